@@ -1,0 +1,30 @@
+/** Closed list of what a core can refuse. */
+export type DomainErrorCode =
+  | 'CONTRADICTORY_EVIDENCE'
+  | 'EVIDENCE_IMPOSSIBLE'
+  | 'EVIDENCE_TOO_ENTANGLED'
+  | 'QUANTITY_OUT_OF_RANGE'
+  | 'TEMPERATURE_BEYOND_TABLE'
+  | 'UNKNOWN_ID'
+  | 'UNKNOWN_UNIT'
+  | 'UNIT_MISMATCH'
+
+export interface DomainErrorDetail {
+  /** JSON pointer into the caller's input. */
+  path?: string
+  limit?: number | string
+  value?: number | string
+}
+
+/** A broken contract: the input is outside what the core can answer. Expected outcomes are values, never errors. */
+export class DomainError extends Error {
+  readonly code: DomainErrorCode
+  readonly detail: DomainErrorDetail
+
+  constructor(code: DomainErrorCode, message: string, detail: DomainErrorDetail = {}) {
+    super(message)
+    this.name = 'DomainError'
+    this.code = code
+    this.detail = detail
+  }
+}
