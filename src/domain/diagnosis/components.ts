@@ -1,0 +1,86 @@
+import { DomainError } from '../errors.ts'
+import type { Model, Variable } from './model.ts'
+import { MAX_STATES } from './network.ts'
+
+/** Items that share causes, with the variables that touch them. */
+export interface Component {
+  items: number[]
+  /** Size of a step in the state array for each item, by position in `items`. */
+  strides: number[]
+  states: number
+  /** Variables linked to two or more of the items. */
+  shared: number[]
+  /** Variables linked to one item only, by position in `items`. */
+  own: number[][]
+}
+export interface Partition {
+  components: Component[]
+  /** Component of each variable; -1 when it is linked to no active item. */
+  componentOf: Int32Array
+}
+
+/** Active items that the present options of a variable reach, each once. */
+export function itemsOf(variable: Variable): number[] {
+  const items = new Set<number>()
+  for (const option of variable.options) if (option.weight > 0) for (const link of option.links) items.add(link.item)
+  return [...items]
+}
+
+function findRoot(parents: Int32Array, item: number): number {
+  let root = item
+  while (parents[root] !== root) root = parents[root]!
+  return root
+}
+
+function roots(model: Model, reached: readonly number[][]): number[] {
+  const parents = Int32Array.from(model.items, (_, item) => item)
+  for (const items of reached)
+    for (let position = 1; position < items.length; position++)
+      parents[findRoot(parents, items[position]!)] = findRoot(parents, items[0]!)
+  return model.items.map((_, item) => findRoot(parents, item))
+}
+
+/** Refuses a component that is too large, naming what ties it together. */
+function checkStates({ states, items, shared }: Component, model: Model): void {
+  if (states <= MAX_STATES) return
+  const effects = items.map((item) => model.items[item]!.effect)
+  const causes = shared.flatMap((variable) => model.variables[variable]!.options.slice(1).map(({ cause }) => cause))
+  throw new DomainError(
+    'EVIDENCE_TOO_ENTANGLED',
+    `findings that share causes must have at most ${MAX_STATES} joint states, got ${states}: leave the least certain of them out. Effects ${effects.join(', ')} are tied by causes ${causes.join(', ')}`,
+    { limit: MAX_STATES, value: states },
+  )
+}
+
+function layOut(items: number[], model: Model): Component {
+  const strides: number[] = []
+  let states = 1
+  for (const item of items) {
+    strides.push(states)
+    states *= model.items[item]!.leak.length
+  }
+  return { items, strides, states, shared: [], own: items.map(() => []) }
+}
+
+/** Splits the active items into components through the causes they share. */
+export function partition(model: Model): Partition {
+  const reached = model.variables.map(itemsOf)
+  const rootOf = roots(model, reached)
+  const byRoot = new Map<number, number[]>()
+  rootOf.forEach((root, item) => {
+    byRoot.set(root, [...(byRoot.get(root) ?? []), item])
+  })
+  const components = [...byRoot.values()].map((items) => layOut(items, model))
+  const indexOf = new Map([...byRoot.keys()].map((root, index) => [root, index]))
+  const componentOf = new Int32Array(model.variables.length).fill(-1)
+  reached.forEach((items, variable) => {
+    if (items.length === 0) return
+    const index = indexOf.get(rootOf[items[0]!]!)!
+    const component = components[index]!
+    componentOf[variable] = index
+    if (items.length > 1) component.shared.push(variable)
+    else component.own[component.items.indexOf(items[0]!)]!.push(variable)
+  })
+  for (const component of components) checkStates(component, model)
+  return { components, componentOf }
+}

@@ -1,0 +1,73 @@
+import { readFileSync } from 'node:fs'
+import { expect } from 'vitest'
+import type { z } from 'zod'
+import { createApp, type Ports } from '../../src/app.ts'
+import { ProblemSchema } from '../../src/http/schema.ts'
+import { createNodeApp } from '../../src/node.ts'
+
+/** Sends a request; in-process app and HTTP hosts look alike. */
+export type Send = (path: string, init?: RequestInit) => Promise<Response>
+
+interface Published {
+  method: string
+  pattern: RegExp
+  responses: Record<string, { content?: Record<string, { schema: z.ZodType }> }>
+}
+
+const openApiDocument = async () => readFileSync('openapi/openapi.json', 'utf8')
+const releaseFile: Ports['releaseFile'] = async (release, name) =>
+  new Uint8Array(readFileSync(`ontology/releases/${release}/${name}`))
+
+/** The service without a database. */
+export function bareApp() {
+  return createApp({ openApiDocument, releaseFile })
+}
+
+const published: Published[] = bareApp().openAPIRegistry.definitions.flatMap((definition) =>
+  definition.type === 'route'
+    ? [
+        {
+          method: definition.route.method.toUpperCase(),
+          pattern: new RegExp(`^${definition.route.path.replace(/\{\w+\}/g, '[^/]+')}$`),
+          responses: definition.route.responses as unknown as Published['responses'],
+        },
+      ]
+    : [],
+)
+
+function schemaOf(method: string, path: string, response: Response): z.ZodType | undefined {
+  const type = response.headers.get('Content-Type')?.split(';')[0] ?? ''
+  if (type === 'application/problem+json') return ProblemSchema
+  const route = published.find(
+    (candidate) => candidate.method === method && candidate.pattern.test(path.split('?')[0]!),
+  )
+  return route?.responses[response.status]?.content?.[type]?.schema
+}
+
+/** Sends a request and parses the body against the schema that the service publishes; a field too many fails as one too few does. */
+export async function ask(
+  send: Send,
+  method: string,
+  path: string,
+  body?: unknown,
+  headers: Record<string, string> = {},
+) {
+  const init: RequestInit = { method, headers: { ...headers } }
+  if (body !== undefined) {
+    init.headers = { 'Content-Type': 'application/json', ...headers }
+    init.body = typeof body === 'string' ? body : JSON.stringify(body)
+  }
+  const response = await send(path, init)
+  const text = await response.text()
+  if (text === '') return { status: response.status, headers: response.headers, body: undefined }
+  const value: unknown = JSON.parse(text)
+  const schema = schemaOf(method, path, response)
+  if (path !== '/openapi.json') {
+    expect(schema, `${method} ${path} ${response.status} has a published schema`).toBeDefined()
+    expect(value, `${method} ${path} answers its published schema, no more and no less`).toEqual(schema!.parse(value))
+  }
+  // biome-ignore lint/suspicious/noExplicitAny: a body is examined field by field by each test
+  return { status: response.status, headers: response.headers, body: value as any }
+}
+
+export { createNodeApp }
