@@ -70,7 +70,9 @@ test('imports go down only, and each package stays in its layers', () => {
 
 test('the cores read no clock, chance, environment or console', () => {
   const forbidden = /\b(Date\.now|new Date|Math\.random|process\.|console\.|fetch\(|crypto\.)/
-  const wrong = filesUnder('src/domain').filter((file) => forbidden.test(readFileSync(file, 'utf8').replace(/\/\*[\s\S]*?\*\/|\/\/.*/g, '')))
+  const wrong = filesUnder('src/domain').filter((file) =>
+    forbidden.test(readFileSync(file, 'utf8').replace(/\/\*[\s\S]*?\*\/|\/\/.*/g, '')),
+  )
   expect(wrong).toEqual([])
 })
 

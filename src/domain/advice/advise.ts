@@ -1,0 +1,120 @@
+import { leakOnlyProbability } from '../diagnosis/clear.ts'
+import { conflictBits } from '../diagnosis/conflict.ts'
+import type { Network } from '../diagnosis/network.ts'
+import { prepare } from '../diagnosis/prepare.ts'
+import { type CauseSet, topSets } from '../diagnosis/sets.ts'
+import type { Finding, Limits } from '../findings/finding.ts'
+import type { CompiledRelease } from './compiled.ts'
+import { decibans, type EvidenceStep, explain } from './explain.ts'
+import { type Gathered, gather } from './gather.ts'
+import { networkUnder, priorsOf } from './instantiate.ts'
+import { type NextCheck, type SearchedChecks, searchChecks } from './next-checks.ts'
+import { type PlannedRemedy, planRemedies } from './plan.ts'
+import { type StopKind, stopOf } from './stop.ts'
+
+export interface AdviseInput {
+  release: CompiledRelease
+  findings: readonly Finding[]
+  limits: Limits
+  /** Learned base rates by cause id; the release's own where it says nothing. */
+  rates?: ReadonlyMap<string, number>
+}
+export interface RankedCause {
+  cause: number
+  device?: string
+  probability: number
+  priorDecibans: number
+  evidence: { findings: number[]; decibans: number }[]
+}
+export interface Advice {
+  known: Gathered
+  causes: RankedCause[]
+  hypotheses: { sets: CauseSet[]; covered: number }
+  unexplained: { condition: number; device?: string; probability: number }[]
+  conflictBits: number
+  searched: SearchedChecks
+  plan: PlannedRemedy[]
+  /** Checks whose "yes" is a danger and that nobody has asked yet. */
+  dangerQuestions: number[]
+  stop?: StopKind
+}
+
+/** Causes less likely than this are not listed. */
+const LISTED_PROBABILITY = 0.005
+const MAX_LISTED = 25
+/** Steps that move a cause by less are left out of its account only when they are exactly nothing. */
+const NO_CHANGE_DECIBANS = 1e-9
+
+const quantise = (value: number) => Math.round(value * 1e12)
+
+function rank(
+  known: Gathered,
+  posterior: Float64Array,
+  account: { prior: Float64Array; steps: EvidenceStep[] },
+): RankedCause[] {
+  const { keys, release } = known.instance
+  const idOf = (index: number) => `${release.causes[keys[index]!.cause]!.id} ${keys[index]!.device ?? ''}`
+  return keys
+    .flatMap((_, index) => (posterior[index]! >= LISTED_PROBABILITY ? [index] : []))
+    .sort((a, b) => quantise(posterior[b]!) - quantise(posterior[a]!) || (idOf(a) < idOf(b) ? -1 : 1))
+    .slice(0, MAX_LISTED)
+    .map((index) => ({
+      ...keys[index]!,
+      probability: posterior[index]!,
+      priorDecibans: decibans(account.prior[index]!),
+      evidence: account.steps
+        .map((step) => ({ findings: step.findings, decibans: step.decibans[index]! }))
+        .filter((step) => Math.abs(step.decibans) > NO_CHANGE_DECIBANS),
+    }))
+}
+
+/** Reading the rest of the display comes before any other question while it is known to hold more. */
+function displayFirst(release: CompiledRelease, known: Gathered): NextCheck[] {
+  if (!known.isScreenMentioned || known.isScreenComplete) return []
+  return release.checks.flatMap(({ model, minutes }, check) =>
+    model.kind === 'reveals' && !known.asked.has(`${check}`)
+      ? [{ check, gainBits: 0, minutes, bitsPerMinute: 0, results: [], why: 'open-the-display-first' as const }]
+      : [],
+  )
+}
+
+function dangerQuestions(release: CompiledRelease, known: Gathered): number[] {
+  return release.checks.flatMap(({ model }, check) =>
+    model.kind === 'danger' && !known.answers.has(check) ? [check] : [],
+  )
+}
+
+/**
+ * The whole answer to a call: ranked causes with their account, what does not fit, next checks, remedies and a stop.
+ * Pure: the same release, findings, limits and rates give the same answer everywhere.
+ * @throws DomainError UNKNOWN_ID, QUANTITY_OUT_OF_RANGE, EVIDENCE_IMPOSSIBLE, EVIDENCE_TOO_ENTANGLED
+ */
+export function advise({ release, findings, limits, rates }: AdviseInput): Advice {
+  const known = gather(release, findings)
+  const prior = priorsOf(known.instance, rates)
+  const plain: Network = networkUnder(known.instance, prior, new Set())
+  const network = networkUnder(known.instance, prior, new Set(known.contexts.keys()))
+  const prepared = prepare(network, known.evidence)
+  const { posterior } = prepared.inference
+  const state = { known, prior, prepared, posterior, limits }
+  const searched = searchChecks(state)
+  searched.checks = [...displayFirst(release, known), ...searched.checks]
+  const plan = planRemedies(state)
+  const unexplained = known.present.map(({ condition, device, effect }) => ({
+    condition,
+    ...(device === undefined ? {} : { device }),
+    probability: leakOnlyProbability(prepared, effect),
+  }))
+  const stop = stopOf({ known, posterior, unexplained, searched, plan })
+  return {
+    known,
+    causes: rank(known, posterior, explain(known, { plain, adjusted: network })),
+    hypotheses: topSets(prepared, { maxSize: 3, candidates: 12, keep: 8 }),
+    unexplained,
+    conflictBits: conflictBits(network, known.evidence),
+    searched: stop === 'danger' ? { ...searched, checks: [] } : searched,
+    plan: stop === 'danger' ? [] : plan,
+    dangerQuestions: dangerQuestions(release, known),
+    ...(stop === undefined ? {} : { stop }),
+  }
+}

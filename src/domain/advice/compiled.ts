@@ -1,0 +1,112 @@
+/**
+ * The form of a release that the cores read: ids, numbers and structure, no text.
+ * Causes, effects, contexts and the rest are named by their index in the arrays here.
+ */
+
+export type Who = 'caller' | 'handy' | 'technician'
+
+export interface CompiledCause {
+  id: string
+  family: string
+  /** Probability per support call, before any evidence. */
+  prior: number
+  /** One instance for each device rather than one for the system. */
+  isPerDevice: boolean
+  group?: string
+  excludedBy: number[]
+  rootOf: number[]
+  isOther: boolean
+}
+
+/** A lower node: a condition, a yes-no observation or one side of a reading, all noisy-MAX with leak. */
+export interface CompiledEffect {
+  /** Id of the condition, check or reading; a reading's side follows after "#". */
+  id: string
+  isPerDevice: boolean
+  /** Probability of each level with no cause present, lowest (healthy) first. */
+  leak: number[]
+  /** Each cause with the probability of each level it brings about alone. */
+  links: { cause: number; levels: number[] }[]
+}
+
+export interface CompiledCondition {
+  id: string
+  family: string
+  severity: 'life-safety' | 'security-lost' | 'degraded' | 'nuisance'
+  isOnDisplay: boolean
+  effect: number
+}
+
+export interface CompiledContext {
+  id: string
+  dimension?: string
+  share: number
+  shifts: { cause: number; factor: number }[]
+}
+
+export interface CompiledReading {
+  id: string
+  unit: string
+  validLow: number
+  validHigh: number
+  meterPercent: number
+  meterAbsolute: number
+  /** Upper edges of all bands but the last, ascending. */
+  edges: number[]
+  bands: string[]
+  healthy: number
+  low?: number
+  high?: number
+}
+
+export type CompiledModel =
+  | { kind: 'observation'; effect: number /** Result id of each level, healthy first. */; levels: string[] }
+  | { kind: 'reading'; reading: number }
+  | { kind: 'applicability'; sets: { result: string; context: number }[] }
+  | { kind: 'reveals'; complete: string }
+  | { kind: 'danger'; hazard: number; sign: string }
+
+export interface CompiledStep {
+  id: string
+  who: Who
+  place: string
+  minutes: number
+  tools: string[]
+  hazards: number[]
+  disturbs: string[]
+  requires: { check: number; result: string }[]
+}
+
+export interface CompiledCheck extends CompiledStep {
+  isPerDevice: boolean
+  results: string[]
+  model: CompiledModel
+}
+
+export interface CompiledRemedy extends CompiledStep {
+  cost: 'none' | 'low' | 'medium' | 'high' | 'visit'
+  lowersSecurity: boolean
+  fixes: { cause: number; probability: number }[]
+  partClasses: string[]
+}
+
+export interface CompiledGate {
+  id: string
+  disturbs: string[]
+  place?: string
+  needs: number[]
+  ask: number
+}
+
+export interface CompiledRelease {
+  version: string
+  causes: CompiledCause[]
+  effects: CompiledEffect[]
+  conditions: CompiledCondition[]
+  contexts: CompiledContext[]
+  readings: CompiledReading[]
+  checks: CompiledCheck[]
+  remedies: CompiledRemedy[]
+  hazards: { id: string; stopIf: number[] }[]
+  gates: CompiledGate[]
+}

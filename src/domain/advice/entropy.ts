@@ -1,0 +1,39 @@
+/** Entropy of a yes-no question in bits: -p log2 p - (1-p) log2 (1-p). */
+export function binaryEntropyBits(probability: number): number {
+  if (probability <= 0 || probability >= 1) return 0
+  return -(probability * Math.log2(probability) + (1 - probability) * Math.log2(1 - probability))
+}
+
+/** Sum of the binary entropies of all causes in bits. */
+export function totalEntropyBits(posterior: ArrayLike<number>): number {
+  let bits = 0
+  for (let cause = 0; cause < posterior.length; cause++) bits += binaryEntropyBits(posterior[cause]!)
+  return bits
+}
+
+/** An answer that a check may give, with what it would make of the causes. */
+export interface PossibleResult {
+  result: string
+  probability: number
+  posterior: Float64Array
+}
+
+/**
+ * Bits that a check is expected to bring: H(mixture of the results) - sum P(result) H(result).
+ * The mixture equals the present marginals where the results are a full partition; never negative, as entropy is concave.
+ */
+export function expectedGainBits(results: readonly PossibleResult[]): number {
+  const first = results[0]
+  if (!first) return 0
+  let gain = 0
+  for (let cause = 0; cause < first.posterior.length; cause++) {
+    let mixture = 0
+    let after = 0
+    for (const { probability, posterior } of results) {
+      mixture += probability * posterior[cause]!
+      after += probability * binaryEntropyBits(posterior[cause]!)
+    }
+    gain += binaryEntropyBits(mixture) - after
+  }
+  return Math.max(gain, 0)
+}

@@ -1,0 +1,117 @@
+import { adjustPrior } from '../diagnosis/adjust-prior.ts'
+import type { Effect, Network } from '../diagnosis/network.ts'
+import type { CompiledRelease } from './compiled.ts'
+
+/**
+ * Share of systems whose display can show a given condition at all; scales the links of a condition
+ * that a fully read display does not show. Judgement, no source.
+ */
+const DISPLAY_SHOWS_FRACTION = 0.6
+
+export interface CauseKey {
+  /** Index in the release. */
+  cause: number
+  device?: string
+}
+
+/** The release's network with one copy of the per-device part for each named device. */
+export interface Instance {
+  release: CompiledRelease
+  devices: readonly string[]
+  /** Which cause each index of the network stands for; an index below the release's count is the cause itself. */
+  keys: CauseKey[]
+  effects: Effect[]
+  /** Index in `effects` of an effect of the release, for a device when it has one. */
+  effectOf: (effect: number, device?: string) => number
+}
+
+interface Layout {
+  /** Index of a cause's instance. */
+  causeAt: (cause: number, device: number) => number
+  keys: CauseKey[]
+}
+
+function layOutCauses(release: CompiledRelease, devices: readonly string[]): Layout {
+  const perDevice = release.causes.flatMap((cause, index) => (cause.isPerDevice ? [index] : []))
+  const rank = new Map(perDevice.map((cause, position) => [cause, position]))
+  const keys: CauseKey[] = release.causes.map((_, cause) => ({ cause }))
+  for (const device of devices) for (const cause of perDevice) keys.push({ cause, device })
+  const causeAt = (cause: number, device: number) => {
+    const position = rank.get(cause)
+    return position === undefined ? cause : release.causes.length + device * perDevice.length + position
+  }
+  return { keys, causeAt }
+}
+
+/** Copies the per-device causes and effects for each device; what belongs to the system is shared. */
+export function instantiate(release: CompiledRelease, devices: readonly string[]): Instance {
+  const { keys, causeAt } = layOutCauses(release, devices)
+  const perDevice = release.effects.flatMap((effect, index) => (effect.isPerDevice ? [index] : []))
+  const rank = new Map(perDevice.map((effect, position) => [effect, position]))
+  const effects: Effect[] = release.effects.slice()
+  devices.forEach((_, device) => {
+    for (const index of perDevice) {
+      const { leak, links } = release.effects[index]!
+      effects.push({ leak, links: links.map((link) => ({ ...link, cause: causeAt(link.cause, device) })) })
+    }
+  })
+  const effectOf = (effect: number, device?: string) => {
+    const position = rank.get(effect)
+    const number = device === undefined ? -1 : devices.indexOf(device)
+    return position === undefined || number < 0 ? effect : release.effects.length + number * perDevice.length + position
+  }
+  return { release, devices, keys, effects, effectOf }
+}
+
+/** The effect behind a condition that a fully read display does not show: as absent, but more weakly. */
+export function silentEffect({ leak, links }: Effect): Effect {
+  const weaken = (levels: readonly number[]) => {
+    const shown = DISPLAY_SHOWS_FRACTION * levels[1]!
+    return [1 - shown, shown]
+  }
+  return { leak: weaken(leak), links: links.map(({ cause, levels }) => ({ cause, levels: weaken(levels) })) }
+}
+
+/** Members of each exclusive group, by index of the network. */
+export function exclusiveGroups({ release, keys }: Instance): number[][] {
+  const groups = new Map<string, number[]>()
+  keys.forEach(({ cause, device }, index) => {
+    const group = release.causes[cause]!.group
+    if (group === undefined) return
+    const name = `${group} ${device ?? ''}`
+    groups.set(name, [...(groups.get(name) ?? []), index])
+  })
+  return [...groups.values()]
+}
+
+const FACTOR_LIMIT = 50
+
+/** Prior odds factor of each cause of the network while the given contexts hold; 0 removes a cause. */
+export function contextFactors({ release, keys }: Instance, contexts: ReadonlySet<number>): number[] {
+  const byCause = release.causes.map((cause) => (cause.excludedBy.some((context) => contexts.has(context)) ? 0 : 1))
+  for (const context of contexts)
+    for (const { cause, factor } of release.contexts[context]!.shifts)
+      byCause[cause] = Math.min(byCause[cause]! * factor, FACTOR_LIMIT)
+  return keys.map(({ cause }) => {
+    const factor = byCause[cause]!
+    return factor === 0 ? 0 : Math.max(factor, 1 / FACTOR_LIMIT)
+  })
+}
+
+/** Prior of each cause of the network, learned rates first where there are any. */
+export function priorsOf({ release, keys }: Instance, rates: ReadonlyMap<string, number> | undefined): number[] {
+  return keys.map(({ cause }) => {
+    const { id, prior } = release.causes[cause]!
+    return rates?.get(id) ?? prior
+  })
+}
+
+/** The network with priors moved by the contexts; a removed cause keeps no chance. */
+export function networkUnder(instance: Instance, prior: readonly number[], contexts: ReadonlySet<number>): Network {
+  const groups = exclusiveGroups(instance)
+  return {
+    prior: adjustPrior(prior, contextFactors(instance, contexts), groups),
+    groups,
+    effects: instance.effects,
+  }
+}

@@ -1,0 +1,254 @@
+import type { Network } from '../diagnosis/network.ts'
+import { outcomes } from '../diagnosis/outcomes.ts'
+import { infer, type Prepared } from '../diagnosis/prepare.ts'
+import type { Limits } from '../findings/finding.ts'
+import type { CompiledCheck, CompiledRelease } from './compiled.ts'
+import { expectedGainBits, type PossibleResult } from './entropy.ts'
+import { askedKey, type Gathered } from './gather.ts'
+import { networkUnder } from './instantiate.ts'
+import { type Permit, permit } from './permit.ts'
+
+export interface NextCheck {
+  check: number
+  device?: string
+  gainBits: number
+  /** Minutes with those of the questions that must come first. */
+  minutes: number
+  bitsPerMinute: number
+  results: PossibleResult[]
+  /** Why it stands where it does. */
+  why: 'most-information-per-minute' | 'open-the-display-first' | 'opens-the-way'
+  /** The check that this one opens the way for. */
+  before?: number
+}
+export interface RefusedCheck {
+  check: number
+  permit: Extract<Permit, { verdict: 'refused' }>
+  gainBits: number
+}
+export interface SearchedChecks {
+  checks: NextCheck[]
+  refused: RefusedCheck[]
+  evaluated: number
+  of: number
+  stateUpdates: number
+}
+
+/** What the search reads: the state of knowledge and its inference. */
+export interface SearchState {
+  known: Gathered
+  prior: readonly number[]
+  prepared: Prepared
+  posterior: Float64Array
+  limits: Limits
+}
+
+/** State updates that a search may spend: keeps a full answer under 10 ms on a small isolate. */
+export const SEARCH_BUDGET = 400_000
+/** Causes less likely than this do not make a check worth evaluating. */
+const RELEVANT_PROBABILITY = 0.01
+
+interface Candidate {
+  check: number
+  device?: string
+  permit: Permit
+  screen: number
+}
+
+/** Causes that a check speaks of, in the network of this call. */
+function causesOf(state: SearchState, { model }: CompiledCheck, device: string | undefined): number[] {
+  const { instance } = state.known
+  const release = instance.release
+  const linked = (effect: number | undefined) =>
+    effect === undefined ? [] : instance.effects[instance.effectOf(effect, device)]!.links.map(({ cause }) => cause)
+  if (model.kind === 'observation') return linked(model.effect)
+  if (model.kind === 'reading') {
+    const { low, high } = release.readings[model.reading]!
+    return [...linked(low), ...linked(high)]
+  }
+  if (model.kind !== 'applicability') return []
+  return model.sets.flatMap(({ context }) => [
+    ...release.contexts[context]!.shifts.map(({ cause }) => cause),
+    ...release.causes.flatMap((cause, index) => (cause.excludedBy.includes(context) ? [index] : [])),
+  ])
+}
+
+/** Cheap upper guess of a check's worth: variance of the causes it speaks of, per minute. */
+function screenOf(state: SearchState, check: CompiledCheck, device: string | undefined): number {
+  let variance = 0
+  for (const cause of new Set(causesOf(state, check, device))) {
+    const probability = state.posterior[cause]!
+    if (probability >= RELEVANT_PROBABILITY) variance += probability * (1 - probability)
+  }
+  return variance / check.minutes
+}
+
+/** Contexts of the dimension are settled, so that the question has its answer. */
+function isSettled(state: SearchState, { model }: CompiledCheck): boolean {
+  if (model.kind !== 'applicability') return false
+  const { contexts, excludedContexts, instance } = state.known
+  const dimensions = new Set(model.sets.map(({ context }) => instance.release.contexts[context]!.dimension ?? context))
+  const isKnown = (context: number) => contexts.has(context) || excludedContexts.has(context)
+  return (
+    [...contexts.keys()].some((context) => dimensions.has(instance.release.contexts[context]!.dimension ?? context)) ||
+    model.sets.every(({ context }) => isKnown(context))
+  )
+}
+
+function candidates(state: SearchState): Candidate[] {
+  const { known, limits } = state
+  const release = known.instance.release
+  return release.checks.flatMap((check, index) => {
+    const kind = check.model.kind
+    if (kind === 'danger' || kind === 'reveals' || isSettled(state, check)) return []
+    const devices = check.isPerDevice && known.instance.devices.length > 0 ? known.instance.devices : [undefined]
+    return devices
+      .filter((device) => !known.asked.has(askedKey(index, device)))
+      .map((device) => ({
+        check: index,
+        ...(device === undefined ? {} : { device }),
+        permit: permit(release, check, known, limits),
+        screen: screenOf(state, check, device),
+      }))
+      .filter(({ screen }) => screen > 0)
+  })
+}
+
+function observationResults(state: SearchState, effect: number, levels: readonly string[]) {
+  const { outcomes: list, work } = outcomes(state.prepared, effect)
+  return { results: list.map((outcome, level) => ({ result: levels[level]!, ...outcome })), work }
+}
+
+/** Each side of a reading on its own; of two sides the one that tells more: a lower bound for both together. */
+function readingResults(state: SearchState, index: number) {
+  const { low, high, healthy, bands } = state.known.instance.release.readings[index]!
+  const sides: { effect: number; levels: string[] }[] = []
+  if (low !== undefined) sides.push({ effect: low, levels: bands.slice(0, healthy + 1).reverse() })
+  if (high !== undefined) sides.push({ effect: high, levels: bands.slice(healthy) })
+  const evaluated = sides.map(({ effect, levels }) => observationResults(state, effect, levels))
+  const best = evaluated.reduce((a, b) => (expectedGainBits(b.results) > expectedGainBits(a.results) ? b : a))
+  return { results: best.results, work: evaluated.reduce((sum, { work }) => sum + work, 0) }
+}
+
+/** Each result of a question of circumstances: P(result | evidence) from its share and how well it fits the evidence. */
+function applicabilityResults(state: SearchState, sets: readonly { result: string; context: number }[]) {
+  const { known, prior } = state
+  const release = known.instance.release
+  const shares = sets.map(({ context }) => release.contexts[context]!.share)
+  const rest = 1 - shares.reduce((sum, share) => sum + share, 0)
+  const branches = sets.map(({ result, context }, index) => ({ result, contexts: [context], share: shares[index]! }))
+  if (rest > 1e-6) branches.push({ result: '', contexts: [], share: rest })
+  const weighed = branches.map(({ result, contexts, share }) => {
+    const network: Network = networkUnder(known.instance, prior, new Set([...known.contexts.keys(), ...contexts]))
+    const { logEvidence, posterior, work } = infer(network, known.evidence)
+    return { result, posterior, weight: share * Math.exp(logEvidence), work }
+  })
+  const total = weighed.reduce((sum, { weight }) => sum + weight, 0)
+  return {
+    results: weighed.map(({ result, posterior, weight }) => ({ result, posterior, probability: weight / total })),
+    work: weighed.reduce((sum, { work }) => sum + work, 0),
+  }
+}
+
+function resultsOf(state: SearchState, check: CompiledCheck, device: string | undefined) {
+  const { model } = check
+  if (model.kind === 'observation')
+    return observationResults(state, state.known.instance.effectOf(model.effect, device), model.levels)
+  if (model.kind === 'reading') return readingResults(state, model.reading)
+  if (model.kind === 'applicability') return applicabilityResults(state, model.sets)
+  return { results: [], work: 0 }
+}
+
+/** Questions that must be answered before a check, each at most once, innermost first. */
+function wayTo(release: CompiledRelease, known: Gathered, limits: Limits, candidate: Candidate): number[] | undefined {
+  const way: number[] = []
+  let next = candidate.permit
+  while (next.verdict === 'after') {
+    if (way.includes(next.check)) return undefined
+    way.unshift(next.check)
+    next = permit(release, release.checks[next.check]!, known, limits)
+  }
+  return next.verdict === 'allowed' ? way : undefined
+}
+
+const quantise = (value: number) => Math.round(value * 1e9)
+
+/** By rate, ties by fewer things disturbed, then by id: the same everywhere. */
+function inOrder(release: CompiledRelease): (a: NextCheck, b: NextCheck) => number {
+  const ease = ({ check }: NextCheck) => release.checks[check]!.disturbs.length + release.checks[check]!.hazards.length
+  return (a, b) =>
+    quantise(b.bitsPerMinute) - quantise(a.bitsPerMinute) ||
+    ease(a) - ease(b) ||
+    (release.checks[a.check]!.id < release.checks[b.check]!.id ? -1 : 1)
+}
+
+/** Puts the question that opens the way in place of a check that is not yet allowed. */
+function opened(release: CompiledRelease, way: readonly number[], found: NextCheck): NextCheck {
+  const first = way[0]
+  if (first === undefined) return found
+  const { device: _, ...rest } = found
+  const { isPerDevice } = release.checks[first]!
+  return {
+    ...(isPerDevice ? found : rest),
+    check: first,
+    results: [],
+    why: 'opens-the-way',
+    before: found.check,
+  }
+}
+
+/**
+ * Checks that tell most per minute, one step ahead and exact for yes-no and graded observations.
+ * Goes through the candidates in the order of a cheap screen until the budget of counted state updates is spent.
+ */
+export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): SearchedChecks {
+  const release = state.known.instance.release
+  const list = candidates(state).sort((a, b) => b.screen - a.screen || a.check - b.check)
+  const found: SearchedChecks = { checks: [], refused: [], evaluated: 0, of: list.length, stateUpdates: 0 }
+  for (const candidate of list) {
+    if (found.stateUpdates >= budget) break
+    const check = release.checks[candidate.check]!
+    const { results, work } = resultsOf(state, check, candidate.device)
+    const gainBits = expectedGainBits(results)
+    found.evaluated++
+    found.stateUpdates += work
+    const way = wayTo(release, state.known, state.limits, candidate)
+    if (candidate.permit.verdict === 'refused' || way === undefined) {
+      const reason = candidate.permit.verdict === 'refused' ? candidate.permit : blockedWay(release, state, candidate)
+      found.refused.push({ check: candidate.check, permit: reason, gainBits })
+      continue
+    }
+    const minutes = way.reduce((sum, step) => sum + release.checks[step]!.minutes, check.minutes)
+    const offered: NextCheck = {
+      check: candidate.check,
+      ...(candidate.device === undefined ? {} : { device: candidate.device }),
+      gainBits,
+      minutes,
+      bitsPerMinute: gainBits / minutes,
+      results: results.filter(({ result }) => result !== ''),
+      why: 'most-information-per-minute',
+    }
+    found.checks.push(opened(release, way, offered))
+  }
+  found.checks = unique(found.checks.sort(inOrder(release)))
+  return found
+}
+
+function blockedWay(release: CompiledRelease, state: SearchState, candidate: Candidate): RefusedCheck['permit'] {
+  const first = candidate.permit.verdict === 'after' ? candidate.permit.check : candidate.check
+  const inner = permit(release, release.checks[first]!, state.known, state.limits)
+  return inner.verdict === 'refused'
+    ? inner
+    : { verdict: 'refused', reason: 'wrong-earlier-result', detail: release.checks[first]!.id }
+}
+
+/** The same question once, where it ranks highest. */
+function unique(checks: readonly NextCheck[]): NextCheck[] {
+  const seen = new Set<string>()
+  return checks.filter(({ check, device }) => {
+    const key = askedKey(check, device)
+    if (seen.has(key)) return false
+    seen.add(key)
+    return true
+  })
+}

@@ -1,0 +1,147 @@
+import { clearProbability } from '../diagnosis/clear.ts'
+import type { Prepared } from '../diagnosis/prepare.ts'
+import type { Limits } from '../findings/finding.ts'
+import type { CompiledRemedy } from './compiled.ts'
+import type { Gathered } from './gather.ts'
+import { type Permit, permit } from './permit.ts'
+
+export interface PlannedRemedy {
+  remedy: number
+  /** Indexes of the network's causes that it removes, with their posterior. */
+  fixes: { cause: number; probability: number }[]
+  /** Probability that this and the remedies before it clear everything that stands. */
+  clearsProbability: number
+  permit: Permit
+  /** Likely causes that must be cured before a part fitted by this remedy will last. */
+  openRoots: { cause: number; probability: number }[]
+}
+
+/** Minutes that a cost band counts for beside the time it takes. Judgement: a policy, not a fact. */
+export const COST_MINUTES = { none: 0, low: 5, medium: 15, high: 30, visit: 60 } as const
+/** A remedy is considered when it removes a cause at least this likely. */
+const WORTH_CONSIDERING = 0.03
+/** A root is named when it is at least this likely. */
+const ROOT_PROBABILITY = 0.2
+const MAX_STEPS = 4
+const ENOUGH = 0.97
+
+interface PlanState {
+  known: Gathered
+  prepared: Prepared
+  posterior: Float64Array
+  limits: Limits
+}
+
+/** Where the causes of a remedy stand in the network, one for each device. */
+function fixesOf({ known, posterior }: PlanState, remedy: CompiledRemedy) {
+  return remedy.fixes.flatMap(({ cause, probability }) =>
+    known.instance.keys.flatMap((key, index) =>
+      key.cause === cause && posterior[index]! >= WORTH_CONSIDERING / 3
+        ? [{ cause: index, probability: posterior[index]!, success: probability }]
+        : [],
+    ),
+  )
+}
+
+type Candidate = { remedy: number; fixes: ReturnType<typeof fixesOf>; cost: number }
+
+function candidatesOf(state: PlanState): Candidate[] {
+  return state.known.instance.release.remedies
+    .map((remedy, index) => ({
+      remedy: index,
+      fixes: fixesOf(state, remedy),
+      cost: remedy.minutes + COST_MINUTES[remedy.cost],
+    }))
+    .filter(({ fixes }) => fixes.some(({ probability }) => probability >= WORTH_CONSIDERING))
+}
+
+function withFixes(fixed: readonly number[], fixes: Candidate['fixes']): number[] {
+  const all = fixed.slice()
+  for (const { cause, success } of fixes) all[cause] = 1 - (1 - all[cause]!) * (1 - success)
+  return all
+}
+
+/** Sum over the conditions that stand of the probability that each clears. */
+function expectedCleared({ known, prepared }: PlanState, fixed: readonly number[]): number {
+  return known.present.reduce((sum, { effect }) => sum + clearProbability(prepared, fixed, [effect]), 0)
+}
+
+/** Whether one of the candidate's causes is brought about by a likely cause that another remedy cures. */
+function rootsOf({ known, posterior }: PlanState, candidate: Candidate): { cause: number; probability: number }[] {
+  const { keys, release } = known.instance
+  const fixed = new Set(candidate.fixes.map(({ cause }) => keys[cause]!.cause))
+  return keys.flatMap(({ cause }, index) => {
+    const probability = posterior[index]!
+    if (probability < ROOT_PROBABILITY || fixed.has(cause)) return []
+    return release.causes[cause]!.rootOf.some((leaf) => fixed.has(leaf)) ? [{ cause: index, probability }] : []
+  })
+}
+
+/** The remedy that clears most per minute of cost beyond what the chosen ones clear already. */
+function bestNext(state: PlanState, pool: readonly Candidate[], fixed: readonly number[], cleared: number) {
+  let best: { candidate: Candidate; fixed: number[]; cleared: number; rate: number } | undefined
+  for (const candidate of pool) {
+    const next = withFixes(fixed, candidate.fixes)
+    const total = expectedCleared(state, next)
+    const rate = (total - cleared) / candidate.cost
+    if (best === undefined || rate > best.rate + 1e-12) best = { candidate, fixed: next, cleared: total, rate }
+  }
+  return best
+}
+
+/** Roots before what they bring about; otherwise the order found. */
+function rootsFirst(state: PlanState, chosen: Candidate[]): Candidate[] {
+  const { keys, release } = state.known.instance
+  const leadsTo = (a: Candidate, b: Candidate) =>
+    a.fixes.some(
+      ({ cause, probability }) =>
+        probability >= ROOT_PROBABILITY &&
+        release.causes[keys[cause]!.cause]!.rootOf.some((leaf) =>
+          b.fixes.some((fix) => keys[fix.cause]!.cause === leaf),
+        ),
+    )
+  const ordered: Candidate[] = []
+  for (const candidate of chosen) {
+    const at = ordered.findIndex((placed) => leadsTo(candidate, placed))
+    ordered.splice(at < 0 ? ordered.length : at, 0, candidate)
+  }
+  return ordered
+}
+
+/**
+ * Remedies in the order to try: each adds most expected clearing per minute of cost, causes that bring about others first.
+ * "Best next", not an optimal plan: after each one the display is read again and the plan made anew.
+ * @source efficiency order p/C, J. B. Kadane and H. A. Simon (1977), as reported in the literature on troubleshooting
+ */
+export function planRemedies(state: PlanState): PlannedRemedy[] {
+  const { known, prepared, limits } = state
+  const release = known.instance.release
+  const pool = candidatesOf(state)
+  const chosen: Candidate[] = []
+  let fixed = prepared.network.prior.map(() => 0)
+  let cleared = 0
+  while (chosen.length < MAX_STEPS && known.present.length > 0) {
+    const best = bestNext(
+      state,
+      pool.filter((candidate) => !chosen.includes(candidate)),
+      fixed,
+      cleared,
+    )
+    if (!best || best.cleared - cleared < WORTH_CONSIDERING) break
+    chosen.push(best.candidate)
+    ;({ fixed, cleared } = best)
+    if (cleared >= ENOUGH * known.present.length) break
+  }
+  const watched = known.present.map(({ effect }) => effect)
+  let soFar = prepared.network.prior.map(() => 0)
+  return rootsFirst(state, chosen).map((candidate) => {
+    soFar = withFixes(soFar, candidate.fixes)
+    return {
+      remedy: candidate.remedy,
+      fixes: candidate.fixes.map(({ cause, probability }) => ({ cause, probability })),
+      clearsProbability: clearProbability(prepared, soFar, watched),
+      permit: permit(release, release.remedies[candidate.remedy]!, known, limits),
+      openRoots: release.remedies[candidate.remedy]!.partClasses.length > 0 ? rootsOf(state, candidate) : [],
+    }
+  })
+}

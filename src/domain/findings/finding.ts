@@ -1,0 +1,50 @@
+/** What is known: one record a fact, in the order it came to light. */
+interface Common {
+  /** Name of the device, zone or module the fact belongs to. */
+  device?: string
+  /** Probability that the fact is as stated; 1 when left out. */
+  reliability?: number
+  /** "earlier": was so once and is not known to be so now. */
+  tense?: 'now' | 'earlier'
+}
+export interface ConditionFinding extends Common {
+  kind: 'condition'
+  condition: string
+  state: 'present' | 'absent'
+}
+export interface AnswerFinding extends Common {
+  kind: 'answer'
+  check: string
+  result: string
+}
+export interface ReadingFinding extends Common {
+  kind: 'reading'
+  reading: string
+  /** In the unit of the reading. */
+  value: number
+  /** Largest error of the meter as its maker states it. */
+  meter?: { percentOfReading: number; absolute: number }
+}
+export interface ContextFinding extends Common {
+  kind: 'context'
+  context: string
+  state: 'holds' | 'does-not-hold'
+}
+/** Whether everything the display holds has been read; without it silence says nothing. */
+export interface ScreenFinding extends Common {
+  kind: 'screen'
+  complete: boolean
+}
+export type Finding = ConditionFinding | AnswerFinding | ReadingFinding | ContextFinding | ScreenFinding
+
+/** What the person at the site can and may do. */
+export interface Limits {
+  who: 'caller' | 'handy' | 'technician'
+  /** Tools at hand, by the names the ontology uses. */
+  tools: readonly string[]
+  /** Checks that take longer are not offered. */
+  minutes?: number
+}
+
+/** The answer that says nothing and is accepted for every check. */
+export const DONT_KNOW = 'dont-know'

@@ -1,0 +1,221 @@
+import type {
+  CompiledCheck,
+  CompiledEffect,
+  CompiledModel,
+  CompiledReading,
+  CompiledRelease,
+  CompiledStep,
+} from '../domain/advice/compiled.ts'
+import { baseRateOf, linkOf } from './numbers.ts'
+import type { Check, Ontology, Probability, Reading, Remedy } from './shape.ts'
+
+type Index = (id: string) => number
+interface Indexes {
+  cause: Index
+  check: Index
+  context: Index
+  reading: Index
+  hazard: Index
+}
+
+function indexOf(list: { id: string }[]): Index {
+  const byId = new Map(list.map(({ id }, index) => [id, index]))
+  return (id) => {
+    const index = byId.get(id)
+    if (index === undefined) throw new Error(`${id} does not exist`)
+    return index
+  }
+}
+
+class Compiler {
+  readonly ontology: Ontology
+  readonly index: Indexes
+  readonly effects: CompiledEffect[] = []
+
+  constructor(ontology: Ontology) {
+    this.ontology = ontology
+    this.index = {
+      cause: indexOf(ontology.cause),
+      check: indexOf(ontology.check),
+      context: indexOf(ontology.context),
+      reading: indexOf(ontology.reading),
+      hazard: indexOf(ontology.hazard),
+    }
+  }
+
+  number(number: Probability): number {
+    const value = linkOf(this.ontology.levels, number)
+    if (value === undefined) throw new Error(`unknown level ${number.level}`)
+    return value
+  }
+
+  addEffect(effect: CompiledEffect): number {
+    effect.links.sort((a, b) => a.cause - b.cause)
+    return this.effects.push(effect) - 1
+  }
+
+  yesNo(id: string, isPerDevice: boolean, leak: Probability, links: { cause: string; q: Probability }[]): number {
+    return this.addEffect({
+      id,
+      isPerDevice,
+      leak: [1 - this.number(leak), this.number(leak)],
+      links: links.map(({ cause, q }) => ({
+        cause: this.index.cause(cause),
+        levels: [1 - this.number(q), this.number(q)],
+      })),
+    })
+  }
+
+  graded(id: string, isPerDevice: boolean, scale: NonNullable<Reading['low']>): number {
+    return this.addEffect({
+      id,
+      isPerDevice,
+      leak: scale.leak.values,
+      links: scale.links.map(({ cause, distribution }) => ({
+        cause: this.index.cause(cause),
+        levels: distribution.values,
+      })),
+    })
+  }
+
+  conditions(): CompiledRelease['conditions'] {
+    return this.ontology.condition.map((condition) => {
+      const links = this.ontology.cause.flatMap((cause) =>
+        cause.shows.filter((link) => link.condition === condition.id).map(({ q }) => ({ cause: cause.id, q })),
+      )
+      return {
+        id: condition.id,
+        family: condition.family,
+        severity: condition.severity,
+        isOnDisplay: condition.onDisplay,
+        effect: this.yesNo(condition.id, condition.scope === 'device', condition.leak, links),
+      }
+    })
+  }
+
+  reading(reading: Reading): CompiledReading {
+    const side = (name: 'low' | 'high') =>
+      reading[name] ? { [name]: this.graded(`${reading.id}#${name}`, false, reading[name]) } : {}
+    return {
+      id: reading.id,
+      unit: reading.unit,
+      validLow: reading.validRange.low,
+      validHigh: reading.validRange.high,
+      meterPercent: reading.meter.percentOfReading,
+      meterAbsolute: reading.meter.absolute,
+      edges: reading.bands.flatMap((band) => (band.upTo ? [band.upTo.value] : [])),
+      bands: reading.bands.map((band) => band.id),
+      healthy: reading.bands.findIndex((band) => band.healthy),
+      ...side('low'),
+      ...side('high'),
+    }
+  }
+
+  model({ id, model, scope }: Check): CompiledModel {
+    const isPerDevice = scope === 'device'
+    switch (model.kind) {
+      case 'yes-no': {
+        const effect = this.yesNo(id, isPerDevice, model.leak, model.links)
+        return { kind: 'observation', effect, levels: [model.negative, model.positive] }
+      }
+      case 'ordered':
+        return { kind: 'observation', effect: this.graded(id, isPerDevice, model), levels: model.order }
+      case 'reading':
+        return { kind: 'reading', reading: this.index.reading(model.reading) }
+      case 'applicability':
+        return {
+          kind: 'applicability',
+          sets: model.sets.map(({ result, context }) => ({ result, context: this.index.context(context) })),
+        }
+      case 'reveals':
+        return { kind: 'reveals', complete: model.complete }
+      case 'danger':
+        return { kind: 'danger', hazard: this.index.hazard(model.hazard), sign: model.sign }
+    }
+  }
+
+  step(step: Check | Remedy): CompiledStep {
+    return {
+      id: step.id,
+      who: step.who,
+      place: step.place,
+      minutes: step.minutes.value,
+      tools: step.tools,
+      hazards: step.hazards.map(this.index.hazard),
+      disturbs: step.disturbs,
+      requires: step.requires.map(({ check, result }) => ({ check: this.index.check(check), result })),
+    }
+  }
+
+  check(check: Check): CompiledCheck {
+    return {
+      ...this.step(check),
+      isPerDevice: check.scope === 'device',
+      results: check.results.map((result) => result.id),
+      model: this.model(check),
+    }
+  }
+
+  remedy(remedy: Remedy): CompiledRelease['remedies'][number] {
+    return {
+      ...this.step(remedy),
+      cost: remedy.cost,
+      lowersSecurity: remedy.lowersSecurity,
+      fixes: remedy.fixes.map((fix) => ({
+        cause: this.index.cause(fix.cause),
+        probability: this.number(fix.probability),
+      })),
+      partClasses: remedy.partClasses,
+    }
+  }
+
+  causes(): CompiledRelease['causes'] {
+    return this.ontology.cause.map((cause) => {
+      const prior = baseRateOf(this.ontology.levels, cause.baseRate)
+      if (prior === undefined) throw new Error(`${cause.id}: unknown level ${cause.baseRate.level}`)
+      return {
+        id: cause.id,
+        family: cause.family,
+        prior,
+        isPerDevice: cause.scope === 'device',
+        ...(cause.group === undefined ? {} : { group: cause.group }),
+        excludedBy: cause.excludedBy.map(this.index.context),
+        rootOf: cause.rootOf.map(this.index.cause),
+        isOther: cause.other,
+      }
+    })
+  }
+
+  contexts(): CompiledRelease['contexts'] {
+    return this.ontology.context.map((context) => ({
+      id: context.id,
+      ...(context.dimension === undefined ? {} : { dimension: context.dimension }),
+      share: this.number(context.share),
+      shifts: context.shifts.map(({ cause, factor }) => ({ cause: this.index.cause(cause), factor: factor.value })),
+    }))
+  }
+}
+
+/** The dense form of a checked ontology; throws when a reference or level does not resolve. */
+export function compileOntology(ontology: Ontology, version: string): CompiledRelease {
+  const compiler = new Compiler(ontology)
+  const { index } = compiler
+  return {
+    version,
+    causes: compiler.causes(),
+    conditions: compiler.conditions(),
+    contexts: compiler.contexts(),
+    readings: ontology.reading.map((reading) => compiler.reading(reading)),
+    checks: ontology.check.map((check) => compiler.check(check)),
+    remedies: ontology.remedy.map((remedy) => compiler.remedy(remedy)),
+    hazards: ontology.hazard.map(({ id, stopIf }) => ({ id, stopIf: stopIf.map(index.context) })),
+    gates: ontology.gates.map((gate) => ({
+      id: gate.id,
+      disturbs: gate.disturbs,
+      ...(gate.place === undefined ? {} : { place: gate.place }),
+      needs: gate.needs.map(index.context),
+      ask: index.check(gate.ask),
+    })),
+    effects: compiler.effects,
+  }
+}

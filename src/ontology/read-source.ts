@@ -1,0 +1,68 @@
+import { readdirSync, readFileSync } from 'node:fs'
+import { basename, join } from 'node:path'
+import { z } from 'zod'
+import {
+  CONCEPT_SCHEMAS,
+  GateSchema,
+  KINDS,
+  type Kind,
+  LevelsSchema,
+  type Ontology,
+  SourceEntrySchema,
+} from './shape.ts'
+
+/** File name of each kind inside a family's folder. */
+const FILE_KINDS: Record<string, Kind> = Object.fromEntries(KINDS.map((kind) => [fileOf(kind), kind]))
+
+/** "part-class" is kept in part-classes.json, "cause" in causes.json. */
+export function fileOf(kind: Kind): string {
+  if (kind === 'part-class') return 'part-classes.json'
+  return kind === 'remedy' ? 'remedies.json' : `${kind}s.json`
+}
+
+function parse<T>(schema: z.ZodType<T>, value: unknown, where: string): T {
+  const result = schema.safeParse(value)
+  if (result.success) return result.data
+  const issue = result.error.issues[0]
+  const path = issue?.path.join('/') ?? ''
+  const id = Array.isArray(value) ? (value[Number(issue?.path[0])] as { id?: string } | undefined)?.id : undefined
+  throw new Error(`${where}: ${id ?? ''} at /${path}: ${issue?.message}`)
+}
+
+function readJson(path: string): unknown {
+  try {
+    return JSON.parse(readFileSync(path, 'utf8'))
+  } catch (error) {
+    throw new Error(`${path}: not valid JSON: ${(error as Error).message}`)
+  }
+}
+
+/** Reads and shape-checks every source file below `folder`; throws naming file, concept and field. */
+export function readSource(folder: string): Ontology {
+  const ontology: Record<Kind, unknown[]> = {
+    condition: [],
+    cause: [],
+    check: [],
+    reading: [],
+    context: [],
+    remedy: [],
+    'part-class': [],
+    hazard: [],
+  }
+  const families = readdirSync(folder, { withFileTypes: true }).filter((entry) => entry.isDirectory())
+  for (const family of families) {
+    for (const file of readdirSync(join(folder, family.name)).sort()) {
+      const kind = FILE_KINDS[basename(file)]
+      const path = join(folder, family.name, file)
+      if (kind === undefined) throw new Error(`${path}: no kind of concept is kept in a file of this name`)
+      ontology[kind].push(...parse(z.array(CONCEPT_SCHEMAS[kind] as z.ZodType<{ id: string }>), readJson(path), path))
+    }
+  }
+  for (const list of Object.values(ontology)) (list as { id: string }[]).sort((a, b) => (a.id < b.id ? -1 : 1))
+  return {
+    ...(ontology as unknown as Omit<Ontology, 'gates' | 'levels' | 'sources'>),
+    gates: parse(z.array(GateSchema), readJson(join(folder, 'gates.json')), 'gates.json'),
+    levels: parse(LevelsSchema, readJson(join(folder, 'levels.json')), 'levels.json'),
+    sources: parse(z.array(SourceEntrySchema), readJson(join(folder, 'bibliography.json')), 'bibliography.json'),
+  }
+}

@@ -1,0 +1,327 @@
+import { z } from 'zod'
+
+/**
+ * Shape of the ontology's source: what people edit under `ontology/source`.
+ * Every number carries its basis; every text is keyed by language, en-US first.
+ */
+
+export const KINDS = ['condition', 'cause', 'check', 'reading', 'context', 'remedy', 'part-class', 'hazard'] as const
+export type Kind = (typeof KINDS)[number]
+
+export const FAMILIES = [
+  'power',
+  'storage-battery',
+  'sounder-and-output',
+  'communication',
+  'clock-and-configuration',
+  'loop-and-detector',
+  'radio-device',
+  'bus-and-module',
+  'tamper-and-enclosure',
+  'life-safety-and-environment',
+  'processor-and-service',
+] as const
+
+const slug = '[a-z0-9]+(?:-[a-z0-9]+)*'
+const idOf = (kind: Kind) => z.string().regex(new RegExp(`^${kind}/${slug}$`), `must look like ${kind}/kebab-case`)
+const ConditionId = idOf('condition')
+const CauseId = idOf('cause')
+const CheckId = idOf('check')
+const ReadingId = idOf('reading')
+const ContextId = idOf('context')
+const RemedyId = idOf('remedy')
+const PartClassId = idOf('part-class')
+const HazardId = idOf('hazard')
+const Name = z.string().regex(new RegExp(`^${slug}$`), 'must be kebab-case')
+
+/** Text by language; en-GB is given only where its words differ. */
+export const TextSchema = z.strictObject({ 'en-US': z.string().min(1), 'en-GB': z.string().min(1).optional() })
+
+const basis = {
+  basis: z.enum(['published', 'derived', 'judgement']),
+  source: z.string().optional(),
+  note: z.string().optional(),
+}
+/** A number or a named level of `levels.json`, with where it comes from. */
+export const ProbabilitySchema = z
+  .strictObject({ value: z.number().min(0).max(1).optional(), level: Name.optional(), ...basis })
+  .refine((n) => (n.value === undefined) !== (n.level === undefined), 'give either value or level')
+const FactorSchema = z.strictObject({ value: z.number().min(0.01).max(100), ...basis })
+const MinutesSchema = z.strictObject({ value: z.number().positive(), unit: z.literal('min'), ...basis })
+/** Probabilities over ordered levels, lowest (healthy) first; they sum to 1. */
+export const DistributionSchema = z.strictObject({ values: z.array(z.number().min(0).max(1)).min(2), ...basis })
+
+const common = {
+  status: z.enum(['draft', 'active', 'deprecated']).default('active'),
+  deprecated: z
+    .strictObject({ since: z.string(), reason: z.string(), replacedBy: z.array(z.string()).default([]) })
+    .optional(),
+  label: TextSchema,
+  lay: TextSchema.optional(),
+  altLabels: z.array(z.string()).default([]),
+  definition: TextSchema,
+  note: TextSchema.optional(),
+}
+
+export const WHO = ['caller', 'handy', 'technician'] as const
+export const DISTURBS = ['cover', 'cell', 'wall', 'loop', 'supply', 'line', 'siren', 'path'] as const
+export const PLACES = [
+  'anywhere',
+  'keypad',
+  'socket',
+  'box',
+  'siren',
+  'device',
+  'line',
+  'fuse-board',
+  'phone-or-app',
+] as const
+
+export const ConditionSchema = z.strictObject({
+  id: ConditionId,
+  ...common,
+  family: z.enum(FAMILIES),
+  nature: z.enum(['fault', 'tamper', 'masked', 'disabled', 'state']),
+  severity: z.enum(['life-safety', 'security-lost', 'degraded', 'nuisance']),
+  latch: z.enum(['clears-itself', 'stays-in-memory', 'needs-reset']),
+  scope: z.enum(['system', 'device']).default('system'),
+  leak: ProbabilitySchema,
+  /** False when a display never shows it and only a person reports it: a complete screen then says nothing of it. */
+  onDisplay: z.boolean().default(true),
+  /** What still works and what does not while this stands, in words for the owner. */
+  protection: TextSchema,
+  /** How the item clears once its cause is gone. */
+  clears: TextSchema,
+})
+
+export const CauseSchema = z.strictObject({
+  id: CauseId,
+  ...common,
+  family: z.enum(FAMILIES),
+  scope: z.enum(['system', 'device']).default('system'),
+  /** Probability per support call of a system this cause can occur in. */
+  baseRate: ProbabilitySchema,
+  /** Causes of one group exclude each other. */
+  group: Name.optional(),
+  /** Circumstances in which the cause cannot occur. */
+  excludedBy: z.array(ContextId).default([]),
+  /** q: probability that this cause alone shows the condition, background excluded. */
+  shows: z.array(z.strictObject({ condition: ConditionId, q: ProbabilitySchema })),
+  /** Causes that this one brings about if it lasts; a part fitted before it is cured is wasted. */
+  rootOf: z.array(CauseId).default([]),
+  /** Whom to turn to when no remedy in this ontology applies. */
+  escalation: TextSchema.optional(),
+  /** True for "something else in this family". */
+  other: z.boolean().default(false),
+})
+
+export const ContextSchema = z.strictObject({
+  id: ContextId,
+  ...common,
+  /** Contexts of one dimension exclude each other. */
+  dimension: Name.optional(),
+  /** How often this holds when nothing is known. */
+  share: ProbabilitySchema,
+  /** Factors on the prior odds of causes while this holds. */
+  shifts: z.array(z.strictObject({ cause: CauseId, factor: FactorSchema })).default([]),
+})
+
+const YesNo = z.strictObject({
+  kind: z.literal('yes-no'),
+  /** The result that the linked causes bring about. */
+  positive: Name,
+  /** The plain result seen when no linked cause stands. */
+  negative: Name,
+  leak: ProbabilitySchema,
+  links: z.array(z.strictObject({ cause: CauseId, q: ProbabilitySchema })).min(1),
+})
+const severityScale = {
+  leak: DistributionSchema,
+  links: z.array(z.strictObject({ cause: CauseId, distribution: DistributionSchema })).min(1),
+}
+const Ordered = z.strictObject({
+  kind: z.literal('ordered'),
+  /** Result ids from healthy to worst. */
+  order: z.array(Name).min(2),
+  ...severityScale,
+})
+const Applicability = z.strictObject({
+  kind: z.literal('applicability'),
+  /** Which context each result establishes; a result left out establishes none of them. */
+  sets: z.array(z.strictObject({ result: Name, context: ContextId })).min(1),
+})
+const OfReading = z.strictObject({ kind: z.literal('reading'), reading: ReadingId })
+const Reveals = z.strictObject({ kind: z.literal('reveals'), complete: Name })
+const Danger = z.strictObject({ kind: z.literal('danger'), hazard: HazardId, sign: Name })
+
+export const CheckSchema = z.strictObject({
+  id: CheckId,
+  ...common,
+  family: z.enum(FAMILIES).optional(),
+  /** Asked of the caller, word for word. */
+  ask: TextSchema,
+  /** How to do it, for the person who reads it out. */
+  how: TextSchema.optional(),
+  place: z.enum(PLACES),
+  who: z.enum(WHO),
+  minutes: MinutesSchema,
+  tools: z.array(Name).default([]),
+  hazards: z.array(HazardId).default([]),
+  disturbs: z.array(z.enum(DISTURBS)).default([]),
+  /** Results of other checks that must be known first. */
+  requires: z.array(z.strictObject({ check: CheckId, result: Name })).default([]),
+  scope: z.enum(['system', 'device']).default('system'),
+  /** "dont-know" is always accepted and says nothing. */
+  results: z.array(z.strictObject({ id: Name, label: TextSchema })).min(2),
+  model: z.discriminatedUnion('kind', [YesNo, Ordered, Applicability, OfReading, Reveals, Danger]),
+})
+
+const SideSchema = z.strictObject(severityScale)
+export const ReadingSchema = z.strictObject({
+  id: ReadingId,
+  ...common,
+  quantity: z.enum(['voltage', 'resistance']),
+  unit: z.enum(['V', 'Ohm']),
+  /** Between which points, in which state of the system. */
+  point: TextSchema,
+  state: TextSchema,
+  /** What the measurement destroys or disturbs, in words. */
+  destroys: TextSchema.optional(),
+  validRange: z.strictObject({ low: z.number(), high: z.number() }),
+  /** Meter assumed when none is stated: percent of reading plus absolute uncertainty in the unit. */
+  meter: z.strictObject({ percentOfReading: z.number().min(0), absolute: z.number().min(0), ...basis }),
+  /** Bands in ascending value; each but the last ends below `upTo`. Exactly one is the healthy one. */
+  bands: z
+    .array(
+      z.strictObject({
+        id: Name,
+        label: TextSchema,
+        upTo: z.strictObject({ value: z.number(), ...basis }).optional(),
+        healthy: z.boolean().default(false),
+      }),
+    )
+    .min(2),
+  /** Values under the healthy band; levels: healthy, then each lower band in turn. */
+  low: SideSchema.optional(),
+  /** Values over the healthy band; levels: healthy, then each higher band in turn. */
+  high: SideSchema.optional(),
+})
+
+export const RemedySchema = z.strictObject({
+  id: RemedyId,
+  ...common,
+  who: z.enum(WHO),
+  minutes: MinutesSchema,
+  cost: z.enum(['none', 'low', 'medium', 'high', 'visit']),
+  tools: z.array(Name).default([]),
+  hazards: z.array(HazardId).default([]),
+  place: z.enum(PLACES),
+  disturbs: z.array(z.enum(DISTURBS)).default([]),
+  requires: z.array(z.strictObject({ check: CheckId, result: Name })).default([]),
+  lowersSecurity: z.boolean().default(false),
+  fixes: z.array(z.strictObject({ cause: CauseId, probability: ProbabilitySchema })).min(1),
+  steps: z.array(TextSchema).min(1),
+  /** What to expect while it clears, with times. */
+  expect: TextSchema,
+  /** How to confirm that it worked. */
+  confirm: TextSchema,
+  partClasses: z.array(PartClassId).default([]),
+})
+
+export const PartClassSchema = z.strictObject({
+  id: PartClassId,
+  ...common,
+  attributes: z
+    .array(
+      z.strictObject({
+        name: z.string().regex(/^[a-z][A-Za-z0-9]*$/),
+        label: TextSchema,
+        type: z.enum(['number', 'text', 'boolean']),
+        unit: z.string().optional(),
+        values: z.array(z.string()).optional(),
+        role: z.enum(['safety', 'hard', 'preference']),
+        find: TextSchema,
+      }),
+    )
+    .min(1),
+})
+
+export const HazardSchema = z.strictObject({
+  id: HazardId,
+  ...common,
+  /** Shown before a step that carries this hazard. */
+  caution: TextSchema,
+  /** What to do when the hazard is real now. */
+  act: TextSchema.optional(),
+  /** Circumstances that forbid a step carrying this hazard to anyone but a technician. */
+  stopIf: z.array(ContextId).default([]),
+  basis: z.enum(['published', 'judgement', 'practice']),
+  source: z.string().optional(),
+})
+
+/** What must be known before a step of some kind may be offered to anyone but a technician. */
+export const GateSchema = z.strictObject({
+  id: Name,
+  disturbs: z.array(z.enum(DISTURBS)).min(1),
+  /** Only steps at this place; any place when left out. */
+  place: z.enum(PLACES).optional(),
+  /** One of these must hold. */
+  needs: z.array(ContextId).min(1),
+  /** Asked while none of the dimension's contexts is known. */
+  ask: CheckId,
+  reason: TextSchema,
+})
+
+export const LevelsSchema = z.strictObject({
+  baseRate: z.record(Name, z.number().gt(0).lt(1)),
+  link: z.record(Name, z.number().gt(0).max(1)),
+  basis: z.literal('judgement'),
+})
+
+export const SourceEntrySchema = z.strictObject({
+  id: Name,
+  title: z.string(),
+  access: z.enum(['read', 'reported', 'memory', 'practice', 'own-derivation']),
+  note: z.string().optional(),
+})
+
+/** Kind -> shape of one concept. */
+export const CONCEPT_SCHEMAS = {
+  condition: ConditionSchema,
+  cause: CauseSchema,
+  check: CheckSchema,
+  reading: ReadingSchema,
+  context: ContextSchema,
+  remedy: RemedySchema,
+  'part-class': PartClassSchema,
+  hazard: HazardSchema,
+} as const
+
+export type Text = z.infer<typeof TextSchema>
+export type Probability = z.infer<typeof ProbabilitySchema>
+export type Condition = z.infer<typeof ConditionSchema>
+export type Cause = z.infer<typeof CauseSchema>
+export type Context = z.infer<typeof ContextSchema>
+export type Check = z.infer<typeof CheckSchema>
+export type Reading = z.infer<typeof ReadingSchema>
+export type Remedy = z.infer<typeof RemedySchema>
+export type PartClass = z.infer<typeof PartClassSchema>
+export type Hazard = z.infer<typeof HazardSchema>
+export type Gate = z.infer<typeof GateSchema>
+export type Levels = z.infer<typeof LevelsSchema>
+export type SourceEntry = z.infer<typeof SourceEntrySchema>
+
+/** The whole ontology in memory, each kind sorted by id. */
+export interface Ontology {
+  condition: Condition[]
+  cause: Cause[]
+  check: Check[]
+  reading: Reading[]
+  context: Context[]
+  remedy: Remedy[]
+  'part-class': PartClass[]
+  hazard: Hazard[]
+  gates: Gate[]
+  levels: Levels
+  sources: SourceEntry[]
+}

@@ -1,0 +1,110 @@
+import { expect, test } from 'vitest'
+import { readSource } from '../../src/ontology/read-source.ts'
+import { ontologyFaults, RULES } from '../../src/ontology/rules/index.ts'
+import type { Ontology } from '../../src/ontology/shape.ts'
+
+const source = readSource('ontology/source')
+const copy = () => structuredClone(source)
+type Break = (ontology: Ontology) => void
+
+const named = <T extends { id: string }>(list: T[], id: string): T => {
+  const found = list.find((item) => item.id === id)
+  if (!found) throw new Error(`${id} is not in the source`)
+  return found
+}
+
+/** One way to break each rule, and the id that the complaint must name. */
+const BROKEN: Record<string, { id: string; how: Break }> = {
+  'ids-unique': { id: 'cause/battery-absent', how: (o) => o.cause.push(named(o.cause, 'cause/battery-absent')) },
+  'references-resolve': {
+    id: 'cause/battery-absent',
+    how: (o) => named(o.cause, 'cause/battery-absent').excludedBy.push('context/nowhere'),
+  },
+  'levels-known': {
+    id: 'cause/battery-absent',
+    how: (o) => {
+      named(o.cause, 'cause/battery-absent').baseRate = { level: 'now-and-then', basis: 'judgement' }
+    },
+  },
+  'sources-known': {
+    id: 'cause/battery-absent',
+    how: (o) => {
+      named(o.cause, 'cause/battery-absent').baseRate = { value: 0.01, basis: 'published' }
+    },
+  },
+  'conditions-have-causes': {
+    id: 'condition/battery-low',
+    how: (o) => {
+      for (const cause of o.cause)
+        cause.shows = cause.shows.filter((link) => link.condition !== 'condition/battery-low')
+    },
+  },
+  'causes-have-remedy': {
+    id: 'cause/battery-absent',
+    how: (o) => {
+      for (const remedy of o.remedy) remedy.fixes = remedy.fixes.filter((fix) => fix.cause !== 'cause/battery-absent')
+      delete named(o.cause, 'cause/battery-absent').escalation
+    },
+  },
+  'causes-can-be-checked': {
+    id: 'cause/battery-absent',
+    how: (o) => {
+      for (const { model } of o.check)
+        if (model.kind === 'yes-no') model.links = model.links.filter((link) => link.cause !== 'cause/battery-absent')
+        else if (model.kind === 'ordered')
+          model.links = model.links.filter((link) => link.cause !== 'cause/battery-absent')
+      for (const reading of o.reading)
+        for (const side of [reading.low, reading.high])
+          if (side) side.links = side.links.filter((link) => link.cause !== 'cause/battery-absent')
+      for (const context of o.context)
+        context.shifts = context.shifts.filter((shift) => shift.cause !== 'cause/battery-absent')
+    },
+  },
+  'check-results-fit-model': {
+    id: 'check/battery-present',
+    how: (o) => {
+      named(o.check, 'check/battery-present').results[0]!.id = 'somewhere-else'
+    },
+  },
+  'bands-ascend': {
+    id: 'reading/battery-rest-voltage',
+    how: (o) => {
+      named(o.reading, 'reading/battery-rest-voltage').bands.reverse()
+    },
+  },
+  'distributions-fit': {
+    id: 'reading/battery-rest-voltage',
+    how: (o) => {
+      named(o.reading, 'reading/battery-rest-voltage').low!.leak.values[0] = 0
+    },
+  },
+  'groups-leave-room': {
+    id: 'crowd',
+    how: (o) => {
+      for (const cause of o.cause.slice(0, 2))
+        Object.assign(cause, { group: 'crowd', baseRate: { value: 0.6, basis: 'judgement' } })
+    },
+  },
+  'steps-name-hazards': {
+    id: 'check/battery-rest-voltage',
+    how: (o) => {
+      named(o.check, 'check/battery-rest-voltage').hazards = []
+    },
+  },
+}
+
+test('the source breaks no rule', () => {
+  expect(ontologyFaults(source)).toEqual([])
+})
+
+test('every rule is tried with a broken copy', () => {
+  expect(Object.keys(BROKEN)).toHaveLength(RULES.length)
+})
+
+test.each(Object.entries(BROKEN))('rule %s names the offending id and a remedy', (rule, { id, how }) => {
+  const ontology = copy()
+  how(ontology)
+  const faults = ontologyFaults(ontology).filter((fault) => fault.rule === rule)
+  expect(faults.map((fault) => fault.id)).toContain(id)
+  expect(faults.every((fault) => fault.remedy.length > 10)).toBe(true)
+})
