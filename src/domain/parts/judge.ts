@@ -1,0 +1,112 @@
+import type { AttributeValue, Constraint, Item, Requirement, ValueRange } from './types.ts'
+
+export type Judgement = 'holds' | 'fails' | 'unknown'
+export type Verdict = 'fits' | 'needs-confirmation' | 'near-miss' | 'rejected'
+
+export interface Finding {
+  attribute: string
+  required: string
+  /** The item's value; absent when it is unknown. */
+  found?: AttributeValue | ValueRange
+  origin: string
+  isSafety: boolean
+}
+export interface Judged {
+  item: Item
+  verdict: Verdict
+  matched: Finding[]
+  failed: Finding[]
+  unknown: Finding[]
+  /** Soft preferences met, in the order of the requirement. */
+  preferences: boolean[]
+  packsNeeded?: number
+  surplus?: number
+  totalPriceMinor?: number
+  isInStock?: boolean
+}
+
+/** Bounds are inclusive; a rounding error in the last place of a decimal never decides. */
+const SLACK = 1e-9
+const atLeast = (a: number, b: number) => a >= b - Math.abs(b) * SLACK
+const atMost = (a: number, b: number) => a <= b + Math.abs(b) * SLACK
+const isRange = (value: unknown): value is ValueRange => typeof value === 'object' && value !== null && 'min' in value
+
+function compareNumber({ op, value, to }: Constraint, found: number): boolean {
+  if (op === 'min') return atLeast(found, Number(value))
+  if (op === 'max') return atMost(found, Number(value))
+  if (op === 'range') return atLeast(found, Number(value)) && atMost(found, to ?? Number.POSITIVE_INFINITY)
+  return false
+}
+
+/** Whether one constraint holds for a value; numbers as numbers, words exactly. */
+export function judgeValue(constraint: Constraint, found: AttributeValue | ValueRange | undefined): Judgement {
+  if (found === undefined) return 'unknown'
+  const { op, value, to } = constraint
+  const decide = (isHeld: boolean): Judgement => (isHeld ? 'holds' : 'fails')
+  if (isRange(found)) {
+    if (op !== 'covers') return 'unknown'
+    return decide(atMost(found.min, Number(value)) && atLeast(found.max, to ?? Number(value)))
+  }
+  if (op === 'eq' || op === 'in') {
+    const wanted = Array.isArray(value) ? value : [value]
+    return decide(
+      wanted.some((one) =>
+        typeof one === 'number' && typeof found === 'number' ? atLeast(found, one) && atMost(found, one) : one === found,
+      ),
+    )
+  }
+  if (op === 'covers') return typeof found === 'number' && found === value && (to ?? value) === value ? 'holds' : 'unknown'
+  return typeof found === 'number' ? decide(compareNumber(constraint, found)) : 'fails'
+}
+
+function wording({ op, value, to }: Constraint): string {
+  const values = Array.isArray(value) ? value.join(' or ') : String(value)
+  if (op === 'min') return `at least ${values}`
+  if (op === 'max') return `at most ${values}`
+  if (op === 'range') return to === undefined ? `at least ${values}` : `${values} to ${to}`
+  return op === 'covers' ? `covers ${values}${to === undefined ? '' : ` to ${to}`}` : values
+}
+
+/** A constraint beside the item's value. */
+function pair(constraint: Constraint, found: AttributeValue | ValueRange | undefined): Finding {
+  const { attribute, origin, isSafety } = constraint
+  return { attribute, required: wording(constraint), ...(found === undefined ? {} : { found }), origin, isSafety }
+}
+
+function verdictOf(failed: readonly Finding[], unknown: readonly Finding[]): Verdict {
+  if (failed.some(({ isSafety }) => isSafety) || failed.length > 1) return 'rejected'
+  if (failed.length === 1) return 'near-miss'
+  return unknown.length > 0 ? 'needs-confirmation' : 'fits'
+}
+
+/** Packs to buy, pieces left over and what they cost; unknown where the pack is not stated. */
+function packs(item: Item, quantity: number) {
+  if (item.packQuantity === undefined) return {}
+  const packsNeeded = Math.ceil(quantity / item.packQuantity)
+  return {
+    packsNeeded,
+    surplus: packsNeeded * item.packQuantity - quantity,
+    ...(item.priceMinor === undefined ? {} : { totalPriceMinor: packsNeeded * item.priceMinor }),
+    ...(item.stock === undefined ? {} : { isInStock: item.stock >= packsNeeded }),
+  }
+}
+
+/**
+ * Judges one item: all hard constraints true is a fit; none false but one unknown needs confirmation; exactly one false
+ * that is no matter of safety is a near miss; everything else is rejected. Unknown is never a match.
+ */
+export function judgeItem(requirement: Requirement, item: Item): Judged {
+  const ofClass: Constraint = { attribute: 'partClass', op: 'eq', value: requirement.partClass, kind: 'hard', isSafety: true, origin: 'the kind of part' }
+  const matched: Finding[] = []
+  const failed: Finding[] = []
+  const unknown: Finding[] = []
+  const preferences: boolean[] = []
+  for (const constraint of [ofClass, ...requirement.constraints]) {
+    const found = constraint.attribute === 'partClass' ? item.partClass : item.attributes[constraint.attribute]
+    const judgement = judgeValue(constraint, found)
+    if (constraint.kind === 'soft') preferences.push(judgement === 'holds')
+    else if (judgement === 'holds') matched.push(pair(constraint, found))
+    else (judgement === 'fails' ? failed : unknown).push(pair(constraint, found))
+  }
+  return { item, verdict: verdictOf(failed, unknown), matched, failed, unknown, preferences, ...packs(item, requirement.quantity) }
+}

@@ -1,0 +1,42 @@
+/** What a part must be, and what a shop has. */
+
+export type AttributeValue = number | string | boolean
+export type Operator = 'eq' | 'in' | 'min' | 'max' | 'range' | 'covers'
+
+export interface Constraint {
+  attribute: string
+  op: Operator
+  value: AttributeValue | readonly AttributeValue[]
+  /** Upper end of `range` and `covers`. */
+  to?: number
+  kind: 'hard' | 'soft'
+  /** Never relaxed: a part that fails it is dangerous, not nearly right. */
+  isSafety: boolean
+  /** Where the constraint comes from: a label, a sizing result, the caller's reading. */
+  origin: string
+}
+export interface Requirement {
+  partClass: string
+  constraints: readonly Constraint[]
+  /** Pieces needed. */
+  quantity: number
+  /** Whether an adapter or a new lead may make up for another terminal. */
+  adaptersAllowed: boolean
+}
+/** A range such as a sounder's supply voltage. */
+export interface ValueRange {
+  min: number
+  max: number
+}
+export interface Item {
+  sku: string
+  partClass: string
+  title: string
+  /** An attribute that is not here is unknown; "none" is stated to be absent. */
+  attributes: Readonly<Record<string, AttributeValue | ValueRange | 'none'>>
+  stock?: number
+  packQuantity?: number
+  /** Price of one pack in the minor unit of the currency. */
+  priceMinor?: number
+  currency?: string
+}
