@@ -88,7 +88,9 @@ const FACTOR_LIMIT = 50
 
 /** Prior odds factor of each cause of the network while the given contexts hold; 0 removes a cause. */
 export function contextFactors({ release, keys }: Instance, contexts: ReadonlySet<number>): number[] {
-  const byCause = release.causes.map((cause) => (cause.excludedBy.some((context) => contexts.has(context)) ? 0 : 1))
+  const byCause: number[] = release.causes.map((cause) =>
+    cause.excludedBy.some((context) => contexts.has(context)) ? 0 : 1,
+  )
   for (const context of contexts)
     for (const { cause, factor } of release.contexts[context]!.shifts)
       byCause[cause] = Math.min(byCause[cause]! * factor, FACTOR_LIMIT)

@@ -7,6 +7,8 @@ export interface Component {
   items: number[]
   /** Size of a step in the state array for each item, by position in `items`. */
   strides: number[]
+  /** The same by item; holds for the items of this component only. */
+  strideOf: Int32Array
   states: number
   /** Variables linked to two or more of the items. */
   shared: number[]
@@ -19,11 +21,17 @@ export interface Partition {
   componentOf: Int32Array
 }
 
+const NONE: readonly number[] = []
+
 /** Active items that the present options of a variable reach, each once. */
-export function itemsOf(variable: Variable): number[] {
-  const items = new Set<number>()
-  for (const option of variable.options) if (option.weight > 0) for (const link of option.links) items.add(link.item)
-  return [...items]
+export function itemsOf({ options }: Variable): readonly number[] {
+  let items: number[] | undefined
+  for (const { weight, links } of options) {
+    if (links.length === 0 || !(weight > 0)) continue
+    items ??= []
+    for (const { item } of links) if (!items.includes(item)) items.push(item)
+  }
+  return items ?? NONE
 }
 
 function findRoot(parents: Int32Array, item: number): number {
@@ -32,7 +40,7 @@ function findRoot(parents: Int32Array, item: number): number {
   return root
 }
 
-function roots(model: Model, reached: readonly number[][]): number[] {
+function roots(model: Model, reached: readonly (readonly number[])[]): number[] {
   const parents = Int32Array.from(model.items, (_, item) => item)
   for (const items of reached)
     for (let position = 1; position < items.length; position++)
@@ -52,29 +60,38 @@ function checkStates({ states, items, shared }: Component, model: Model): void {
   )
 }
 
-function layOut(items: number[], model: Model): Component {
+function layOut(items: number[], model: Model, strideOf: Int32Array): Component {
   const strides: number[] = []
   let states = 1
   for (const item of items) {
     strides.push(states)
+    strideOf[item] = states
     states *= model.items[item]!.leak.length
   }
-  return { items, strides, states, shared: [], own: items.map(() => []) }
+  return { items, strides, strideOf, states, shared: [], own: items.map(() => []) }
 }
 
 /** Splits the active items into components through the causes they share. */
 export function partition(model: Model): Partition {
-  const reached = model.variables.map(itemsOf)
+  const linked: number[] = []
+  const reached: (readonly number[])[] = []
+  for (let variable = 0; variable < model.variables.length; variable++) {
+    const items = itemsOf(model.variables[variable]!)
+    if (items.length === 0) continue
+    linked.push(variable)
+    reached.push(items)
+  }
   const rootOf = roots(model, reached)
   const byRoot = new Map<number, number[]>()
   rootOf.forEach((root, item) => {
     byRoot.set(root, [...(byRoot.get(root) ?? []), item])
   })
-  const components = [...byRoot.values()].map((items) => layOut(items, model))
+  const strideOf = new Int32Array(model.items.length)
+  const components = [...byRoot.values()].map((items) => layOut(items, model, strideOf))
   const indexOf = new Map([...byRoot.keys()].map((root, index) => [root, index]))
   const componentOf = new Int32Array(model.variables.length).fill(-1)
-  reached.forEach((items, variable) => {
-    if (items.length === 0) return
+  reached.forEach((items, position) => {
+    const variable = linked[position]!
     const index = indexOf.get(rootOf[items[0]!]!)!
     const component = components[index]!
     componentOf[variable] = index

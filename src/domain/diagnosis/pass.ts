@@ -1,9 +1,7 @@
+import { backgroundsOf, outer, ownJoints, valuesOfLevels } from './background.ts'
 import type { Component } from './components.ts'
-import type { Model, Option, Variable } from './model.ts'
-import { higherOf, pullInto, spreadInto } from './spread.ts'
-
-/** Weight of each option of each variable: the model's own, or those of a query on top of it. */
-export type Weights = (variable: number, option: number) => number
+import type { Model, Option, Weights } from './model.ts'
+import { dot, type Operate, pullInto, spreadInto } from './spread.ts'
 
 export const modelWeights =
   (model: Model): Weights =>
@@ -22,51 +20,6 @@ export interface ComponentResult {
   work: number
 }
 
-/** Distribution over an item's levels that a variable brings about by itself, weights included. */
-function contribution(variable: Variable, index: number, item: number, size: number, weights: Weights): number[] {
-  const sum = new Array<number>(size).fill(0)
-  variable.options.forEach((option, position) => {
-    const weight = weights(index, position)
-    const link = option.links.find((candidate) => candidate.item === item)
-    if (!link) sum[0]! += weight
-    else for (let level = 0; level < size; level++) sum[level]! += weight * link.levels[level]!
-  })
-  return sum
-}
-
-const top = (size: number): number[] => Array.from({ length: size }, (_, level) => (level === 0 ? 1 : 0))
-const dot = (a: ArrayLike<number>, b: ArrayLike<number>): number => {
-  let sum = 0
-  for (let index = 0; index < a.length; index++) sum += a[index]! * b[index]!
-  return sum
-}
-
-/** The leak and the own variables of each item, folded into one distribution. */
-function backgrounds(model: Model, component: Component, weights: Weights): { parts: number[][]; whole: number[] }[] {
-  return component.items.map((item, position) => {
-    const { leak } = model.items[item]!
-    const parts = [
-      [...leak],
-      ...component.own[position]!.map((variable) =>
-        contribution(model.variables[variable]!, variable, item, leak.length, weights),
-      ),
-    ]
-    return { parts, whole: parts.reduce(higherOf, top(leak.length)) }
-  })
-}
-
-/** Product over the items of one vector each, for every state. */
-function outer(component: Component, vectors: readonly (readonly number[])[]): Float64Array {
-  const product = new Float64Array(component.states)
-  product[0] = 1
-  vectors.forEach((vector, position) => {
-    const stride = component.strides[position]!
-    for (let level = vector.length - 1; level >= 0; level--)
-      for (let state = 0; state < stride; state++) product[level * stride + state] = product[state]! * vector[level]!
-  })
-  return product
-}
-
 class Pass {
   readonly model: Model
   readonly component: Component
@@ -83,28 +36,64 @@ class Pass {
     this.moved = new Float64Array(component.states)
   }
 
-  /** Applies an option's links to `source`, into `this.moved`. */
-  apply(option: Option, source: Float64Array, operate: typeof spreadInto): Float64Array {
+  /** What an option's links make of `source`; valid until the next call. */
+  apply({ links }: Option, source: Float64Array, operate: Operate): Float64Array {
     const { component, moved, scratch } = this
-    moved.set(source)
-    for (const { item, levels } of option.links)
-      operate(moved, moved, component.strides[component.items.indexOf(item)]!, levels, scratch)
-    this.work += component.states * option.links.length
-    return moved
+    let from = source
+    for (const { item, levels } of links) {
+      operate(moved, from, component.strideOf[item]!, levels, scratch)
+      from = moved
+    }
+    this.work += component.states * links.length
+    return from
   }
 
   /** One step over a variable: the sum of its options, each by its weight. */
-  step(variable: number, source: Float64Array, operate: typeof spreadInto): Float64Array {
-    const next = new Float64Array(source.length)
-    this.model.variables[variable]!.options.forEach((option, position) => {
-      const weight = this.weights(variable, position)
-      if (weight === 0) return
-      const moved = this.apply(option, source, operate)
-      for (let state = 0; state < next.length; state++) next[state]! += weight * moved[state]!
-    })
+  step(variable: number, source: Float64Array, operate: Operate): Float64Array {
+    const { options } = this.model.variables[variable]!
+    const next = scaled(source, this.weights(variable, 0))
+    for (let option = 1; option < options.length; option++) {
+      const weight = this.weights(variable, option)
+      if (weight > 0) add(next, this.apply(options[option]!, source, operate), weight)
+    }
     return next
   }
+
+  /** A step backward, with the joint weight of each option where the forward pass had come to. */
+  stepBack(variable: number, value: Float64Array, forward: Float64Array): { value: Float64Array; joint: number[] } {
+    const { options } = this.model.variables[variable]!
+    const none = this.weights(variable, 0)
+    const next = scaled(value, none)
+    const joint = [none * dot(forward, value)]
+    for (let option = 1; option < options.length; option++) {
+      const weight = this.weights(variable, option)
+      if (!(weight > 0)) {
+        joint.push(0)
+        continue
+      }
+      const moved = this.apply(options[option]!, value, pullInto)
+      joint.push(weight * dot(forward, moved))
+      add(next, moved, weight)
+    }
+    return { value: next, joint }
+  }
 }
+
+function scaled(source: Float64Array, weight: number): Float64Array {
+  const target = new Float64Array(source.length)
+  for (let state = 0; state < target.length; state++) target[state] = weight * source[state]!
+  return target
+}
+
+function add(target: Float64Array, source: Float64Array, weight: number): void {
+  for (let state = 0; state < target.length; state++) target[state]! += weight * source[state]!
+}
+
+const observed = (model: Model, component: Component) =>
+  outer(
+    component,
+    component.items.map((item) => model.items[item]!.weights),
+  )
 
 /** Weight of a component's evidence: the forward pass alone. */
 export function componentEvidence(
@@ -115,100 +104,40 @@ export function componentEvidence(
   const pass = new Pass(model, component, weights)
   let state = outer(
     component,
-    backgrounds(model, component, weights).map(({ whole }) => whole),
+    backgroundsOf(model, component, weights).map(({ whole }) => whole),
   )
   for (const variable of component.shared) state = pass.step(variable, state, spreadInto)
-  const end = outer(
-    component,
-    component.items.map((item) => model.items[item]!.weights),
-  )
-  return { evidence: dot(state, end), work: pass.work + component.states }
-}
-
-/** For an item: value of each level its background may have, the other items' backgrounds summed over. */
-function valueOfLevels(
-  component: Component,
-  position: number,
-  start: Float64Array,
-  value: Float64Array,
-  own: readonly number[],
-  rest: Float64Array,
-): number[] {
-  const stride = component.strides[position]!
-  const sums = own.map(() => 0)
-  for (let state = 0; state < start.length; state++) {
-    const level = Math.floor(state / stride) % own.length
-    sums[level]! += rest[state]! * value[state]!
-  }
-  return sums
-}
-
-/** Joint weights of the leak and of each own variable of one item, by prefix and suffix products: nothing is divided out. */
-function ownJoints(
-  model: Model,
-  item: number,
-  own: readonly number[],
-  parts: readonly number[][],
-  value: readonly number[],
-  weights: Weights,
-  result: ComponentResult,
-): void {
-  const size = value.length
-  const prefix = [top(size)]
-  for (const part of parts) prefix.push(higherOf(prefix.at(-1)!, part))
-  const suffix: number[][] = new Array(parts.length + 1)
-  suffix[parts.length] = top(size)
-  for (let index = parts.length - 1; index >= 0; index--) suffix[index] = higherOf(parts[index]!, suffix[index + 1]!)
-  parts.forEach((part, index) => {
-    const rest = higherOf(prefix[index]!, suffix[index + 1]!)
-    const joint = (levels: readonly number[]) => dot(higherOf(rest, levels), value)
-    if (index === 0)
-      result.leak.push(part.map((share, level) => joint(part.map((_, other) => (other === level ? share : 0)))))
-    else {
-      const variable = own[index - 1]!
-      result.joint.set(
-        variable,
-        model.variables[variable]!.options.map((option, position) => {
-          const levels = option.links.find((link) => link.item === item)?.levels ?? top(size)
-          return weights(variable, position) * joint(levels)
-        }),
-      )
-    }
-  })
+  return { evidence: dot(state, observed(model, component)), work: pass.work + component.states }
 }
 
 /** Forward and backward over a component: evidence and the joint weight of every option in it. */
 export function componentJoints(model: Model, component: Component, weights: Weights): ComponentResult {
   const pass = new Pass(model, component, weights)
-  const background = backgrounds(model, component, weights)
-  const start = outer(
-    component,
-    background.map(({ whole }) => whole),
-  )
-  const forward = [start]
+  const backgrounds = backgroundsOf(model, component, weights)
+  const forward = [
+    outer(
+      component,
+      backgrounds.map(({ whole }) => whole),
+    ),
+  ]
   for (const variable of component.shared) forward.push(pass.step(variable, forward.at(-1)!, spreadInto))
-  const result: ComponentResult = { evidence: 0, joint: new Map(), leak: [], work: 0 }
-  let value = outer(
-    component,
-    component.items.map((item) => model.items[item]!.weights),
-  )
-  result.evidence = dot(forward.at(-1)!, value)
+  let value = observed(model, component)
+  const result: ComponentResult = { evidence: dot(forward.at(-1)!, value), joint: new Map(), leak: [], work: 0 }
   for (let step = component.shared.length - 1; step >= 0; step--) {
     const variable = component.shared[step]!
-    const { options } = model.variables[variable]!
-    const joint = options.map((option, position) => {
-      const weight = weights(variable, position)
-      return weight === 0 ? 0 : weight * dot(forward[step]!, pass.apply(option, value, pullInto))
-    })
-    result.joint.set(variable, joint)
-    value = pass.step(variable, value, pullInto)
+    const back = pass.stepBack(variable, value, forward[step]!)
+    value = back.value
+    result.joint.set(variable, back.joint)
   }
+  const values = valuesOfLevels(component, backgrounds, value)
   component.items.forEach((item, position) => {
-    const others = background.map(({ whole }, index) => (index === position ? whole.map(() => 1) : whole))
-    const rest = outer(component, others)
-    const levels = valueOfLevels(component, position, start, value, background[position]!.whole, rest)
-    ownJoints(model, item, component.own[position]!, background[position]!.parts, levels, weights, result)
+    const own = component.own[position]!
+    const joints = ownJoints(model, item, own, backgrounds[position]!, values[position]!, weights)
+    result.leak.push(joints.leak)
+    own.forEach((variable, index) => {
+      result.joint.set(variable, joints.own[index]!)
+    })
   })
-  result.work = pass.work + component.states * (component.items.length + 2)
+  result.work = pass.work + 4 * component.states
   return result
 }

@@ -42,9 +42,43 @@ export function writePosterior(
 ): void {
   let total = 0
   for (const weight of joint) total += weight
-  model.variables[variable]!.options.forEach(({ cause }, option) => {
-    if (cause >= 0) posterior[cause] = joint[option]! / total
-  })
+  const { options } = model.variables[variable]!
+  for (let option = 1; option < options.length; option++) posterior[options[option]!.cause] = joint[option]! / total
+}
+
+/** Below this a running product is turned into its logarithm, far from where doubles lose digits. */
+const LOG_BELOW = 1e-100
+
+/** Posteriors of the variables that touch nothing observed above its lowest level; returns ln of their weight. */
+function settle(model: Model, componentOf: Int32Array, posterior: Float64Array): number {
+  let log = 0
+  let product = 1
+  for (let variable = 0; variable < model.variables.length; variable++) {
+    if (componentOf[variable]! >= 0) continue
+    const { options } = model.variables[variable]!
+    let total = 0
+    for (const { weight } of options) total += weight
+    if (!(total > 0)) throw unsettled(options.slice(1).map(({ cause }) => cause))
+    for (let option = 1; option < options.length; option++)
+      posterior[options[option]!.cause] = options[option]!.weight / total
+    product *= total
+    if (product < LOG_BELOW) {
+      log += Math.log(product)
+      product = 1
+    }
+  }
+  return log + Math.log(product)
+}
+
+function unsettled(causes: readonly number[]): DomainError {
+  const names = causes.join(', ')
+  return new DomainError(
+    'EVIDENCE_IMPOSSIBLE',
+    `absent effects rule out both presence and absence of causes ${names}`,
+    {
+      value: names,
+    },
+  )
 }
 
 /**
@@ -67,14 +101,7 @@ export function prepare(network: Network, evidence: readonly Evidence[]): Prepar
     for (const [variable, joint] of result.joint) writePosterior(posterior, model, variable, joint)
     return result
   })
-  model.variables.forEach(({ options }, variable) => {
-    if (parts.componentOf[variable]! >= 0) return
-    const own = options.map(({ weight }) => weight)
-    const total = own.reduce((sum, weight) => sum + weight, 0)
-    if (!(total > 0)) throw new DomainError('EVIDENCE_IMPOSSIBLE', 'an absent effect must be possible to be absent', {})
-    logEvidence += Math.log(total)
-    writePosterior(posterior, model, variable, own)
-  })
+  logEvidence += settle(model, parts.componentOf, posterior)
   return { network, evidence, model, partition: parts, results, inference: { logEvidence, posterior, work } }
 }
 

@@ -10,8 +10,8 @@ export interface CauseSet {
 }
 
 /** ln of the joint weight of "exactly these causes" and the evidence. */
-function logJoint({ variables, items, place, logConstant }: Model, causes: readonly number[]): number {
-  const chosen = new Map(causes.map((cause) => [place[cause]!.variable, place[cause]!.option]))
+function logJoint({ variables, items, variableOf, optionOf, logConstant }: Model, causes: readonly number[]): number {
+  const chosen = new Map(causes.map((cause) => [variableOf[cause]!, optionOf[cause]!]))
   if (chosen.size < causes.length) return Number.NEGATIVE_INFINITY
   let log = logConstant
   variables.forEach(({ options }, variable) => {

@@ -3,8 +3,50 @@
  * an item with stride s and n levels has level floor(state / s) mod n.
  */
 
-/** Moves mass to the higher of the level it has and the level a link brings about. Works in place. */
-export function spreadInto(
+/** Moves mass in `source` along one item's links into `target`; both may be the same array. */
+export type Operate = (
+  target: Float64Array,
+  source: Float64Array,
+  stride: number,
+  levels: readonly number[],
+  scratch: Float64Array,
+) => void
+
+/** Moves mass to the higher of the level it has and the level a link brings about. */
+export const spreadInto: Operate = (target, source, stride, levels, scratch) => {
+  if (levels.length === 2) spreadTwo(target, source, stride, levels[0]!, levels[1]!)
+  else spreadMany(target, source, stride, levels, scratch)
+}
+
+/** The transpose of `spreadInto`: from the value of the state reached to the expected value of the state left. */
+export const pullInto: Operate = (target, source, stride, levels, scratch) => {
+  if (levels.length === 2) pullTwo(target, source, stride, levels[0]!, levels[1]!)
+  else pullMany(target, source, stride, levels, scratch)
+}
+
+function spreadTwo(target: Float64Array, source: Float64Array, stride: number, stay: number, move: number): void {
+  const all = stay + move
+  for (let base = 0; base < source.length; base += 2 * stride) {
+    for (let low = base; low < base + stride; low++) {
+      const mass = source[low]!
+      target[low + stride] = source[low + stride]! * all + mass * move
+      target[low] = mass * stay
+    }
+  }
+}
+
+function pullTwo(target: Float64Array, source: Float64Array, stride: number, stay: number, move: number): void {
+  const all = stay + move
+  for (let base = 0; base < source.length; base += 2 * stride) {
+    for (let low = base; low < base + stride; low++) {
+      const value = source[low + stride]!
+      target[low] = source[low]! * stay + value * move
+      target[low + stride] = value * all
+    }
+  }
+}
+
+function spreadMany(
   target: Float64Array,
   source: Float64Array,
   stride: number,
@@ -12,8 +54,7 @@ export function spreadInto(
   scratch: Float64Array,
 ): void {
   const size = levels.length
-  const block = stride * size
-  for (let base = 0; base < source.length; base += block) {
+  for (let base = 0; base < source.length; base += stride * size) {
     for (let offset = base; offset < base + stride; offset++) {
       let below = 0
       let reach = 0
@@ -29,8 +70,7 @@ export function spreadInto(
   }
 }
 
-/** The transpose of `spreadInto`: from the value of the state reached to the expected value of the state left. */
-export function pullInto(
+function pullMany(
   target: Float64Array,
   source: Float64Array,
   stride: number,
@@ -38,12 +78,11 @@ export function pullInto(
   scratch: Float64Array,
 ): void {
   const size = levels.length
-  const block = stride * size
   for (let level = 0, reach = 0; level < size; level++) {
     reach += levels[level]!
     scratch[level] = reach
   }
-  for (let base = 0; base < source.length; base += block) {
+  for (let base = 0; base < source.length; base += stride * size) {
     for (let offset = base; offset < base + stride; offset++) {
       let above = 0
       for (let level = size - 1, state = offset + level * stride; level >= 0; level--, state -= stride) {
@@ -57,6 +96,7 @@ export function pullInto(
 
 /** Distribution of the higher of two independent levels. */
 export function higherOf(a: readonly number[], b: readonly number[]): number[] {
+  if (a.length === 2) return [a[0]! * b[0]!, a[1]! * (b[0]! + b[1]!) + a[0]! * b[1]!]
   let belowA = 0
   let reachB = 0
   return a.map((mass, level) => {
@@ -66,4 +106,11 @@ export function higherOf(a: readonly number[], b: readonly number[]): number[] {
     belowA += mass
     return joint
   })
+}
+
+/** Scalar product. */
+export function dot(a: ArrayLike<number>, b: ArrayLike<number>): number {
+  let sum = 0
+  for (let index = 0; index < a.length; index++) sum += a[index]! * b[index]!
+  return sum
 }

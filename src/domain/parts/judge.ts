@@ -1,3 +1,4 @@
+import { packs, warningsOf } from './packs.ts'
 import type { AttributeValue, Constraint, Item, Requirement, ValueRange } from './types.ts'
 
 export type Judgement = 'holds' | 'fails' | 'unknown'
@@ -23,6 +24,8 @@ export interface Judged {
   surplus?: number
   totalPriceMinor?: number
   isInStock?: boolean
+  /** What to say before it is sold: stock, packs and price that do not serve the need, or are not known. */
+  warnings: string[]
 }
 
 /** Bounds are inclusive; a rounding error in the last place of a decimal never decides. */
@@ -51,11 +54,16 @@ export function judgeValue(constraint: Constraint, found: AttributeValue | Value
     const wanted = Array.isArray(value) ? value : [value]
     return decide(
       wanted.some((one) =>
-        typeof one === 'number' && typeof found === 'number' ? atLeast(found, one) && atMost(found, one) : one === found,
+        typeof one === 'number' && typeof found === 'number'
+          ? atLeast(found, one) && atMost(found, one)
+          : one === found,
       ),
     )
   }
-  if (op === 'covers') return typeof found === 'number' && found === value && (to ?? value) === value ? 'holds' : 'unknown'
+  if (op === 'covers') {
+    if (found === 'none') return 'fails'
+    return typeof found === 'number' && found === value && (to ?? value) === value ? 'holds' : 'unknown'
+  }
   return typeof found === 'number' ? decide(compareNumber(constraint, found)) : 'fails'
 }
 
@@ -73,22 +81,16 @@ function pair(constraint: Constraint, found: AttributeValue | ValueRange | undef
   return { attribute, required: wording(constraint), ...(found === undefined ? {} : { found }), origin, isSafety }
 }
 
+/** An item's value of its own; a name such as "constructor" is no attribute unless the item states it. */
+function statedValue(item: Item, attribute: string): AttributeValue | ValueRange | undefined {
+  if (attribute === 'partClass') return item.partClass
+  return Object.hasOwn(item.attributes, attribute) ? item.attributes[attribute] : undefined
+}
+
 function verdictOf(failed: readonly Finding[], unknown: readonly Finding[]): Verdict {
   if (failed.some(({ isSafety }) => isSafety) || failed.length > 1) return 'rejected'
   if (failed.length === 1) return 'near-miss'
   return unknown.length > 0 ? 'needs-confirmation' : 'fits'
-}
-
-/** Packs to buy, pieces left over and what they cost; unknown where the pack is not stated. */
-function packs(item: Item, quantity: number) {
-  if (item.packQuantity === undefined) return {}
-  const packsNeeded = Math.ceil(quantity / item.packQuantity)
-  return {
-    packsNeeded,
-    surplus: packsNeeded * item.packQuantity - quantity,
-    ...(item.priceMinor === undefined ? {} : { totalPriceMinor: packsNeeded * item.priceMinor }),
-    ...(item.stock === undefined ? {} : { isInStock: item.stock >= packsNeeded }),
-  }
 }
 
 /**
@@ -96,17 +98,33 @@ function packs(item: Item, quantity: number) {
  * that is no matter of safety is a near miss; everything else is rejected. Unknown is never a match.
  */
 export function judgeItem(requirement: Requirement, item: Item): Judged {
-  const ofClass: Constraint = { attribute: 'partClass', op: 'eq', value: requirement.partClass, kind: 'hard', isSafety: true, origin: 'the kind of part' }
+  const ofClass: Constraint = {
+    attribute: 'partClass',
+    op: 'eq',
+    value: requirement.partClass,
+    kind: 'hard',
+    isSafety: true,
+    origin: 'the kind of part',
+  }
   const matched: Finding[] = []
   const failed: Finding[] = []
   const unknown: Finding[] = []
   const preferences: boolean[] = []
   for (const constraint of [ofClass, ...requirement.constraints]) {
-    const found = constraint.attribute === 'partClass' ? item.partClass : item.attributes[constraint.attribute]
+    const found = statedValue(item, constraint.attribute)
     const judgement = judgeValue(constraint, found)
     if (constraint.kind === 'soft') preferences.push(judgement === 'holds')
     else if (judgement === 'holds') matched.push(pair(constraint, found))
     else (judgement === 'fails' ? failed : unknown).push(pair(constraint, found))
   }
-  return { item, verdict: verdictOf(failed, unknown), matched, failed, unknown, preferences, ...packs(item, requirement.quantity) }
+  return {
+    item,
+    verdict: verdictOf(failed, unknown),
+    matched,
+    failed,
+    unknown,
+    preferences,
+    ...packs(item, requirement.quantity),
+    warnings: warningsOf(item, requirement.quantity),
+  }
 }

@@ -1,4 +1,6 @@
+import { DomainError } from '../errors.ts'
 import { type Judged, judgeItem } from './judge.ts'
+import { questionFor } from './question.ts'
 import type { Item, Requirement } from './types.ts'
 
 export interface NearMiss extends Judged {
@@ -7,11 +9,23 @@ export interface NearMiss extends Judged {
   /** A known way to make it fit, where the requirement allows one. */
   fix?: string
 }
+export interface ToConfirm extends Judged {
+  /** One for each unknown attribute; when all are answered as needed, the item fits. */
+  questions: string[]
+}
+/** How many rejected items failed on an attribute. */
+export interface RejectionCount {
+  attribute: string
+  isSafety: boolean
+  count: number
+}
 export interface MatchResult {
   fits: Judged[]
-  confirmFirst: Judged[]
+  confirmFirst: ToConfirm[]
   nearMisses: NearMiss[]
   rejected: Judged[]
+  /** Why items were rejected: matters of safety first, then the most frequent. */
+  rejections: RejectionCount[]
   isNoMatch: boolean
   /** Smallest sets of attributes whose giving up would admit an item; never one of safety. Only when nothing fits. */
   minimalRelaxations: string[][]
@@ -46,7 +60,8 @@ function compare(a: Judged, b: Judged): number {
 /** Why giving up a constraint may hurt. Common practice, no source. */
 const DANGER: Record<string, string> = {
   capacityAh: 'Too small runs out early; too large may never be charged fully by this charger and can overheat it.',
-  terminal: 'A loose or forced connector heats up. A wide socket on a narrow tab must never be used without an adapter.',
+  terminal:
+    'A loose or forced connector heats up. A wide socket on a narrow tab must never be used without an adapter.',
   lengthMm: 'A part that is forced into the case can be crushed, or the cover stays open.',
   widthMm: 'A part that is forced into the case can be crushed, or the cover stays open.',
   heightMm: 'Its terminals can touch the cover: short circuit and fire.',
@@ -61,7 +76,9 @@ function nearMiss(judged: Judged, { adaptersAllowed }: Requirement): NearMiss {
   return {
     ...judged,
     relaxation: { attribute, required, found: String(found), danger: DANGER[attribute] ?? UNSTATED_DANGER },
-    ...(adaptersAllowed && attribute === 'terminal' ? { fix: 'An insulated tab adapter, or a lead with the right socket.' } : {}),
+    ...(adaptersAllowed && attribute === 'terminal'
+      ? { fix: 'An insulated tab adapter, or a lead with the right socket.' }
+      : {}),
   }
 }
 
@@ -71,28 +88,58 @@ const isSubset = (a: readonly string[], b: readonly string[]) => a.every((attrib
 function minimalRelaxations(judged: readonly Judged[]): string[][] {
   const sets = judged
     .filter(({ failed }) => failed.length > 0 && !failed.some(({ isSafety }) => isSafety))
-    .map(({ failed }) => failed.map(({ attribute }) => attribute).sort())
+    .map(({ failed }) => [...new Set(failed.map(({ attribute }) => attribute))].sort())
   const distinct = [...new Map(sets.map((set) => [set.join(' '), set])).values()]
   return distinct
     .filter((set) => !distinct.some((other) => other.length < set.length && isSubset(other, set)))
     .sort((a, b) => a.length - b.length || (a.join() < b.join() ? -1 : 1))
 }
 
+function countRejections(rejected: readonly Judged[]): RejectionCount[] {
+  const counts = new Map<string, RejectionCount>()
+  for (const { attribute, isSafety } of rejected.flatMap(({ failed }) => failed)) {
+    const key = `${isSafety} ${attribute}`
+    counts.set(key, { attribute, isSafety, count: (counts.get(key)?.count ?? 0) + 1 })
+  }
+  return [...counts.values()].sort(
+    (a, b) => Number(b.isSafety) - Number(a.isSafety) || b.count - a.count || (a.attribute < b.attribute ? -1 : 1),
+  )
+}
+
+function refuseUncountable(value: number | undefined, path: string): void {
+  if (value === undefined || (Number.isInteger(value) && value >= 1)) return
+  const name = path.split('/').at(-1)
+  throw new DomainError('QUANTITY_OUT_OF_RANGE', `${name} must be a whole number from 1, got ${value}`, {
+    path,
+    limit: 1,
+    value: String(value),
+  })
+}
+
 /**
  * Judges items against a requirement and ranks them; constraints decide before price ever does.
+ *
+ * @param requirement - kind of part, constraints in the attributes' own units, pieces needed (a whole number >= 1)
+ * @param items - what the shop has; an absent attribute is unknown, and unknown is never a match
  * @returns an empty `fits` with `isNoMatch` is a valid, honest answer
+ * @throws DomainError QUANTITY_OUT_OF_RANGE when the pieces needed or a pack's pieces are no whole number >= 1
+ * @validity compares what is stated; it does not know whether the statement is true
+ * @source common practice, no source
  */
 export function matchParts(requirement: Requirement, items: readonly Item[]): MatchResult {
+  refuseUncountable(requirement.quantity, '/quantity')
+  items.forEach(({ packQuantity }, index) => refuseUncountable(packQuantity, `/items/${index}/packQuantity`))
   const judged = items.map((item) => judgeItem(requirement, item)).sort(compare)
   const of = (verdict: Judged['verdict']) => judged.filter((one) => one.verdict === verdict)
-  const fits = of('fits')
-  const confirmFirst = of('needs-confirmation')
+  const [fits, unsettled, rejected] = [of('fits'), of('needs-confirmation'), of('rejected')]
+  const isNoMatch = fits.length === 0 && unsettled.length === 0
   return {
     fits,
-    confirmFirst,
+    confirmFirst: unsettled.map((one) => ({ ...one, questions: one.unknown.map(questionFor) })),
     nearMisses: of('near-miss').map((one) => nearMiss(one, requirement)),
-    rejected: of('rejected'),
-    isNoMatch: fits.length === 0 && confirmFirst.length === 0,
-    minimalRelaxations: fits.length === 0 && confirmFirst.length === 0 ? minimalRelaxations(judged) : [],
+    rejected,
+    rejections: countRejections(rejected),
+    isNoMatch,
+    minimalRelaxations: isNoMatch ? minimalRelaxations(judged) : [],
   }
 }

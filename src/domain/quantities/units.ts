@@ -1,7 +1,9 @@
 /**
- * Units by dimension. `factor` and `offset` lead to the dimension's base unit: base = value * factor + offset.
+ * Units by dimension. A value in a unit leads to the dimension's base unit by
+ * base = (value + shift) * factor / divisor; two whole numbers keep decimal input exact (450 mA is 0.45 A, not near it).
  * Codes are those of UCUM (The Unified Code for Units of Measure, from memory); the other spellings are the usual ones.
- * Factors are exact by definition (SI prefixes; 1 in = 25.4 mm, 1 ft = 0.3048 m; degF = (Cel * 9/5) + 32).
+ * Factors are exact by definition: SI prefixes, 1 in = 25.4 mm and 1 ft = 304.8 mm (international yard, 1959),
+ * t/Cel = (t/degF - 32) * 5/9, t/Cel = T/K - 273.15 (SI brochure), all from memory.
  */
 export const DIMENSIONS = [
   'voltage',
@@ -22,52 +24,54 @@ export interface Unit {
   code: string
   dimension: Dimension
   factor: number
-  offset: number
+  divisor: number
+  shift: number
   spellings: readonly string[]
 }
 
-const unit = (dimension: Dimension, code: string, factor: number, spellings: string[] = [], offset = 0): Unit => ({
-  code,
-  dimension,
-  factor,
-  offset,
-  spellings: [code, ...spellings],
-})
+const unit = (
+  dimension: Dimension,
+  code: string,
+  [factor, divisor]: [number, number],
+  spellings: string[] = [],
+  shift = 0,
+): Unit => ({ code, dimension, factor, divisor, shift, spellings: [code, ...spellings] })
 
 export const UNITS: readonly Unit[] = [
-  unit('voltage', 'V', 1, ['volt', 'volts']),
-  unit('voltage', 'mV', 1e-3),
-  unit('voltage', 'kV', 1e3),
-  unit('current', 'A', 1, ['amp', 'amps', 'ampere']),
-  unit('current', 'mA', 1e-3),
-  unit('current', 'uA', 1e-6, ['\u00b5A', '\u03bcA']),
-  unit('charge', 'A.h', 1, ['Ah', 'A\u00b7h']),
-  unit('charge', 'mA.h', 1e-3, ['mAh', 'mA\u00b7h']),
-  unit('resistance', 'Ohm', 1, ['ohm', 'ohms', '\u03a9', '\u2126']),
-  unit('resistance', 'kOhm', 1e3, ['kohm', 'k\u03a9', 'k\u2126']),
-  unit('resistance', 'MOhm', 1e6, ['Mohm', 'M\u03a9', 'M\u2126']),
-  unit('time', 'h', 1, ['hour', 'hours', 'hr']),
-  unit('time', 'min', 1 / 60, ['minute', 'minutes']),
-  unit('time', 's', 1 / 3600, ['sec', 'second', 'seconds']),
-  unit('time', 'd', 24, ['day', 'days']),
-  unit('temperature', 'Cel', 1, ['\u00b0C', 'degC']),
-  unit('temperature', '[degF]', 5 / 9, ['\u00b0F', 'degF'], (-32 * 5) / 9),
-  unit('temperature', 'K', 1, [], -273.15),
-  unit('power', 'W', 1, ['watt', 'watts']),
-  unit('power', 'mW', 1e-3),
-  unit('apparent-power', 'V.A', 1, ['VA', 'V\u00b7A']),
-  unit('length', 'mm', 1),
-  unit('length', 'cm', 10),
-  unit('length', 'm', 1000),
-  unit('length', '[in_i]', 25.4, ['in', 'inch']),
-  unit('length', '[ft_i]', 304.8, ['ft', 'foot', 'feet']),
-  unit('ratio', '1', 1),
-  unit('ratio', '%', 0.01),
+  unit('voltage', 'V', [1, 1], ['volt', 'volts']),
+  unit('voltage', 'mV', [1, 1000]),
+  unit('voltage', 'kV', [1000, 1]),
+  unit('current', 'A', [1, 1], ['amp', 'amps', 'ampere']),
+  unit('current', 'mA', [1, 1000]),
+  unit('current', 'uA', [1, 1e6], ['\u00b5A', '\u03bcA']),
+  unit('charge', 'A.h', [1, 1], ['Ah', 'A\u00b7h']),
+  unit('charge', 'mA.h', [1, 1000], ['mAh', 'mA\u00b7h']),
+  unit('resistance', 'Ohm', [1, 1], ['ohm', 'ohms', '\u03a9', '\u2126']),
+  unit('resistance', 'mOhm', [1, 1000], ['mohm', 'm\u03a9', 'm\u2126']),
+  unit('resistance', 'kOhm', [1000, 1], ['kohm', 'k\u03a9', 'k\u2126']),
+  unit('resistance', 'MOhm', [1e6, 1], ['Mohm', 'M\u03a9', 'M\u2126']),
+  unit('time', 'h', [1, 1], ['hour', 'hours', 'hr']),
+  unit('time', 'min', [1, 60], ['minute', 'minutes']),
+  unit('time', 's', [1, 3600], ['sec', 'second', 'seconds']),
+  unit('time', 'd', [24, 1], ['day', 'days']),
+  unit('temperature', 'Cel', [1, 1], ['\u00b0C', 'degC']),
+  unit('temperature', '[degF]', [5, 9], ['\u00b0F', 'degF'], -32),
+  unit('temperature', 'K', [1, 1], [], -273.15),
+  unit('power', 'W', [1, 1], ['watt', 'watts']),
+  unit('power', 'mW', [1, 1000]),
+  unit('apparent-power', 'V.A', [1, 1], ['VA', 'V\u00b7A']),
+  unit('length', 'mm', [1, 1]),
+  unit('length', 'cm', [10, 1]),
+  unit('length', 'm', [1000, 1]),
+  unit('length', '[in_i]', [254, 10], ['in', 'inch']),
+  unit('length', '[ft_i]', [3048, 10], ['ft', 'foot', 'feet']),
+  unit('ratio', '1', [1, 1]),
+  unit('ratio', '%', [1, 100]),
 ]
 
 const BY_SPELLING = new Map(UNITS.flatMap((entry) => entry.spellings.map((spelling) => [spelling, entry] as const)))
 
-/** The unit of a spelling; undefined when it is not known. Case counts: mV and MV are not the same. */
+/** The unit of a spelling; undefined when it is not known. Case counts: mOhm and MOhm are not the same. */
 export function findUnit(spelling: string): Unit | undefined {
   return BY_SPELLING.get(spelling.trim())
 }

@@ -1,0 +1,24 @@
+import { OpenAPIHono } from '@hono/zod-openapi'
+import type { AppEnv, Ports } from './http/env.ts'
+import { applyCommon } from './http/middleware/common.ts'
+import { validationHook } from './http/middleware/validation-hook.ts'
+import { registerBattery } from './http/v1/battery/index.ts'
+import { registerDiagnose } from './http/v1/diagnose/index.ts'
+import { registerOntology } from './http/v1/ontology/index.ts'
+import { registerParts } from './http/v1/parts/index.ts'
+import { registerService } from './http/v1/service/index.ts'
+
+export type { Ports } from './http/env.ts'
+
+/** The whole service over its ports; the same on every host. */
+export function createApp(ports: Ports): OpenAPIHono<AppEnv> {
+  const app = new OpenAPIHono<AppEnv>({ defaultHook: validationHook })
+  applyCommon(app)
+  registerService(app, ports)
+  registerOntology(app, ports)
+  registerDiagnose(app)
+  registerBattery(app)
+  registerParts(app, ports)
+  app.openAPIRegistry.registerComponent('securitySchemes', 'shopKey', { type: 'http', scheme: 'bearer' })
+  return app
+}

@@ -1,0 +1,50 @@
+import type { OpenAPIHono } from '@hono/zod-openapi'
+import { bodyLimit } from 'hono/body-limit'
+import { cors } from 'hono/cors'
+import { etag, RETAINED_304_HEADERS } from 'hono/etag'
+import { methodNotAllowed } from 'hono/method-not-allowed'
+import { requestId } from 'hono/request-id'
+import { secureHeaders } from 'hono/secure-headers'
+import type { AppEnv } from '../env.ts'
+import { ProblemError, problemResponse } from '../problem.ts'
+
+/** Largest request body in bytes. */
+export const MAX_BODY_BYTES = 1024 * 1024
+
+const EXPOSED = ['ETag', 'Link', 'Content-Location', 'Retry-After', 'X-Request-Id', 'Content-Language']
+/** What a 304 keeps beside the standard set, so that a browser may still read it and a person may still report it. */
+const KEPT = [
+  'access-control-allow-origin',
+  'access-control-expose-headers',
+  'x-request-id',
+  'content-language',
+  'link',
+]
+
+/** What every path has: request id, CORS, security headers, ETag, one error shape. */
+export function applyCommon(app: OpenAPIHono<AppEnv>): void {
+  app.use(requestId())
+  app.use(cors({ origin: '*', exposeHeaders: EXPOSED, maxAge: 86_400 }))
+  app.use(secureHeaders({ crossOriginResourcePolicy: 'cross-origin' }))
+  app.use(
+    methodNotAllowed({
+      app,
+      onMethodNotAllowed: (c, methods) => {
+        c.header('Allow', methods.join(', '))
+        return problemResponse(c, new ProblemError('METHOD_NOT_ALLOWED', `${c.req.path} offers ${methods.join(', ')}`))
+      },
+    }),
+  )
+  app.use(etag({ retainedHeaders: [...RETAINED_304_HEADERS, ...KEPT] }))
+  app.use(
+    bodyLimit({
+      maxSize: MAX_BODY_BYTES,
+      onError: () => {
+        const limit = { pointer: '', code: 'BODY_TOO_LARGE', detail: 'body', limit: MAX_BODY_BYTES }
+        throw new ProblemError('BODY_TOO_LARGE', `The body must be at most ${MAX_BODY_BYTES} bytes`, [limit])
+      },
+    }),
+  )
+  app.onError((error, c) => problemResponse(c, error))
+  app.notFound((c) => problemResponse(c, new ProblemError('NOT_FOUND', `${c.req.path} is not a path of this service`)))
+}

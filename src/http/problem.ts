@@ -1,0 +1,112 @@
+import type { Context } from 'hono'
+import { HTTPException } from 'hono/http-exception'
+import type { ContentfulStatusCode } from 'hono/utils/http-status'
+import { DomainError, type DomainErrorCode } from '../domain/errors.ts'
+
+/** The one table from a code to its status and title; every error body is made here. */
+export const PROBLEMS = {
+  BODY_MALFORMED: { status: 400, title: 'The body is not valid JSON' },
+  BODY_TOO_LARGE: { status: 413, title: 'The body is too large' },
+  CONTRADICTORY_EVIDENCE: { status: 422, title: 'Findings contradict each other' },
+  EVIDENCE_IMPOSSIBLE: { status: 422, title: 'Nothing in the ontology can produce these findings together' },
+  EVIDENCE_TOO_ENTANGLED: { status: 422, title: 'Too many findings hang together to be computed exactly' },
+  FORBIDDEN: { status: 403, title: 'The key does not allow this' },
+  INPUT_INVALID: { status: 422, title: 'The input is not valid' },
+  INTERNAL: { status: 500, title: 'Something went wrong on our side' },
+  MEDIA_TYPE_UNSUPPORTED: { status: 415, title: 'The body must be application/json' },
+  METHOD_NOT_ALLOWED: { status: 405, title: 'This method is not offered here' },
+  NOT_ACCEPTABLE: { status: 406, title: 'None of the accepted media types is offered here' },
+  NOT_FOUND: { status: 404, title: 'There is nothing here' },
+  QUANTITY_OUT_OF_RANGE: { status: 422, title: 'A quantity is out of range' },
+  RELEASE_UNKNOWN: { status: 404, title: 'There is no such release of the ontology' },
+  TEMPERATURE_BEYOND_TABLE: { status: 422, title: 'The published table does not reach this temperature' },
+  UNAUTHENTICATED: { status: 401, title: 'A valid key is needed' },
+  UNAVAILABLE: { status: 503, title: 'The service is not ready' },
+  UNIT_MISMATCH: { status: 422, title: 'The unit is of another dimension' },
+  UNKNOWN_ID: { status: 422, title: 'An id is not known' },
+  UNKNOWN_UNIT: { status: 422, title: 'A unit is not known' },
+} as const satisfies Record<string, { status: ContentfulStatusCode; title: string }> & Record<DomainErrorCode, unknown>
+export type ProblemCode = keyof typeof PROBLEMS
+
+export interface FieldError {
+  /** JSON pointer into the body, or the name of a parameter after "?" or ":". */
+  pointer: string
+  code: string
+  detail: string
+  limit?: number | string
+  value?: number | string
+}
+
+/** Thrown by a route or a service's caller; becomes a problem body. */
+export class ProblemError extends Error {
+  readonly code: ProblemCode
+  readonly errors: FieldError[]
+  readonly status: ContentfulStatusCode
+
+  constructor(code: ProblemCode, detail: string, errors: FieldError[] = [], status?: ContentfulStatusCode) {
+    super(detail)
+    this.code = code
+    this.errors = errors
+    this.status = status ?? PROBLEMS[code].status
+  }
+}
+
+/** Path of the page that explains a problem. */
+export const problemPath = (code: ProblemCode) => `/problems/${code.toLowerCase().replaceAll('_', '-')}`
+
+function fromDomain(error: DomainError): ProblemError {
+  const { path, limit, value } = error.detail
+  const field = {
+    pointer: path ?? '',
+    code: error.code,
+    detail: error.message,
+    ...(limit === undefined ? {} : { limit }),
+    ...(value === undefined ? {} : { value: Number.isNaN(value) ? 'NaN' : value }),
+  }
+  return new ProblemError(error.code, error.message, [field])
+}
+
+const BY_STATUS: Partial<Record<number, ProblemCode>> = {
+  400: 'BODY_MALFORMED',
+  401: 'UNAUTHENTICATED',
+  403: 'FORBIDDEN',
+  404: 'NOT_FOUND',
+  405: 'METHOD_NOT_ALLOWED',
+  413: 'BODY_TOO_LARGE',
+  415: 'MEDIA_TYPE_UNSUPPORTED',
+}
+
+function toProblem(error: unknown): ProblemError {
+  if (error instanceof ProblemError) return error
+  if (error instanceof DomainError) return fromDomain(error)
+  if (error instanceof HTTPException) {
+    const code = BY_STATUS[error.status]
+    if (code) return new ProblemError(code, PROBLEMS[code].title)
+  }
+  return new ProblemError(
+    'INTERNAL',
+    'The request was not processed; nothing was changed. Please report the request id.',
+  )
+}
+
+/** The only place where an error becomes a status and a body (RFC 9457). */
+export function problemResponse(c: Context, error: unknown): Response {
+  const problem = toProblem(error)
+  const requestId = c.get('requestId') as string | undefined
+  if (problem.code === 'INTERNAL') console.error(JSON.stringify({ level: 'error', requestId, message: String(error) }))
+  if (problem.code === 'UNAUTHENTICATED') c.header('WWW-Authenticate', 'Bearer')
+  c.header('Content-Type', 'application/problem+json')
+  c.header('Cache-Control', 'no-store')
+  return c.body(
+    JSON.stringify({
+      type: problemPath(problem.code),
+      title: PROBLEMS[problem.code].title,
+      status: problem.status,
+      detail: problem.message,
+      code: problem.code,
+      requestId,
+      errors: problem.errors,
+    }),
+    problem.status,
+  )
+}

@@ -1,0 +1,107 @@
+import { z } from '@hono/zod-openapi'
+
+/** Shapes that several routes share. */
+
+export const QuantitySchema = z
+  .strictObject({
+    value: z.number().openapi({ description: 'Finite number' }),
+    unit: z
+      .string()
+      .min(1)
+      .max(16)
+      .openapi({ description: 'UCUM code or the usual spelling: V, mA, Ah, h, min, Ohm, Cel' }),
+  })
+  .openapi('Quantity', { example: { value: 120, unit: 'mA' } })
+export type Quantity = z.infer<typeof QuantitySchema>
+
+/** An amount in an answer. */
+export const AmountSchema = z.object({ value: z.number(), unit: z.string() }).openapi('Amount')
+
+export const BasisSchema = z
+  .object({
+    release: z.string().openapi({ description: 'Release of the ontology that the answer rests on' }),
+    sha256: z.string().openapi({ description: "SHA-256 of that release's ontology.json" }),
+    engine: z.string().openapi({ description: 'Version of the computing core' }),
+    rates: z.object({ id: z.string(), sha256: z.string(), asOf: z.string() }),
+    overlays: z.array(z.string()),
+    profiles: z.array(z.string()),
+  })
+  .openapi('Basis')
+
+export const FieldErrorSchema = z
+  .object({
+    pointer: z.string().openapi({ description: 'JSON pointer into the body, or a parameter name' }),
+    code: z.string(),
+    detail: z.string(),
+    limit: z.union([z.number(), z.string()]).optional(),
+    value: z.union([z.number(), z.string()]).optional(),
+  })
+  .openapi('FieldError')
+
+export const ProblemSchema = z
+  .object({
+    type: z.string(),
+    title: z.string(),
+    status: z.number().int(),
+    detail: z.string(),
+    code: z.string(),
+    requestId: z.string().optional(),
+    errors: z.array(FieldErrorSchema),
+  })
+  .openapi('Problem', {
+    example: {
+      type: '/problems/unknown-id',
+      title: 'An id is not known',
+      status: 422,
+      detail: 'condition must be an id of release 0.1.0, got condition/mains-mising',
+      code: 'UNKNOWN_ID',
+      requestId: '5f0c7a1e-7d2b-4f37-9a61-2f5f3a0b9c11',
+      errors: [
+        {
+          pointer: '/findings/0/condition',
+          code: 'UNKNOWN_ID',
+          detail: 'condition must be an id of release 0.1.0, got condition/mains-mising',
+          value: 'condition/mains-mising',
+        },
+      ],
+    },
+  })
+
+const problem = (description: string) => ({
+  description,
+  content: { 'application/problem+json': { schema: ProblemSchema } },
+})
+
+/** What a path or query that does not fit its schema answers. */
+export const INPUT_PROBLEM = { 422: problem('Invalid path or query: each offending parameter is named') } as const
+
+/** Problems that every route with a body can answer. */
+export const BODY_PROBLEMS = {
+  400: problem('Malformed JSON'),
+  413: problem('Body over the limit'),
+  415: problem('Body is not application/json'),
+  422: problem('Invalid input: each offending field is named'),
+  500: problem('A fault on our side'),
+} as const
+export const READ_PROBLEMS = {
+  404: problem('No such thing'),
+  406: problem('Accepted media type not offered'),
+  500: problem('A fault on our side'),
+} as const
+export const KEY_PROBLEMS = { 401: problem('No valid key'), 403: problem('The key lacks the scope') } as const
+
+export const json = <T extends z.ZodType>(schema: T, description: string) => ({
+  description,
+  content: { 'application/json': { schema } },
+})
+export const jsonBody = <T extends z.ZodType>(schema: T) => ({
+  body: { required: true, content: { 'application/json': { schema } } },
+})
+
+export const LanguageSchema = z
+  .enum(['en-US', 'en-GB'])
+  .openapi({ description: 'Language of the texts; en-US when left out' })
+export const ReleaseFieldSchema = z
+  .string()
+  .max(32)
+  .openapi({ description: 'Release of the ontology; the current one when left out', example: '0.1.0' })

@@ -1,0 +1,74 @@
+import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
+import type { Finding, Limits } from '../../../domain/findings/finding.ts'
+import { toUnit } from '../../../domain/quantities/convert.ts'
+import { diagnose } from '../../../services/diagnose.ts'
+import { atPointer } from '../../at-pointer.ts'
+import type { AppEnv } from '../../env.ts'
+import { requireAccept } from '../../middleware/accept.ts'
+import { releaseInBody } from '../../release-in-body.ts'
+import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
+import { DiagnoseAnswerSchema, type DiagnoseRequest, DiagnoseRequestSchema } from './schema.ts'
+
+const route = createRoute({
+  method: 'post',
+  path: '/v1/diagnose',
+  operationId: 'diagnose',
+  tags: ['diagnosis'],
+  summary: 'Findings in; ranked causes, next checks, plan and cautions out',
+  description:
+    'A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows.',
+  middleware: requireAccept('application/json'),
+  request: jsonBody(DiagnoseRequestSchema),
+  responses: { 200: json(DiagnoseAnswerSchema, 'The answer'), ...BODY_PROBLEMS },
+})
+
+type WireFinding = DiagnoseRequest['findings'][number]
+type WireReading = Extract<WireFinding, { kind: 'reading' }>
+
+function readingFinding(finding: WireReading, at: number, unitOf: (reading: string) => string | undefined): Finding {
+  const { id: _id, observedAt: _at, source: _source, quantity, meter, ...rest } = finding
+  // An unknown reading is refused by the core, which names its id; its unit is not needed for that.
+  const unit = unitOf(finding.reading) ?? quantity.unit
+  const convert = (value: typeof quantity, field: string) =>
+    atPointer(`/findings/${at}/${field}`, () => toUnit(value, unit))
+  if (meter === undefined) return withoutUndefined({ ...rest, value: convert(quantity, 'quantity') })
+  const absolute = meter.digits * convert(meter.resolution, 'meter/resolution')
+  return withoutUndefined({
+    ...rest,
+    value: convert(quantity, 'quantity'),
+    meter: { percentOfReading: meter.percentOfReading, absolute },
+  })
+}
+
+/** Optional fields that are not there are left out, so that the core's exact types hold. */
+function withoutUndefined(finding: object): Finding {
+  return Object.fromEntries(Object.entries(finding).filter(([, value]) => value !== undefined)) as unknown as Finding
+}
+
+function toFinding(finding: WireFinding, at: number, unitOf: (reading: string) => string | undefined): Finding {
+  if (finding.kind === 'reading') return readingFinding(finding, at, unitOf)
+  const { id: _id, observedAt: _at, source: _source, ...rest } = finding
+  return withoutUndefined(rest)
+}
+
+function toLimits({ limits }: DiagnoseRequest): Limits {
+  const { who = 'caller', tools = [], duration } = limits ?? {}
+  if (duration === undefined) return { who, tools }
+  return { who, tools, minutes: atPointer('/limits/duration', () => toUnit(duration, 'min')) }
+}
+
+export function registerDiagnose(app: OpenAPIHono<AppEnv>): void {
+  app.openapi(route, (c) => {
+    const body = c.req.valid('json')
+    const release = releaseInBody(body.release)
+    const units = new Map(release.compiled.readings.map(({ id, unit }) => [id, unit]))
+    const answer = diagnose({
+      release,
+      language: body.language ?? 'en-US',
+      findings: body.findings.map((finding, at) => toFinding(finding, at, (id) => units.get(id))),
+      limits: toLimits(body),
+    })
+    c.header('Content-Language', answer.language)
+    return c.json(answer, 200)
+  })
+}

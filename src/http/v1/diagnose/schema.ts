@@ -1,0 +1,184 @@
+import { z } from '@hono/zod-openapi'
+import { AmountSchema, BasisSchema, LanguageSchema, QuantitySchema, ReleaseFieldSchema } from '../../schema.ts'
+
+const Id = z.string().min(3).max(120)
+const common = {
+  id: z.string().max(64).optional().openapi({ description: "The app's own name of this finding; not used" }),
+  device: z.string().min(1).max(64).optional().openapi({ description: 'Device, zone or module it belongs to' }),
+  reliability: z.number().min(0.5).max(1).optional().openapi({ description: 'Probability that it is as stated' }),
+  observedAt: z.iso.datetime({ offset: true }).optional(),
+  source: z.string().max(64).optional(),
+  tense: z.enum(['now', 'earlier']).optional(),
+}
+
+export const FindingSchema = z
+  .discriminatedUnion('kind', [
+    z.strictObject({ kind: z.literal('condition'), condition: Id, state: z.enum(['present', 'absent']), ...common }),
+    z.strictObject({ kind: z.literal('answer'), check: Id, result: z.string().max(64), ...common }),
+    z.strictObject({
+      kind: z.literal('reading'),
+      reading: Id,
+      quantity: QuantitySchema,
+      meter: z
+        .strictObject({
+          percentOfReading: z.number().min(0).max(100),
+          digits: z.number().min(0).max(1000),
+          resolution: QuantitySchema,
+        })
+        .optional()
+        .openapi({ description: 'Limit of error as the meter states it: percent of reading + digits x resolution' }),
+      ...common,
+    }),
+    z.strictObject({ kind: z.literal('context'), context: Id, state: z.enum(['holds', 'does-not-hold']), ...common }),
+    z.strictObject({
+      kind: z.literal('screen'),
+      complete: z.boolean().openapi({ description: 'True: everything the display holds has been read' }),
+      ...common,
+    }),
+  ])
+  .openapi('Finding')
+
+export const LimitsSchema = z
+  .strictObject({
+    who: z.enum(['caller', 'handy', 'technician']).default('caller'),
+    tools: z
+      .array(z.string().max(40))
+      .max(40)
+      .default([])
+      .openapi({ example: ['multimeter'] }),
+    duration: QuantitySchema.optional().openapi({ description: 'Longest check that may be offered' }),
+  })
+  .openapi('Limits')
+
+export const DiagnoseRequestSchema = z
+  .strictObject({
+    release: ReleaseFieldSchema.optional(),
+    language: LanguageSchema.optional(),
+    findings: z.array(FindingSchema).max(200),
+    limits: LimitsSchema.optional(),
+  })
+  .openapi('DiagnoseRequest', {
+    example: {
+      findings: [
+        { kind: 'condition', condition: 'condition/mains-missing', state: 'present' },
+        { kind: 'condition', condition: 'condition/battery-low', state: 'present' },
+        { kind: 'screen', complete: true },
+      ],
+      limits: { who: 'handy', tools: ['multimeter'] },
+    },
+  })
+export type DiagnoseRequest = z.infer<typeof DiagnoseRequestSchema>
+
+const CauseRef = { cause: z.string(), device: z.string().optional(), label: z.string() }
+const CautionSchema = z
+  .object({
+    hazard: z.string(),
+    label: z.string(),
+    text: z.string(),
+    basis: z.string(),
+    because: z.array(z.string()).openapi({ description: 'Checks and remedies of this answer that need it' }),
+  })
+  .openapi('Caution')
+
+const RankedCauseSchema = z
+  .object({
+    ...CauseRef,
+    probability: z.number(),
+    shown: z.number().openapi({ description: 'The probability to show a person; at most 0.97 until calibrated' }),
+    word: z.string(),
+    definition: z.string(),
+    priorDecibans: z.number(),
+    evidence: z
+      .array(
+        z.object({
+          from: z.enum(['finding', 'silence-of-the-display']),
+          findings: z.array(z.number().int()).openapi({ description: 'Positions in the request' }),
+          decibans: z.number(),
+        }),
+      )
+      .openapi({ description: 'In order; the prior and all steps add up to the posterior' }),
+    escalation: z.string().optional(),
+  })
+  .openapi('RankedCause')
+
+const NextCheckSchema = z
+  .object({
+    check: z.string(),
+    device: z.string().optional(),
+    label: z.string(),
+    ask: z.string(),
+    how: z.string().optional(),
+    place: z.string(),
+    who: z.string(),
+    duration: AmountSchema,
+    tools: z.array(z.string()),
+    disturbs: z.array(z.string()),
+    hazards: z.array(z.string()),
+    gainBits: z.number(),
+    bitsPerMinute: z.number(),
+    why: z.string(),
+    results: z.array(
+      z.object({
+        result: z.string(),
+        label: z.string(),
+        probability: z.number().optional(),
+        leading: z.object({ ...CauseRef, probability: z.number() }).optional(),
+      }),
+    ),
+  })
+  .openapi('NextCheck')
+
+const PlannedRemedySchema = z
+  .object({
+    remedy: z.string(),
+    label: z.string(),
+    who: z.string(),
+    duration: AmountSchema,
+    cost: z.string(),
+    steps: z.array(z.string()),
+    expect: z.string(),
+    confirm: z.string(),
+    hazards: z.array(z.string()),
+    partClasses: z.array(z.string()),
+    fixes: z.array(z.object({ ...CauseRef, probability: z.number() })),
+    clearsProbability: z
+      .number()
+      .openapi({ description: 'Probability that this and the remedies before it clear everything that stands' }),
+    permit: z.object({ verdict: z.enum(['allowed', 'after', 'refused']), reason: z.string().optional() }),
+    openRoots: z
+      .array(z.object({ ...CauseRef, probability: z.number() }))
+      .openapi({ description: 'Causes to be cured before a part is fitted, or it fails again' }),
+  })
+  .openapi('PlannedRemedy')
+
+export const DiagnoseAnswerSchema = z
+  .object({
+    basis: BasisSchema,
+    language: z.string(),
+    stop: z
+      .object({
+        kind: z.enum(['danger', 'confident', 'does-not-fit', 'needs-technician', 'no-useful-check']),
+        reason: z.string(),
+        acts: z.array(z.string()),
+      })
+      .nullable(),
+    causes: z.array(RankedCauseSchema),
+    hypotheses: z.object({
+      sets: z.array(z.object({ causes: z.array(z.object(CauseRef)), probability: z.number() })),
+      covered: z.number(),
+    }),
+    unexplained: z.array(z.object({ condition: z.string(), device: z.string().optional(), probability: z.number() })),
+    surprise: z.object({ conflictBits: z.number() }),
+    contradictions: z.array(z.object({ about: z.string(), findings: z.array(z.number().int()) })),
+    unused: z.array(z.number().int()).openapi({ description: 'Findings that say nothing of the present state' }),
+    nextChecks: z.array(NextCheckSchema),
+    dangerQuestions: z.array(z.object({ check: z.string(), ask: z.string() })),
+    refused: z.array(z.object({ check: z.string(), label: z.string(), reason: z.string(), detail: z.string() })),
+    searched: z.object({ evaluated: z.number().int(), of: z.number().int(), stateUpdates: z.number().int() }),
+    plan: z.array(PlannedRemedySchema),
+    cautions: z.array(CautionSchema),
+    protection: z.array(z.object({ condition: z.string(), device: z.string().optional(), text: z.string() })),
+    clearing: z.array(z.object({ condition: z.string(), device: z.string().optional(), text: z.string() })),
+  })
+  .openapi('DiagnoseAnswer')
+export type DiagnoseAnswer = z.infer<typeof DiagnoseAnswerSchema>

@@ -1,0 +1,62 @@
+import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
+import type { Constraint, Item, Requirement } from '../../../domain/parts/types.ts'
+import { currentRelease, type Release } from '../../../ontology/release.ts'
+import type { PartClass } from '../../../ontology/shape.ts'
+import { matchAndWord, withSafety } from '../../../services/match-parts.ts'
+import type { AppEnv, Ports } from '../../env.ts'
+import { requireAccept } from '../../middleware/accept.ts'
+import { requireKey } from '../../middleware/key.ts'
+import { ProblemError } from '../../problem.ts'
+import { BODY_PROBLEMS, json, jsonBody, KEY_PROBLEMS } from '../../schema.ts'
+import { MatchAnswerSchema, type MatchRequest, MatchRequestSchema } from './schema.ts'
+
+const route = createRoute({
+  method: 'post',
+  path: '/v1/parts/match',
+  operationId: 'matchParts',
+  tags: ['parts'],
+  summary: "Which items fit, each with the reason; over the items sent or, with a key, over the shop's catalogue",
+  security: [{}, { shopKey: ['catalogue'] }],
+  middleware: requireAccept('application/json'),
+  request: jsonBody(MatchRequestSchema),
+  responses: { 200: json(MatchAnswerSchema, 'Fits, what to confirm, near misses'), ...KEY_PROBLEMS, ...BODY_PROBLEMS },
+})
+
+function partClassOf(release: Release, id: string): PartClass {
+  const found = release.concepts.get(id)
+  if (found?.kind === 'part-class') return found.concept as PartClass
+  throw new ProblemError('UNKNOWN_ID', `partClass must be a part class of release ${release.version}, got ${id}`, [
+    { pointer: '/partClass', code: 'UNKNOWN_ID', detail: 'unknown part class', value: id },
+  ])
+}
+
+/** Optional fields that were not sent are left out, so that the core's exact types hold. */
+function defined<T extends object>(value: object): T {
+  return Object.fromEntries(Object.entries(value).filter(([, item]) => item !== undefined)) as T
+}
+
+function requirementOf(release: Release, body: MatchRequest): Requirement {
+  const constraints = body.constraints.map((constraint) => defined<Constraint>({ isSafety: false, ...constraint }))
+  return {
+    partClass: body.partClass,
+    constraints: withSafety(partClassOf(release, body.partClass), constraints),
+    quantity: body.quantity,
+    adaptersAllowed: body.adaptersAllowed,
+  }
+}
+
+export function registerParts(app: OpenAPIHono<AppEnv>, ports: Ports): void {
+  app.openapi(route, async (c) => {
+    const body = c.req.valid('json')
+    const release = currentRelease()
+    const requirement = requirementOf(release, body)
+    const common = { release, language: 'en-US', requirement, limit: body.limit } as const
+    if (body.items !== undefined) {
+      const items = body.items.map((item) => defined<Item>(item))
+      return c.json(matchAndWord({ ...common, items, searched: 'items' }), 200)
+    }
+    const { shop } = await requireKey(c, ports, 'catalogue')
+    const items = await ports.shops!.candidates(shop, requirement)
+    return c.json(matchAndWord({ ...common, items, searched: 'catalogue' }), 200)
+  })
+}

@@ -1,0 +1,26 @@
+import type { Release } from '../ontology/release.ts'
+
+/** Version of the computing cores; changes whenever the same input can give another answer. */
+export const ENGINE_VERSION = '0.1.0'
+
+export interface Basis {
+  release: string
+  sha256: string
+  engine: string
+  rates: { id: string; sha256: string; asOf: string }
+  overlays: string[]
+  profiles: string[]
+}
+
+/** What an answer rests on: the published rates of a release, nothing learned, nothing added. */
+export function publishedBasis(release: Release): Basis {
+  const { sha256 } = release.manifest
+  return {
+    release: release.version,
+    sha256,
+    engine: ENGINE_VERSION,
+    rates: { id: 'published', sha256, asOf: release.version },
+    overlays: [],
+    profiles: [],
+  }
+}

@@ -1,0 +1,96 @@
+import { type Advice, advise } from '../domain/advice/advise.ts'
+import { shownProbability, wordFor } from '../domain/advice/wording-scale.ts'
+import type { Finding, Limits } from '../domain/findings/finding.ts'
+import type { Release } from '../ontology/release.ts'
+import type { Cause, Condition } from '../ontology/shape.ts'
+import { publishedBasis } from './basis.ts'
+import { causeRef } from './cause-ref.ts'
+import { type Language, Wording } from './texts.ts'
+import { wordCautions } from './word-cautions.ts'
+import { wordChecks, wordRefused } from './word-checks.ts'
+import { wordPlan } from './word-plan.ts'
+import { wordStop } from './word-stop.ts'
+
+export interface DiagnoseInput {
+  release: Release
+  language: Language
+  findings: Finding[]
+  limits: Limits
+}
+
+const MAX_CHECKS = 8
+
+function wordCauses(advice: Advice, wording: Wording) {
+  const release = advice.known.instance.release
+  return advice.causes.map(({ cause, device, probability, priorDecibans, evidence }) => {
+    const concept = wording.concept<Cause>(release.causes[cause]!.id)
+    return {
+      cause: concept.id,
+      ...(device === undefined ? {} : { device }),
+      label: wording.say(concept.label),
+      probability,
+      shown: shownProbability(probability),
+      word: wordFor(probability),
+      definition: wording.say(concept.definition),
+      priorDecibans,
+      evidence: evidence.map((step) => ({
+        from: step.findings.length > 0 ? ('finding' as const) : ('silence-of-the-display' as const),
+        ...step,
+      })),
+      ...(concept.escalation === undefined ? {} : { escalation: wording.say(concept.escalation) }),
+    }
+  })
+}
+
+/** What each condition that stands means for the owner: protection lost, and how the item clears. */
+function wordStanding(advice: Advice, wording: Wording, field: 'protection' | 'clears') {
+  const { release } = advice.known.instance
+  return advice.known.present.map(({ condition, device }) => {
+    const concept = wording.concept<Condition>(release.conditions[condition]!.id)
+    return { condition: concept.id, ...(device === undefined ? {} : { device }), text: wording.say(concept[field]) }
+  })
+}
+
+/** Diagnoses findings and puts the answer into words. */
+export function diagnose({ release, language, findings, limits }: DiagnoseInput) {
+  const advice = advise({ release: release.compiled, findings, limits })
+  const wording = new Wording(release, language)
+  const compiled = release.compiled
+  const checks = advice.searched.checks.slice(0, MAX_CHECKS)
+  return {
+    basis: publishedBasis(release),
+    language,
+    stop: wordStop(advice, wording),
+    causes: wordCauses(advice, wording),
+    hypotheses: {
+      sets: advice.hypotheses.sets.map(({ causes, probability }) => ({
+        causes: causes.map((index) => causeRef(advice, wording, index)),
+        probability,
+      })),
+      covered: advice.hypotheses.covered,
+    },
+    unexplained: advice.unexplained.map(({ condition, ...rest }) => ({
+      condition: compiled.conditions[condition]!.id,
+      ...rest,
+    })),
+    surprise: { conflictBits: advice.conflictBits },
+    contradictions: advice.known.contradictions,
+    unused: advice.known.unused,
+    nextChecks: wordChecks(advice, wording, checks),
+    dangerQuestions: advice.dangerQuestions.map((index) => {
+      const { id } = compiled.checks[index]!
+      return { check: id, ask: wording.say(wording.concept<{ ask: { 'en-US': string } }>(id).ask) }
+    }),
+    refused: wordRefused(advice, wording),
+    searched: {
+      evaluated: advice.searched.evaluated,
+      of: advice.searched.of,
+      stateUpdates: advice.searched.stateUpdates,
+    },
+    plan: wordPlan(advice, wording),
+    cautions: wordCautions(advice, wording, checks),
+    protection: wordStanding(advice, wording, 'protection'),
+    clearing: wordStanding(advice, wording, 'clears'),
+  }
+}
+export type DiagnosisAnswer = ReturnType<typeof diagnose>

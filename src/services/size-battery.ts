@@ -1,0 +1,72 @@
+import { type BatterySize, type SizingInput, sizeBattery } from '../domain/power/size-battery.ts'
+import type { Release } from '../ontology/release.ts'
+import type { Hazard } from '../ontology/shape.ts'
+import { ENGINE_VERSION } from './basis.ts'
+import { type Language, Wording } from './texts.ts'
+import { hazardBasis } from './word-cautions.ts'
+
+/** Hazards of handling a standby battery, shown with every size. */
+const HAZARDS = ['hazard/vrla-short-circuit', 'hazard/vrla-acid-and-gas']
+
+const amount = (value: number, unit: string) => ({ value, unit })
+
+function wordLoad({ load }: BatterySize) {
+  return {
+    standbyCurrent: amount(load.standbyCurrentA, 'A'),
+    alarmCurrent: amount(load.alarmCurrentA, 'A'),
+    standbyDuration: amount(load.standbyDurationHours, 'h'),
+    alarmDuration: amount(load.alarmDurationHours, 'h'),
+  }
+}
+
+function wordChoice({ recommended, noneBecause, largestAllowedAh, decisionChangesAt }: BatterySize) {
+  return {
+    ...(recommended && {
+      recommended: {
+        capacity: amount(recommended.capacityAh, 'A.h'),
+        blockVoltage: amount(recommended.blockVoltageV, 'V'),
+        inSeries: recommended.inSeries,
+        inParallel: recommended.inParallel,
+      },
+    }),
+    ...(noneBecause === undefined ? {} : { noneBecause }),
+    ...(largestAllowedAh === undefined ? {} : { largestAllowed: amount(largestAllowedAh, 'A.h') }),
+    ...(decisionChangesAt && {
+      decisionChangesAt: {
+        standbyCurrent: amount(decisionChangesAt.standbyCurrentA, 'A'),
+        standbyDuration: amount(decisionChangesAt.standbyHours, 'h'),
+      },
+    }),
+  }
+}
+
+/** Sizes a battery and puts units and cautions to the answer. */
+export function wordBatterySize(release: Release, language: Language, input: SizingInput) {
+  const size = sizeBattery(input)
+  const wording = new Wording(release, language)
+  return {
+    engine: ENGINE_VERSION,
+    load: wordLoad(size),
+    loadCharge: amount(size.loadChargeAh, 'A.h'),
+    requiredCapacity: amount(size.requiredCapacityAh, 'A.h'),
+    factors: size.factors,
+    steps: size.steps.map(({ value, unit, ...step }) => ({ ...step, result: amount(value, unit) })),
+    ...wordChoice(size),
+    whatIf: size.whatIf.map(({ standbyHours, requiredCapacityAh, recommendedCapacityAh }) => ({
+      standbyDuration: amount(standbyHours, 'h'),
+      requiredCapacity: amount(requiredCapacityAh, 'A.h'),
+      ...(recommendedCapacityAh === undefined ? {} : { recommendedCapacity: amount(recommendedCapacityAh, 'A.h') }),
+    })),
+    warnings: size.warnings,
+    validity: size.validity,
+    cautions: HAZARDS.map((id) => {
+      const hazard = wording.concept<Hazard>(id)
+      return {
+        hazard: id,
+        label: wording.say(hazard.label),
+        text: wording.say(hazard.caution),
+        basis: hazardBasis(hazard),
+      }
+    }),
+  }
+}

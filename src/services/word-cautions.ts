@@ -1,0 +1,43 @@
+import type { Advice } from '../domain/advice/advise.ts'
+import type { NextCheck } from '../domain/advice/next-checks.ts'
+import type { Hazard } from '../ontology/shape.ts'
+import type { Wording } from './texts.ts'
+
+const BASIS: Record<Hazard['basis'], string> = {
+  published: 'published',
+  judgement: 'judgement of this ontology',
+  practice: 'common practice, no source',
+}
+
+/** Where a caution comes from, in words. */
+export function hazardBasis({ source, basis }: Hazard): string {
+  return source ?? BASIS[basis]
+}
+
+/** Cautions that the offered checks and planned remedies need, each once, with the steps that need it. */
+export function wordCautions(advice: Advice, wording: Wording, checks: readonly NextCheck[]) {
+  const { release } = advice.known.instance
+  const because = new Map<string, string[]>()
+  const need = (hazards: readonly number[], step: string) => {
+    for (const hazard of hazards) {
+      const { id } = release.hazards[hazard]!
+      because.set(id, [...(because.get(id) ?? []), step])
+    }
+  }
+  for (const { check, before } of checks) {
+    need(release.checks[check]!.hazards, release.checks[check]!.id)
+    if (before !== undefined) need(release.checks[before]!.hazards, release.checks[before]!.id)
+  }
+  for (const { remedy } of advice.plan) need(release.remedies[remedy]!.hazards, release.remedies[remedy]!.id)
+  for (const { hazard, finding } of advice.known.dangers) need([hazard], `findings/${finding}`)
+  return [...because].map(([id, steps]) => {
+    const hazard = wording.concept<Hazard>(id)
+    return {
+      hazard: id,
+      label: wording.say(hazard.label),
+      text: wording.say(hazard.caution),
+      basis: hazardBasis(hazard),
+      because: [...new Set(steps)],
+    }
+  })
+}

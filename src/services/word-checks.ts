@@ -1,0 +1,87 @@
+import type { Advice } from '../domain/advice/advise.ts'
+import type { PossibleResult } from '../domain/advice/entropy.ts'
+import type { NextCheck } from '../domain/advice/next-checks.ts'
+import type { RefusalReason } from '../domain/advice/permit.ts'
+import type { Check } from '../ontology/shape.ts'
+import { causeRef } from './cause-ref.ts'
+import type { Wording } from './texts.ts'
+
+const WHY: Record<NextCheck['why'], string> = {
+  'most-information-per-minute': 'Tells most about the cause for the time it takes.',
+  'open-the-display-first': 'The display holds more than has been read. Read all of it before anything else.',
+  'opens-the-way': 'Must be known before a check that tells more may be offered.',
+}
+
+const REFUSED: Record<RefusalReason, string> = {
+  'needs-technician': 'Only for a trained or licensed person.',
+  'needs-tool': 'A tool is missing.',
+  'takes-too-long': 'Takes longer than the caller has.',
+  'hazard-present': 'A stated circumstance makes it unsafe.',
+  'gate-closed': 'A safety condition is not met or not known.',
+  'wrong-earlier-result': 'An earlier result rules it out or is missing.',
+}
+
+function leadingCause(advice: Advice, wording: Wording, { posterior }: PossibleResult) {
+  let best = 0
+  for (let cause = 1; cause < posterior.length; cause++) if (posterior[cause]! > posterior[best]!) best = cause
+  return { ...causeRef(advice, wording, best), probability: posterior[best]! }
+}
+
+function wordCheck(advice: Advice, wording: Wording, next: NextCheck) {
+  const compiled = advice.known.instance.release.checks[next.check]!
+  const check = wording.concept<Check>(compiled.id)
+  const opensFor =
+    next.before === undefined
+      ? ''
+      : ` It opens the way to: ${wording.label(advice.known.instance.release.checks[next.before]!.id)}.`
+  return {
+    check: check.id,
+    ...(next.device === undefined ? {} : { device: next.device }),
+    label: wording.say(check.label),
+    ask: wording.say(check.ask),
+    ...(check.how === undefined ? {} : { how: wording.say(check.how) }),
+    place: check.place,
+    who: check.who,
+    duration: { value: check.minutes.value, unit: 'min' },
+    tools: check.tools,
+    disturbs: check.disturbs,
+    hazards: check.hazards,
+    gainBits: next.gainBits,
+    bitsPerMinute: next.bitsPerMinute,
+    why: WHY[next.why] + opensFor,
+    results: check.results.map(({ id, label }) => {
+      const expected = next.results.find(({ result }) => result === id)
+      return {
+        result: id,
+        label: wording.say(label),
+        ...(expected === undefined
+          ? {}
+          : { probability: expected.probability, leading: leadingCause(advice, wording, expected) }),
+      }
+    }),
+  }
+}
+
+/** Next checks, ready to ask. */
+export function wordChecks(advice: Advice, wording: Wording, checks: readonly NextCheck[]) {
+  return checks.map((next) => wordCheck(advice, wording, next))
+}
+
+const MAX_REFUSED = 10
+
+/** Checks that would tell most but may not be offered, with the reason. */
+export function wordRefused(advice: Advice, wording: Wording) {
+  const { release } = advice.known.instance
+  return [...advice.searched.refused]
+    .sort((a, b) => b.gainBits - a.gainBits || a.check - b.check)
+    .slice(0, MAX_REFUSED)
+    .map(({ check, permit }) => {
+      const { id } = release.checks[check]!
+      return { check: id, label: wording.label(id), reason: REFUSED[permit.reason], detail: permit.detail }
+    })
+}
+
+/** The sentence behind a refusal. */
+export function refusalSentence(reason: RefusalReason): string {
+  return REFUSED[reason]
+}

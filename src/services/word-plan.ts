@@ -1,0 +1,40 @@
+import type { Advice } from '../domain/advice/advise.ts'
+import type { Permit } from '../domain/advice/permit.ts'
+import type { Remedy } from '../ontology/shape.ts'
+import { causeRef } from './cause-ref.ts'
+import type { Wording } from './texts.ts'
+import { refusalSentence } from './word-checks.ts'
+
+function wordPermit(advice: Advice, wording: Wording, permit: Permit) {
+  if (permit.verdict === 'allowed') return { verdict: permit.verdict }
+  if (permit.verdict === 'refused')
+    return { verdict: permit.verdict, reason: `${refusalSentence(permit.reason)} (${permit.detail})` }
+  const { id } = advice.known.instance.release.checks[permit.check]!
+  return { verdict: permit.verdict, reason: `First: ${wording.label(id)}` }
+}
+
+/** Remedies in the order to try, each whole: steps, what to expect, how to confirm. */
+export function wordPlan(advice: Advice, wording: Wording) {
+  const { release } = advice.known.instance
+  const refs = (list: readonly { cause: number; probability: number }[]) =>
+    list.map(({ cause, probability }) => ({ ...causeRef(advice, wording, cause), probability }))
+  return advice.plan.map((planned) => {
+    const remedy = wording.concept<Remedy>(release.remedies[planned.remedy]!.id)
+    return {
+      remedy: remedy.id,
+      label: wording.say(remedy.label),
+      who: remedy.who,
+      duration: { value: remedy.minutes.value, unit: 'min' },
+      cost: remedy.cost,
+      steps: remedy.steps.map((step) => wording.say(step)),
+      expect: wording.say(remedy.expect),
+      confirm: wording.say(remedy.confirm),
+      hazards: remedy.hazards,
+      partClasses: remedy.partClasses,
+      fixes: refs(planned.fixes),
+      clearsProbability: planned.clearsProbability,
+      permit: wordPermit(advice, wording, planned.permit),
+      openRoots: refs(planned.openRoots),
+    }
+  })
+}

@@ -1,0 +1,33 @@
+import { eq } from 'drizzle-orm'
+import { type Database, write } from './database.ts'
+import { apiKeys } from './schema.ts'
+
+export interface StoredKey {
+  hash: string
+  shopId: string
+  prefix: string
+  scopes: string[]
+  createdAt: number
+  expiresAt: number | null
+  revokedAt: number | null
+}
+
+/** The key with this hash; undefined when there is none. */
+export async function findKey({ orm }: Database, hash: string): Promise<StoredKey | undefined> {
+  const [row] = await orm.select().from(apiKeys).where(eq(apiKeys.hash, hash)).limit(1)
+  return row && { ...row, scopes: row.scopes.split(' ') }
+}
+
+/** Stores a key, and the shop when it is new, in one write. */
+export async function insertKey(database: Database, key: StoredKey): Promise<void> {
+  await write(database, [
+    {
+      sql: 'insert into shops (id, created_at) values (?, ?) on conflict (id) do nothing',
+      args: [key.shopId, key.createdAt],
+    },
+    {
+      sql: 'insert into api_keys (hash, shop_id, prefix, scopes, created_at, expires_at, revoked_at) values (?, ?, ?, ?, ?, ?, ?)',
+      args: [key.hash, key.shopId, key.prefix, key.scopes.join(' '), key.createdAt, key.expiresAt, key.revokedAt],
+    },
+  ])
+}

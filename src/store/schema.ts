@@ -1,0 +1,93 @@
+import { sql } from 'drizzle-orm'
+import { index, integer, primaryKey, real, sqliteTable, text } from 'drizzle-orm/sqlite-core'
+
+/** The shop's id is first in every key, so that no query can cross from one shop to another by accident. */
+
+export const shops = sqliteTable('shops', {
+  id: text('id').primaryKey(),
+  createdAt: integer('created_at').notNull(),
+})
+
+export const apiKeys = sqliteTable('api_keys', {
+  /** SHA-256 of the key; the key itself is never stored. */
+  hash: text('hash').primaryKey(),
+  shopId: text('shop_id')
+    .notNull()
+    .references(() => shops.id),
+  /** First characters, so that a person can tell keys apart. */
+  prefix: text('prefix').notNull(),
+  scopes: text('scopes').notNull(),
+  createdAt: integer('created_at').notNull(),
+  expiresAt: integer('expires_at'),
+  revokedAt: integer('revoked_at'),
+})
+
+export const catalogueItems = sqliteTable(
+  'catalogue_items',
+  {
+    shopId: text('shop_id')
+      .notNull()
+      .references(() => shops.id),
+    sku: text('sku').notNull(),
+    partClass: text('part_class').notNull(),
+    title: text('title').notNull(),
+    priceMinor: integer('price_minor'),
+    currency: text('currency'),
+    stock: integer('stock'),
+    packQuantity: integer('pack_quantity'),
+    /** All attributes as JSON; the typed columns below repeat those that matching narrows by. */
+    attributes: text('attributes').notNull(),
+    contentHash: text('content_hash').notNull(),
+    nominalVoltageV: real('nominal_voltage_v'),
+    capacityAh: real('capacity_ah'),
+    lengthMm: real('length_mm'),
+    widthMm: real('width_mm'),
+    heightMm: real('height_mm'),
+    terminal: text('terminal'),
+    chemistry: text('chemistry'),
+    resistanceOhm: real('resistance_ohm'),
+    powerW: real('power_w'),
+    toleranceFraction: real('tolerance_fraction'),
+    voltageKind: text('voltage_kind'),
+    inputVoltageV: real('input_voltage_v'),
+    outputVoltageV: real('output_voltage_v'),
+    apparentPowerVA: real('apparent_power_va'),
+    currentA: real('current_a'),
+    ratedCurrentA: real('rated_current_a'),
+    fuseSpeed: text('fuse_speed'),
+    sizeName: text('size_name'),
+    familyKey: text('family_key'),
+    bandMHz: real('band_mhz'),
+  },
+  (table) => [
+    primaryKey({ columns: [table.shopId, table.sku] }),
+    index('items_class').on(table.shopId, table.partClass),
+    index('items_battery')
+      .on(table.shopId, table.nominalVoltageV, table.capacityAh, table.lengthMm, table.widthMm, table.heightMm)
+      .where(sql`part_class = 'part-class/vrla-battery-12v'`),
+  ],
+)
+
+/** Attributes kept in typed columns, by their name in the ontology. */
+export const TYPED_COLUMNS = {
+  nominalVoltageV: catalogueItems.nominalVoltageV,
+  capacityAh: catalogueItems.capacityAh,
+  lengthMm: catalogueItems.lengthMm,
+  widthMm: catalogueItems.widthMm,
+  heightMm: catalogueItems.heightMm,
+  terminal: catalogueItems.terminal,
+  chemistry: catalogueItems.chemistry,
+  resistanceOhm: catalogueItems.resistanceOhm,
+  powerW: catalogueItems.powerW,
+  toleranceFraction: catalogueItems.toleranceFraction,
+  voltageKind: catalogueItems.voltageKind,
+  inputVoltageV: catalogueItems.inputVoltageV,
+  outputVoltageV: catalogueItems.outputVoltageV,
+  apparentPowerVA: catalogueItems.apparentPowerVA,
+  currentA: catalogueItems.currentA,
+  ratedCurrentA: catalogueItems.ratedCurrentA,
+  fuseSpeed: catalogueItems.fuseSpeed,
+  sizeName: catalogueItems.sizeName,
+  familyKey: catalogueItems.familyKey,
+  bandMHz: catalogueItems.bandMHz,
+} as const

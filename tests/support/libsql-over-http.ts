@@ -1,0 +1,139 @@
+import { createServer, type Server } from 'node:http'
+import type { AddressInfo } from 'node:net'
+import Database from 'libsql'
+
+/**
+ * A shim that answers libSQL's HTTP pipeline (version 2, JSON) from an embedded engine. It proves the SQL, the driver and
+ * the bytes on the wire; it is no real server and shows nothing of a server's time-outs or replication.
+ */
+
+type Value =
+  | { type: 'null' }
+  | { type: 'integer'; value: string }
+  | { type: 'float'; value: number }
+  | { type: 'text'; value: string }
+  | { type: 'blob'; base64: string }
+interface Statement {
+  sql: string
+  args?: Value[]
+  named_args?: { name: string; value: Value }[]
+}
+type Condition =
+  | { type: 'ok' | 'error'; step: number }
+  | { type: 'not'; cond: Condition }
+  | { type: 'and' | 'or'; conds: Condition[] }
+  | { type: 'is_autocommit' }
+type PipelineRequest =
+  | { type: 'execute'; stmt: Statement }
+  | { type: 'batch'; batch: { steps: { stmt: Statement; condition?: Condition | null }[] } }
+  | { type: 'sequence'; sql: string }
+  | { type: 'close' | 'get_autocommit' }
+
+function decode(value: Value): unknown {
+  if (value.type === 'null') return null
+  if (value.type === 'integer') return BigInt(value.value)
+  return value.type === 'blob' ? Buffer.from(value.base64, 'base64') : value.value
+}
+
+function encode(value: unknown): Value {
+  if (value === null || value === undefined) return { type: 'null' }
+  if (typeof value === 'bigint') return { type: 'integer', value: String(value) }
+  if (typeof value === 'number')
+    return Number.isInteger(value) ? { type: 'integer', value: String(value) } : { type: 'float', value }
+  if (typeof value === 'string') return { type: 'text', value }
+  return { type: 'blob', base64: Buffer.from(value as Uint8Array).toString('base64') }
+}
+
+// biome-ignore lint/suspicious/noExplicitAny: the embedded engine ships no precise types
+type Engine = any
+
+function execute(engine: Engine, { sql, args = [], named_args = [] }: Statement) {
+  const statement = engine.prepare(sql)
+  const bound =
+    named_args.length > 0
+      ? Object.fromEntries(named_args.map(({ name, value }) => [name.replace(/^[:@$]/, ''), decode(value)]))
+      : args.map(decode)
+  if (!statement.reader) {
+    const { changes, lastInsertRowid } = statement.run(bound)
+    return { cols: [], rows: [], affected_row_count: changes, last_insert_rowid: String(lastInsertRowid) }
+  }
+  const cols = statement
+    .columns()
+    .map(({ name, type }: { name: string; type: string | null }) => ({ name, decltype: type }))
+  const rows = statement
+    .raw(true)
+    .all(bound)
+    .map((row: unknown[]) => row.map(encode))
+  return { cols, rows, affected_row_count: 0, last_insert_rowid: null }
+}
+
+const failure = (error: unknown) => ({
+  message: (error as Error).message,
+  code: (error as { code?: string }).code ?? 'SQLITE_ERROR',
+})
+
+function holds(condition: Condition | null | undefined, results: unknown[], errors: unknown[]): boolean {
+  if (!condition) return true
+  if (condition.type === 'ok') return results[condition.step] !== null
+  if (condition.type === 'error') return errors[condition.step] !== null
+  if (condition.type === 'not') return !holds(condition.cond, results, errors)
+  if (condition.type === 'and') return condition.conds.every((inner) => holds(inner, results, errors))
+  return condition.type === 'or' && condition.conds.some((inner) => holds(inner, results, errors))
+}
+
+function batch(engine: Engine, steps: { stmt: Statement; condition?: Condition | null }[]) {
+  const step_results: unknown[] = []
+  const step_errors: unknown[] = []
+  for (const { stmt, condition } of steps) {
+    let result: unknown = null
+    let error: unknown = null
+    if (holds(condition, step_results, step_errors))
+      try {
+        result = execute(engine, stmt)
+      } catch (thrown) {
+        error = failure(thrown)
+      }
+    step_results.push(result)
+    step_errors.push(error)
+  }
+  return { step_results, step_errors }
+}
+
+function answer(engine: Engine, request: PipelineRequest) {
+  try {
+    if (request.type === 'execute')
+      return { type: 'ok', response: { type: 'execute', result: execute(engine, request.stmt) } }
+    if (request.type === 'batch')
+      return { type: 'ok', response: { type: 'batch', result: batch(engine, request.batch.steps) } }
+    if (request.type === 'sequence') engine.exec(request.sql)
+    return { type: 'ok', response: { type: request.type } }
+  } catch (error) {
+    return { type: 'error', error: failure(error) }
+  }
+}
+
+/** Serves a database file on a free loopback port; only a request with the token is answered. */
+export async function serveLibsql(file: string, token: string): Promise<{ url: string; close: () => void }> {
+  const engine: Engine = new Database(file)
+  const server: Server = createServer((request, response) => {
+    const chunks: Buffer[] = []
+    request.on('data', (chunk: Buffer) => chunks.push(chunk))
+    request.on('end', () => {
+      if (request.headers.authorization !== `Bearer ${token}`) return void response.writeHead(401).end()
+      if (request.url !== '/v2/pipeline') return void response.writeHead(request.url === '/v2' ? 200 : 404).end()
+      const { requests } = JSON.parse(Buffer.concat(chunks).toString()) as { requests: PipelineRequest[] }
+      response.writeHead(200, { 'Content-Type': 'application/json' })
+      response.end(
+        JSON.stringify({ baton: null, base_url: null, results: requests.map((item) => answer(engine, item)) }),
+      )
+    })
+  })
+  await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve))
+  return {
+    url: `http://127.0.0.1:${(server.address() as AddressInfo).port}`,
+    close: () => {
+      server.close()
+      engine.close()
+    },
+  }
+}
