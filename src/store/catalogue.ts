@@ -1,7 +1,8 @@
 import { and, eq, type SQL, sql } from 'drizzle-orm'
+import { DomainError } from '../domain/errors.ts'
 import type { Constraint, Item, Requirement } from '../domain/parts/types.ts'
 import { type Database, write } from './database.ts'
-import { catalogueItems, TYPED_COLUMNS } from './schema.ts'
+import { BATTERY_CLASS, catalogueItems, TYPED_COLUMNS } from './schema.ts'
 
 export interface HashedItem extends Item {
   contentHash: string
@@ -56,8 +57,20 @@ function toRow(item: HashedItem): Record<string, unknown> {
   }
 }
 
-/** Inserts or updates items by SKU in one write: either all of them or none. Returns how many rows changed. */
+/** Rows of one import at most: one write must fit a batch of a small edge host. */
+export const MAX_IMPORT_ROWS = 50_000
+
+/**
+ * Inserts or updates items by SKU in one write: either all of them or none. Returns how many rows changed.
+ * @throws DomainError QUANTITY_OUT_OF_RANGE when there are more than `MAX_IMPORT_ROWS`
+ */
 export async function upsertItems(database: Database, shopId: string, items: readonly HashedItem[]): Promise<number> {
+  if (items.length > MAX_IMPORT_ROWS)
+    throw new DomainError(
+      'QUANTITY_OUT_OF_RANGE',
+      `items must be at most ${MAX_IMPORT_ROWS} an import, got ${items.length}`,
+      { path: '/items', limit: MAX_IMPORT_ROWS, value: items.length },
+    )
   const statements = []
   for (let start = 0; start < items.length; start += ROWS_A_STATEMENT) {
     const rows = items.slice(start, start + ROWS_A_STATEMENT).map(toRow)
@@ -68,31 +81,36 @@ export async function upsertItems(database: Database, shopId: string, items: rea
 
 /** A little wider than the core's own slack, so that a value on the edge always reaches it. */
 const SLACK = 1e-8
+const below = (column: SQL, low: number) => sql`${column} < ${low - Math.abs(low) * SLACK}`
+const above = (column: SQL, high: number) => sql`${column} > ${high + Math.abs(high) * SLACK}`
 
-function numberFails(column: SQL, op: Constraint['op'], low: number, high: number): SQL {
-  const below = sql`${column} < ${low - Math.abs(low) * SLACK}`
-  const above = sql`${column} > ${high + Math.abs(high) * SLACK}`
-  if (op === 'min') return below
-  return op === 'max' ? sql`${column} > ${low + Math.abs(low) * SLACK}` : sql`(${below} or ${above})`
+function numberFails(column: SQL, { op, value, to }: Constraint): SQL {
+  const low = Number(value)
+  if (op === 'max') return above(column, low)
+  if (op === 'min' || to === undefined) return below(column, low)
+  return sql`(${below(column, low)} or ${above(column, to)})`
 }
 
-/** SQL that is 1 when the column is known and surely fails the constraint, 0 otherwise; undefined where SQL cannot tell. */
+function columnOf(attribute: string) {
+  return Object.hasOwn(TYPED_COLUMNS, attribute) ? TYPED_COLUMNS[attribute as TypedName] : undefined
+}
+
+/** SQL that is true when the column surely fails, false when it surely holds, null when unknown; undefined where SQL cannot tell. */
 function failure(constraint: Constraint): SQL | undefined {
-  const { attribute, op, value, to } = constraint
-  const column = TYPED_COLUMNS[attribute as TypedName] as (typeof TYPED_COLUMNS)[TypedName] | undefined
+  const { attribute, op, value } = constraint
+  const column = columnOf(attribute)
   if (column === undefined || op === 'covers') return undefined
   const wanted = Array.isArray(value) ? value : [value]
   const name = sql`${column}`
   const isNumeric = column.dataType === 'number'
-  if (wanted.some((one) => typeof one !== (isNumeric ? 'number' : 'string'))) return undefined
+  if (wanted.length === 0 || wanted.some((one) => typeof one !== (isNumeric ? 'number' : 'string'))) return undefined
   if (op === 'eq' || op === 'in') {
     const misses = wanted.map((one) =>
-      isNumeric ? numberFails(name, 'range', Number(one), Number(one)) : sql`${name} <> ${one}`,
+      isNumeric ? sql`(${below(name, Number(one))} or ${above(name, Number(one))})` : sql`${name} <> ${one}`,
     )
-    return sql`coalesce(${sql.join(misses, sql` and `)}, 0)`
+    return sql`(${sql.join(misses, sql` and `)})`
   }
-  if (!isNumeric) return undefined
-  return sql`coalesce(${numberFails(name, op, Number(wanted[0]), to ?? Number.MAX_VALUE)}, 0)`
+  return isNumeric && !Array.isArray(value) ? numberFails(name, constraint) : undefined
 }
 
 function toItem(row: typeof catalogueItems.$inferSelect): Item {
@@ -108,9 +126,37 @@ function toItem(row: typeof catalogueItems.$inferSelect): Item {
   }
 }
 
+const sum = (terms: SQL[]) => (terms.length > 0 ? sql`(${sql.join(terms, sql` + `)})` : sql`0`)
+
+/** Order of the core as far as SQL can tell it, so that what a limit cuts off ranks behind what it keeps. */
+function bestFirst({ constraints, quantity }: Requirement, relaxable: SQL): SQL {
+  const { priceMinor, packQuantity, stock, sku } = catalogueItems
+  const unknown = constraints.flatMap(({ kind, attribute }) => {
+    const column = kind === 'hard' ? columnOf(attribute) : undefined
+    return column ? [sql`(${column} is null)`] : []
+  })
+  const preferences = constraints.filter(({ kind }) => kind === 'soft').flatMap((soft) => failure(soft) ?? [])
+  const packsNeeded = sql`((${quantity} + ${packQuantity} - 1) / ${packQuantity})`
+  const terms = [
+    relaxable,
+    sum(unknown),
+    ...preferences.map((fails) => sql`coalesce(${fails}, 1)`),
+    sql`coalesce(${stock} >= ${packsNeeded}, 0) desc`,
+    sql`${packsNeeded} * ${priceMinor} nulls last`,
+    sku,
+  ]
+  return sql.join(terms, sql`, `)
+}
+
+/** A partial index serves only a statement that repeats its condition word for word, not as a bound value. */
+function isOfClass(partClass: string): SQL {
+  const wanted = partClass === BATTERY_CLASS ? sql.raw(`'${BATTERY_CLASS}'`) : sql`${partClass}`
+  return sql`${catalogueItems.partClass} = ${wanted}`
+}
+
 /**
  * Items of one shop that the matcher may accept. SQL only narrows and never decides: it leaves out what surely fails a
- * safety constraint or two others; what is unknown stays. Best first, at most `limit`.
+ * safety constraint or two others; what is unknown stays. The best `limit` of them, in no order.
  */
 export async function narrowItems(
   { orm }: Database,
@@ -120,23 +166,30 @@ export async function narrowItems(
 ): Promise<Item[]> {
   const hard = requirement.constraints.filter(({ kind }) => kind === 'hard')
   const failuresOf = (isSafety: boolean) =>
-    hard.filter((constraint) => constraint.isSafety === isSafety).flatMap((constraint) => failure(constraint) ?? [])
-  const sum = (parts: SQL[]) => (parts.length > 0 ? sql.join(parts, sql` + `) : sql`0`)
-  const relaxable = sql`(${sum(failuresOf(false))})`
+    hard
+      .filter((constraint) => constraint.isSafety === isSafety)
+      .flatMap((constraint) => failure(constraint) ?? [])
+      .map((fails) => sql`coalesce(${fails}, 0)`)
+  const relaxable = sum(failuresOf(false))
+  const ofShop = eq(catalogueItems.shopId, shopId)
+  const mayFit = and(
+    ofShop,
+    isOfClass(requirement.partClass),
+    sql`${sum(failuresOf(true))} = 0`,
+    sql`${relaxable} <= 1`,
+  )
+  const best = sql`select rowid from ${catalogueItems} where ${mayFit} order by ${bestFirst(requirement, relaxable)} limit ${limit}`
   const rows = await orm
     .select()
     .from(catalogueItems)
-    .where(
-      and(
-        eq(catalogueItems.shopId, shopId),
-        eq(catalogueItems.partClass, requirement.partClass),
-        sql`(${sum(failuresOf(true))}) = 0`,
-        sql`${relaxable} <= 1`,
-      ),
-    )
-    .orderBy(relaxable, catalogueItems.priceMinor, catalogueItems.sku)
-    .limit(limit)
+    .where(and(ofShop, sql`rowid in (${best})`))
   return rows.map(toItem)
+}
+
+/** Removes a shop's items by SKU; returns how many there were. */
+export async function deleteItems(database: Database, shopId: string, skus: readonly string[]): Promise<number> {
+  const remove = 'delete from catalogue_items where shop_id = ?1 and sku in (select value from json_each(?2))'
+  return write(database, [{ sql: remove, args: [shopId, JSON.stringify(skus)] }])
 }
 
 /** How many items a shop has. */

@@ -31,3 +31,9 @@ export async function insertKey(database: Database, key: StoredKey): Promise<voi
     },
   ])
 }
+
+/** Ends a shop's keys with this prefix from `now` on; returns how many were in force. */
+export async function revokeKeys(database: Database, shopId: string, prefix: string, now: number): Promise<number> {
+  const revoke = 'update api_keys set revoked_at = ?3 where shop_id = ?1 and prefix = ?2 and revoked_at is null'
+  return write(database, [{ sql: revoke, args: [shopId, prefix, now] }])
+}

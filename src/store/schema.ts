@@ -3,6 +3,9 @@ import { index, integer, primaryKey, real, sqliteTable, text } from 'drizzle-orm
 
 /** The shop's id is first in every key, so that no query can cross from one shop to another by accident. */
 
+/** The busiest kind of part, with an index of its own. */
+export const BATTERY_CLASS = 'part-class/vrla-battery-12v'
+
 export const shops = sqliteTable('shops', {
   id: text('id').primaryKey(),
   createdAt: integer('created_at').notNull(),
@@ -63,8 +66,21 @@ export const catalogueItems = sqliteTable(
     primaryKey({ columns: [table.shopId, table.sku] }),
     index('items_class').on(table.shopId, table.partClass),
     index('items_battery')
-      .on(table.shopId, table.nominalVoltageV, table.capacityAh, table.lengthMm, table.widthMm, table.heightMm)
-      .where(sql`part_class = 'part-class/vrla-battery-12v'`),
+      .on(
+        table.shopId,
+        table.nominalVoltageV,
+        table.capacityAh,
+        table.lengthMm,
+        table.widthMm,
+        table.heightMm,
+        table.terminal,
+        table.chemistry,
+        table.priceMinor,
+        table.stock,
+        table.packQuantity,
+        table.sku,
+      )
+      .where(sql.raw(`part_class = '${BATTERY_CLASS}'`)),
   ],
 )
 

@@ -45,7 +45,7 @@ CREATE TABLE `catalogue_items` (
 );
 --> statement-breakpoint
 CREATE INDEX `items_class` ON `catalogue_items` (`shop_id`,`part_class`);--> statement-breakpoint
-CREATE INDEX `items_battery` ON `catalogue_items` (`shop_id`,`nominal_voltage_v`,`capacity_ah`,`length_mm`,`width_mm`,`height_mm`) WHERE part_class = 'part-class/vrla-battery-12v';--> statement-breakpoint
+CREATE INDEX `items_battery` ON `catalogue_items` (`shop_id`,`nominal_voltage_v`,`capacity_ah`,`length_mm`,`width_mm`,`height_mm`,`terminal`,`chemistry`,`price_minor`,`stock`,`pack_quantity`,`sku`) WHERE part_class = 'part-class/vrla-battery-12v';--> statement-breakpoint
 CREATE TABLE `shops` (
 	`id` text PRIMARY KEY NOT NULL,
 	`created_at` integer NOT NULL
