@@ -140,6 +140,7 @@ class Compiler {
       who: step.who,
       place: step.place,
       minutes: step.minutes.value,
+      waitMinutes: ('wait' in step ? step.wait?.value : undefined) ?? 0,
       tools: step.tools,
       hazards: step.hazards.map(this.index.hazard),
       disturbs: step.disturbs,

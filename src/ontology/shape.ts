@@ -165,6 +165,8 @@ export const CheckSchema = z.strictObject({
   place: z.enum(PLACES),
   who: z.enum(WHO),
   minutes: MinutesSchema,
+  /** Time that passes by itself, on top of the minutes of attention. */
+  wait: MinutesSchema.optional(),
   tools: z.array(Name).default([]),
   hazards: z.array(HazardId).default([]),
   disturbs: z.array(z.enum(DISTURBS)).default([]),

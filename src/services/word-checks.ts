@@ -43,6 +43,7 @@ function wordCheck(advice: Advice, wording: Wording, next: NextCheck) {
     place: check.place,
     who: check.who,
     duration: { value: check.minutes.value, unit: 'min' },
+    ...(check.wait === undefined ? {} : { wait: { value: check.wait.value, unit: 'min' } }),
     tools: check.tools,
     disturbs: check.disturbs,
     hazards: check.hazards,

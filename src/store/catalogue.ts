@@ -129,17 +129,16 @@ function toItem(row: typeof catalogueItems.$inferSelect): Item {
 const sum = (terms: SQL[]) => (terms.length > 0 ? sql`(${sql.join(terms, sql` + `)})` : sql`0`)
 
 /** Order of the core as far as SQL can tell it, so that what a limit cuts off ranks behind what it keeps. */
-function bestFirst({ constraints, quantity }: Requirement, relaxable: SQL): SQL {
+function bestFirst({ constraints, quantity }: Requirement, relaxable: SQL[]): SQL {
   const { priceMinor, packQuantity, stock, sku } = catalogueItems
   const unknown = constraints.flatMap(({ kind, attribute }) => {
     const column = kind === 'hard' ? columnOf(attribute) : undefined
     return column ? [sql`(${column} is null)`] : []
   })
   const preferences = constraints.filter(({ kind }) => kind === 'soft').flatMap((soft) => failure(soft) ?? [])
-  const packsNeeded = sql`((${quantity} + ${packQuantity} - 1) / ${packQuantity})`
+  const packsNeeded = sql`((cast(${quantity} as integer) + ${packQuantity} - 1) / ${packQuantity})`
   const terms = [
-    relaxable,
-    sum(unknown),
+    ...[relaxable, unknown].filter(({ length }) => length > 0).map(sum),
     ...preferences.map((fails) => sql`coalesce(${fails}, 1)`),
     sql`coalesce(${stock} >= ${packsNeeded}, 0) desc`,
     sql`${packsNeeded} * ${priceMinor} nulls last`,
@@ -170,13 +169,13 @@ export async function narrowItems(
       .filter((constraint) => constraint.isSafety === isSafety)
       .flatMap((constraint) => failure(constraint) ?? [])
       .map((fails) => sql`coalesce(${fails}, 0)`)
-  const relaxable = sum(failuresOf(false))
+  const relaxable = failuresOf(false)
   const ofShop = eq(catalogueItems.shopId, shopId)
   const mayFit = and(
     ofShop,
     isOfClass(requirement.partClass),
     sql`${sum(failuresOf(true))} = 0`,
-    sql`${relaxable} <= 1`,
+    sql`${sum(relaxable)} <= 1`,
   )
   const best = sql`select rowid from ${catalogueItems} where ${mayFit} order by ${bestFirst(requirement, relaxable)} limit ${limit}`
   const rows = await orm

@@ -18,7 +18,7 @@ const FINDINGS: Finding[] = [
   { kind: 'condition', condition: 'condition/clock-not-set', state: 'present' },
   { kind: 'screen', complete: true },
 ]
-const LIMITS = { who: 'handy', tools: ['multimeter'] } as const
+const LIMITS = { who: 'handy', tools: ['multimeter', 'tape'] } as const
 const BODY = JSON.stringify({ findings: FINDINGS, limits: LIMITS })
 const ROUNDS = 7
 const CALLS = 150

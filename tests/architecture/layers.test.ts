@@ -10,7 +10,7 @@ const MAY_IMPORT: Record<string, string[]> = {
   'src/services': ['src/services', 'src/domain', 'src/ontology', 'src/store'],
   'src/http': ['src/http', 'src/services', 'src/domain', 'src/ontology', 'openapi'],
   'src/app.ts': ['src/http', 'src/services', 'src/domain', 'src/ontology', 'src/store'],
-  'src/edge.ts': ['src/app.ts', 'src/services', 'src/store', 'src/ontology'],
+  'src/edge.ts': ['src/app.ts', 'src/services', 'src/store', 'src/ontology', 'openapi'],
   'src/node.ts': ['src/app.ts', 'src/services', 'src/store', 'src/ontology'],
   'src/tools': ['src', 'sdk', 'openapi'],
   'sdk/src/offline': ['sdk/src', 'src/domain'],

@@ -71,6 +71,8 @@ export interface CompiledStep {
   who: Who
   place: string
   minutes: number
+  /** Minutes that pass by themselves, on top of those of attention. */
+  waitMinutes: number
   tools: string[]
   hazards: number[]
   disturbs: string[]

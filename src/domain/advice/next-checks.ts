@@ -48,6 +48,10 @@ export const SEARCH_BUDGET = 400_000
 /** Causes less likely than this do not make a check worth evaluating. */
 const RELEVANT_PROBABILITY = 0.01
 
+/** An hour of waiting counts as six minutes of attention. Judgement. */
+const WAIT_WEIGHT = 0.1
+const costMinutes = ({ minutes, waitMinutes }: CompiledCheck) => minutes + WAIT_WEIGHT * waitMinutes
+
 interface Candidate {
   check: number
   device?: string
@@ -80,7 +84,7 @@ function screenOf(state: SearchState, check: CompiledCheck, device: string | und
     const probability = state.posterior[cause]!
     if (probability >= RELEVANT_PROBABILITY) variance += probability * (1 - probability)
   }
-  return variance / check.minutes
+  return variance / costMinutes(check)
 }
 
 /** Contexts of the dimension are settled, so that the question has its answer. */
@@ -218,7 +222,7 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
       found.refused.push({ check: candidate.check, permit: reason, gainBits })
       continue
     }
-    const minutes = way.reduce((sum, step) => sum + release.checks[step]!.minutes, check.minutes)
+    const minutes = way.reduce((sum, step) => sum + costMinutes(release.checks[step]!), costMinutes(check))
     const offered: NextCheck = {
       check: candidate.check,
       ...(candidate.device === undefined ? {} : { device: candidate.device }),

@@ -25,8 +25,8 @@ function byLimits(step: CompiledStep, limits: Limits): Permit {
   if (SKILL[step.who] > SKILL[limits.who]) return refuse('needs-technician', step.who)
   const missing = step.tools.find((tool) => !limits.tools.includes(tool))
   if (missing !== undefined) return refuse('needs-tool', missing)
-  if (limits.minutes !== undefined && step.minutes > limits.minutes)
-    return refuse('takes-too-long', `${step.minutes} min`)
+  const minutes = step.minutes + step.waitMinutes
+  if (limits.minutes !== undefined && minutes > limits.minutes) return refuse('takes-too-long', `${minutes} min`)
   return ALLOWED
 }
 

@@ -1,4 +1,4 @@
-import { packs, warningsOf } from './packs.ts'
+import { packs } from './packs.ts'
 import type { AttributeValue, Constraint, Item, Requirement, ValueRange } from './types.ts'
 
 export type Judgement = 'holds' | 'fails' | 'unknown'
@@ -24,8 +24,6 @@ export interface Judged {
   surplus?: number
   totalPriceMinor?: number
   isInStock?: boolean
-  /** What to say before it is sold: stock, packs and price that do not serve the need, or are not known. */
-  warnings: string[]
 }
 
 /** Bounds are inclusive; a rounding error in the last place of a decimal never decides. */
@@ -73,6 +71,11 @@ function wording({ op, value, to }: Constraint): string {
   if (op === 'max') return `at most ${values}`
   if (op === 'range') return to === undefined ? `at least ${values}` : `${values} to ${to}`
   return op === 'covers' ? `covers ${values}${to === undefined ? '' : ` to ${to}`}` : values
+}
+
+/** An item's value in words. */
+export function wordValue(value: AttributeValue | ValueRange | undefined): string {
+  return isRange(value) ? `${value.min} to ${value.max}` : String(value)
 }
 
 /** A constraint beside the item's value. */
@@ -125,6 +128,5 @@ export function judgeItem(requirement: Requirement, item: Item): Judged {
     unknown,
     preferences,
     ...packs(item, requirement.quantity),
-    warnings: warningsOf(item, requirement.quantity),
   }
 }

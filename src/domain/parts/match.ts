@@ -1,6 +1,5 @@
 import { DomainError } from '../errors.ts'
-import { type Judged, judgeItem } from './judge.ts'
-import { questionFor } from './question.ts'
+import { type Judged, judgeItem, wordValue } from './judge.ts'
 import type { Item, Requirement } from './types.ts'
 
 export interface NearMiss extends Judged {
@@ -8,10 +7,6 @@ export interface NearMiss extends Judged {
   relaxation: { attribute: string; required: string; found: string; danger: string }
   /** A known way to make it fit, where the requirement allows one. */
   fix?: string
-}
-export interface ToConfirm extends Judged {
-  /** One for each unknown attribute; when all are answered as needed, the item fits. */
-  questions: string[]
 }
 /** How many rejected items failed on an attribute. */
 export interface RejectionCount {
@@ -21,7 +16,7 @@ export interface RejectionCount {
 }
 export interface MatchResult {
   fits: Judged[]
-  confirmFirst: ToConfirm[]
+  confirmFirst: Judged[]
   nearMisses: NearMiss[]
   rejected: Judged[]
   /** Why items were rejected: matters of safety first, then the most frequent. */
@@ -75,7 +70,7 @@ function nearMiss(judged: Judged, { adaptersAllowed }: Requirement): NearMiss {
   const { attribute, required, found } = judged.failed[0]!
   return {
     ...judged,
-    relaxation: { attribute, required, found: String(found), danger: DANGER[attribute] ?? UNSTATED_DANGER },
+    relaxation: { attribute, required, found: wordValue(found), danger: DANGER[attribute] ?? UNSTATED_DANGER },
     ...(adaptersAllowed && attribute === 'terminal'
       ? { fix: 'An insulated tab adapter, or a lead with the right socket.' }
       : {}),
@@ -131,11 +126,11 @@ export function matchParts(requirement: Requirement, items: readonly Item[]): Ma
   items.forEach(({ packQuantity }, index) => refuseUncountable(packQuantity, `/items/${index}/packQuantity`))
   const judged = items.map((item) => judgeItem(requirement, item)).sort(compare)
   const of = (verdict: Judged['verdict']) => judged.filter((one) => one.verdict === verdict)
-  const [fits, unsettled, rejected] = [of('fits'), of('needs-confirmation'), of('rejected')]
-  const isNoMatch = fits.length === 0 && unsettled.length === 0
+  const [fits, confirmFirst, rejected] = [of('fits'), of('needs-confirmation'), of('rejected')]
+  const isNoMatch = fits.length === 0 && confirmFirst.length === 0
   return {
     fits,
-    confirmFirst: unsettled.map((one) => ({ ...one, questions: one.unknown.map(questionFor) })),
+    confirmFirst,
     nearMisses: of('near-miss').map((one) => nearMiss(one, requirement)),
     rejected,
     rejections: countRejections(rejected),

@@ -30,15 +30,3 @@ export function packs(item: Item, quantity: number): Packs {
     ...(item.stock === undefined ? {} : { isInStock: item.stock >= packsNeeded }),
   }
 }
-
-/** What to say about an item's packs, stock and price before it is sold. */
-export function warningsOf(item: Item, quantity: number): string[] {
-  const { packsNeeded, surplus = 0, isInStock } = packs(item, quantity)
-  const warnings: string[] = []
-  if (packsNeeded === undefined) warnings.push('How many pieces a pack holds is not stated.')
-  if (surplus > 0) warnings.push(`${surplus} more than needed, because of the pack size.`)
-  if (isInStock === false) warnings.push(`Only ${item.stock} in stock where ${packsNeeded} are needed.`)
-  if (item.stock === undefined) warnings.push('Stock is not stated.')
-  if (item.priceMinor === undefined) warnings.push('Price is not stated.')
-  return warnings
-}

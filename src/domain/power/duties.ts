@@ -1,164 +1,212 @@
-/** How sure a number is: read in the source itself, reported by another text, or recalled. */
-export type Certainty = 'read' | 'reported' | 'memory'
-export type MarginCover = 'ageing' | 'design'
-
-export interface DutyMargin {
-  factor: number
-  /** What the margin already allows for, so that it is not counted again. */
-  covers: readonly MarginCover[]
-  name: string
-}
-
+/** How long a system must stand by and sound, by published duty. */
 export interface Duty {
   id: string
   title: string
   standbyHours: number
-  /** Absent where the source states none: the caller gives it. */
-  alarmHours?: number
-  /** Whether the alarm comes after the standby period or within it. */
-  alarmPeriod: 'follows' | 'inside'
-  method: 'charge' | 'derated-alarm'
-  margin?: DutyMargin
-  /** Time to restore 80 % of the charge, where the source gives one. */
-  rechargeLimitHours?: number
+  /** 0 where the source states none: the caller gives it. */
+  alarmHours: number
+  /** The duty's own margin; `safety` is a general one that covers ageing and design. Absent where the duty states none. */
+  margin?: { factor: number; covers: 'ageing' | 'safety' }
+  /** Method that the duty itself prescribes. */
+  rule?: 'derated-alarm'
+  /** Time within which 80 % of the charge must be back, where known. */
+  rechargeHours?: number
   source: string
-  edition: string
-  certainty: Certainty
-  note?: string
+  /** How sure the figures are: read in the standard's own text, reported by another text, or from memory. */
+  certainty: 'read' | 'reported' | 'memory'
 }
 
-const MINUTE_HOURS = 1 / 60
-const NFPA_2010: DutyMargin = { factor: 1.2, covers: ['ageing', 'design'], name: 'NFPA 72 safety margin' }
-const NFPA_2022: DutyMargin = { factor: 1.25, covers: ['ageing'], name: 'NFPA 72 ageing allowance' }
-const BS_5839: DutyMargin = { factor: 1.25, covers: ['ageing'], name: 'BS 5839-1 ageing allowance' }
+const MINUTES = 1 / 60
 
-function nfpa(id: string, title: string, minutes: number, margin: DutyMargin, edition: string): Duty {
-  return {
-    id,
-    title,
-    standbyHours: 24,
-    alarmHours: minutes * MINUTE_HOURS,
-    alarmPeriod: 'follows',
-    method: 'charge',
-    margin,
-    source: 'NFPA 72, durations and margin as secondary texts report them',
-    edition,
-    certainty: 'reported',
-  }
-}
-
-function plain(
-  id: string,
-  title: string,
-  hours: { standby: number; alarmMinutes?: number },
-  origin: Pick<Duty, 'source' | 'edition' | 'certainty' | 'note'>,
-): Duty {
-  const alarm = hours.alarmMinutes === undefined ? {} : { alarmHours: hours.alarmMinutes * MINUTE_HOURS }
-  return { id, title, standbyHours: hours.standby, ...alarm, alarmPeriod: 'follows', method: 'charge', ...origin }
-}
-
-function graded(id: string, title: string, standbyHours: number, rechargeLimitHours?: number, note?: string): Duty {
-  return {
-    id,
-    title,
-    standbyHours,
-    alarmPeriod: 'inside',
-    method: 'charge',
-    ...(rechargeLimitHours === undefined ? {} : { rechargeLimitHours }),
-    source: 'EN 50131-1 clause 9, recalled; IEC 62642-1 recalled as technically the same',
-    edition: 'not verified',
-    certainty: 'memory',
-    ...(note === undefined ? {} : { note }),
-  }
-}
-
-function fireBs(id: string, title: string, standbyHours: number): Duty {
-  return {
-    id,
-    title,
-    standbyHours,
-    alarmHours: 0.5,
-    alarmPeriod: 'follows',
-    method: 'derated-alarm',
-    margin: BS_5839,
-    rechargeLimitHours: 24,
-    source: 'BS 5839-1 Annex E, as a secondary text reports it; recharge EN 54-4 5.3.1, as quoted',
-    edition: '2025',
-    certainty: 'reported',
-  }
-}
-
-const memory = (source: string, note?: string) => ({
-  source: `${source}, recalled`,
-  edition: 'not verified',
-  certainty: 'memory' as const,
-  ...(note === undefined ? {} : { note }),
-})
-const read = (source: string, edition: string) => ({ source, edition, certainty: 'read' as const })
-const HALVED = 'Half the time because the mains fault is reported to a receiving centre; grades 3 and 4 only.'
-const UFC = read('UFC 4-021-02NF, 9-6.3.1', '2006 with change 1')
-
-/** Duties whose numbers are known well enough to offer; a corrected number needs no code. */
+/** Figures of standards that were not read in full: check the edition in force where the system stands. */
 export const DUTIES: readonly Duty[] = [
-  nfpa('nfpa-72-2010-protected-premises', 'Fire alarm in protected premises', 5, NFPA_2010, '2010 to 2019'),
-  nfpa('nfpa-72-2010-voice', 'Fire alarm with voice or mass notification', 15, NFPA_2010, '2010 to 2019'),
-  nfpa('nfpa-72-2022-protected-premises', 'Fire alarm in protected premises', 5, NFPA_2022, '2022'),
-  nfpa('nfpa-72-2022-voice', 'Fire alarm with voice or mass notification', 15, NFPA_2022, '2022'),
-  plain(
-    'nfpa-72-household',
-    'Household fire alarm',
-    { standby: 24, alarmMinutes: 4 },
-    { source: 'NFPA 72 11.6.2(2), quoted in a trade journal', edition: '2007', certainty: 'reported' },
-  ),
-  plain('ul-985-household-fire', 'Household fire alarm unit', { standby: 24, alarmMinutes: 4 }, memory('UL 985')),
-  plain('ul-1023-household-burglary', 'Household burglar alarm', { standby: 4, alarmMinutes: 4 }, memory('UL 1023')),
-  plain(
-    'ul-commercial-burglary',
-    'Commercial burglar alarm, local sounding',
-    { standby: 4, alarmMinutes: 15 },
-    memory('UL 681, 1610 and 2610', 'Weakly remembered: confirm before relying on it.'),
-  ),
-  plain(
-    'ul-bank-safe-and-vault',
-    'Bank safe and vault alarm',
-    { standby: 72 },
-    memory('UL bank safe and vault standard', 'Weakly remembered: confirm before relying on it.'),
-  ),
-  plain('csaa-sta-1', 'Burglar alarm, guide minimum', { standby: 4 }, read('CSAA STA 1 Guide, 2.4', '1996, rev. 2010')),
-  plain('ufc-4-021-02nf-intrusion', 'Intrusion detection and its monitoring station', { standby: 8 }, UFC),
-  plain('ufc-4-021-02nf-special-compartment', 'Special compartment', { standby: 24 }, UFC),
-  graded('en-50131-1-a-grade-1', 'Intruder alarm, supply type A, grade 1', 12, 72),
-  graded('en-50131-1-a-grade-2', 'Intruder alarm, supply type A, grade 2', 12, 72),
-  graded('en-50131-1-a-grade-3', 'Intruder alarm, supply type A, grade 3', 60, 24),
-  graded('en-50131-1-a-grade-4', 'Intruder alarm, supply type A, grade 4', 60, 24),
-  graded('en-50131-1-a-grade-3-reported', 'Intruder alarm, type A, grade 3, mains fault reported', 30, 24, HALVED),
-  graded('en-50131-1-a-grade-4-reported', 'Intruder alarm, type A, grade 4, mains fault reported', 30, 24, HALVED),
-  graded('en-50131-1-b-grade-1', 'Intruder alarm, supply type B, grade 1', 24),
-  graded('en-50131-1-b-grade-2', 'Intruder alarm, supply type B, grade 2', 24),
-  graded('en-50131-1-b-grade-3', 'Intruder alarm, supply type B, grade 3', 120),
-  graded('en-50131-1-b-grade-4', 'Intruder alarm, supply type B, grade 4', 120),
-  graded(
-    'en-50131-1-b-grade-3-reported',
-    'Intruder alarm, type B, grade 3, mains fault reported',
-    60,
-    undefined,
-    HALVED,
-  ),
-  graded(
-    'en-50131-1-b-grade-4-reported',
-    'Intruder alarm, type B, grade 4, mains fault reported',
-    60,
-    undefined,
-    HALVED,
-  ),
-  graded('en-50131-1-c', 'Intruder alarm on battery alone, supply type C, any grade', 720),
-  graded(
-    'en-50131-1-supplementary-source',
-    'Intruder alarm with a supplementary source that takes over by itself',
-    4,
-    undefined,
-    'Weakly remembered: confirm before relying on it.',
-  ),
-  fireBs('bs-5839-1-attended', 'Fire detection, category L or M, or a fault would be seen within a day', 24),
-  fireBs('bs-5839-1-unattended', 'Fire detection, category P in premises that may stand empty', 72),
+  {
+    id: 'nfpa-72-protected-premises-2019',
+    title: 'Fire alarm of protected premises, NFPA 72 up to 2019',
+    standbyHours: 24,
+    alarmHours: 5 * MINUTES,
+    margin: { factor: 1.2, covers: 'safety' },
+    source: 'NFPA 72 (2010 to 2019 editions) 10.6.7.2.1',
+    certainty: 'reported',
+  },
+  {
+    id: 'nfpa-72-protected-premises-2022',
+    title: 'Fire alarm of protected premises, NFPA 72 from 2022',
+    standbyHours: 24,
+    alarmHours: 5 * MINUTES,
+    margin: { factor: 1.25, covers: 'ageing' },
+    source: 'NFPA 72 (2022) 10.6.10.1',
+    certainty: 'reported',
+  },
+  {
+    id: 'nfpa-72-household',
+    title: 'Household fire alarm, NFPA 72',
+    standbyHours: 24,
+    alarmHours: 4 * MINUTES,
+    source: 'NFPA 72 (2007) 11.6.2(2)',
+    certainty: 'reported',
+  },
+  {
+    id: 'ul-1023-household-burglary',
+    title: 'Household burglar alarm, UL 1023',
+    standbyHours: 4,
+    alarmHours: 4 * MINUTES,
+    source: 'UL 1023',
+    certainty: 'memory',
+  },
+  {
+    id: 'csaa-sta-1-intrusion',
+    title: 'Intrusion alarm, CSAA STA 1 Guide',
+    standbyHours: 4,
+    alarmHours: 0,
+    source: 'CSAA STA 1 Guide 1996 (rev. 2010) 2.4',
+    certainty: 'read',
+  },
+  {
+    id: 'ufc-4-021-02-intrusion',
+    title: 'Electronic security system, UFC 4-021-02NF',
+    standbyHours: 8,
+    alarmHours: 0,
+    source: 'UFC 4-021-02NF (2006) 9-6.3.1',
+    certainty: 'read',
+  },
+  {
+    id: 'ufc-4-021-02-compartment',
+    title: 'Special compartment, UFC 4-021-02NF',
+    standbyHours: 24,
+    alarmHours: 0,
+    source: 'UFC 4-021-02NF (2006) 9-6.3.1',
+    certainty: 'read',
+  },
+  {
+    id: 'en-50131-1-a-grade-1-2',
+    title: 'Intruder alarm grade 1 or 2, supply type A, EN 50131-1',
+    standbyHours: 12,
+    alarmHours: 0,
+    rechargeHours: 72,
+    source: 'EN 50131-1 clause 9',
+    certainty: 'memory',
+  },
+  {
+    id: 'en-50131-1-a-grade-3-4',
+    title: 'Intruder alarm grade 3 or 4, supply type A, EN 50131-1',
+    standbyHours: 60,
+    alarmHours: 0,
+    rechargeHours: 24,
+    source: 'EN 50131-1 clause 9',
+    certainty: 'memory',
+  },
+  {
+    id: 'en-50131-1-a-grade-3-4-reported',
+    title: 'Intruder alarm grade 3 or 4, type A, mains fault reported to a centre, EN 50131-1',
+    standbyHours: 30,
+    alarmHours: 0,
+    rechargeHours: 24,
+    source: 'EN 50131-1 clause 9',
+    certainty: 'memory',
+  },
+  {
+    id: 'bs-5839-1-l-m',
+    title: 'Fire alarm category L or M, BS 5839-1',
+    standbyHours: 24,
+    alarmHours: 0.5,
+    margin: { factor: 1.25, covers: 'ageing' },
+    rule: 'derated-alarm',
+    rechargeHours: 24,
+    source: 'BS 5839-1 (2025) Annex E; recharge EN 54-4 5.3.1',
+    certainty: 'reported',
+  },
+  {
+    id: 'bs-5839-1-p-unoccupied',
+    title: 'Fire alarm category P that may stand empty, BS 5839-1',
+    standbyHours: 72,
+    alarmHours: 0.5,
+    margin: { factor: 1.25, covers: 'ageing' },
+    rule: 'derated-alarm',
+    rechargeHours: 24,
+    source: 'BS 5839-1 (2025) Annex E; recharge EN 54-4 5.3.1',
+    certainty: 'reported',
+  },
+  {
+    id: 'nfpa-72-voice-2019',
+    title: 'Fire alarm with voice or mass notification, NFPA 72 up to 2019',
+    standbyHours: 24,
+    alarmHours: 15 * MINUTES,
+    margin: { factor: 1.2, covers: 'safety' },
+    source: 'NFPA 72 (2010 to 2019 editions) 10.6.7.2.1',
+    certainty: 'reported',
+  },
+  {
+    id: 'nfpa-72-voice-2022',
+    title: 'Fire alarm with voice or mass notification, NFPA 72 from 2022',
+    standbyHours: 24,
+    alarmHours: 15 * MINUTES,
+    margin: { factor: 1.25, covers: 'ageing' },
+    source: 'NFPA 72 (2022) 10.6.10.1',
+    certainty: 'reported',
+  },
+  {
+    id: 'ul-985-household-fire',
+    title: 'Household fire alarm unit, UL 985',
+    standbyHours: 24,
+    alarmHours: 4 * MINUTES,
+    source: 'UL 985',
+    certainty: 'memory',
+  },
+  {
+    id: 'ul-commercial-burglary',
+    title: 'Commercial burglar alarm with local sounding, UL 681, 1610, 2610',
+    standbyHours: 4,
+    alarmHours: 15 * MINUTES,
+    source: 'UL 681, 1610 and 2610, weakly remembered',
+    certainty: 'memory',
+  },
+  {
+    id: 'ul-bank-safe-vault',
+    title: 'Bank safe and vault alarm, UL',
+    standbyHours: 72,
+    alarmHours: 0,
+    source: 'UL bank safe and vault alarms, weakly remembered',
+    certainty: 'memory',
+  },
+  {
+    id: 'en-50131-1-b-grade-1-2',
+    title: 'Intruder alarm grade 1 or 2, supply type B, EN 50131-1',
+    standbyHours: 24,
+    alarmHours: 0,
+    source: 'EN 50131-1 clause 9',
+    certainty: 'memory',
+  },
+  {
+    id: 'en-50131-1-b-grade-3-4',
+    title: 'Intruder alarm grade 3 or 4, supply type B, EN 50131-1',
+    standbyHours: 120,
+    alarmHours: 0,
+    source: 'EN 50131-1 clause 9',
+    certainty: 'memory',
+  },
+  {
+    id: 'en-50131-1-b-grade-3-4-reported',
+    title: 'Intruder alarm grade 3 or 4, type B, mains fault reported to a centre, EN 50131-1',
+    standbyHours: 60,
+    alarmHours: 0,
+    source: 'EN 50131-1 clause 9',
+    certainty: 'memory',
+  },
+  {
+    id: 'en-50131-1-c',
+    title: 'Intruder alarm on battery alone, supply type C, EN 50131-1',
+    standbyHours: 720,
+    alarmHours: 0,
+    source: 'EN 50131-1 clause 9',
+    certainty: 'memory',
+  },
+  {
+    id: 'en-50131-1-supplementary-source',
+    title: 'Intruder alarm with a supplementary source that takes over by itself, EN 50131-1',
+    standbyHours: 4,
+    alarmHours: 0,
+    source: 'EN 50131-1 clause 9, weakly remembered',
+    certainty: 'memory',
+  },
 ]

@@ -15,11 +15,17 @@ export const CHARGE_EFFICIENCY_FRACTION = 0.9
  * @source en-54-4 5.3.1 asks for 80 % within 24 h (as quoted by another text); the formula follows from charge balance
  * @example largestRechargeableAh(0.35, 24, 0.8) // 9.45
  */
-export function largestRechargeableAh(netCurrentA: number, limitHours: number, targetFraction: number): number {
+export function largestRechargeableAh(
+  netCurrentA: number,
+  limitHours: number,
+  targetFraction: number,
+  efficiencyFraction = CHARGE_EFFICIENCY_FRACTION,
+): number {
   within(netCurrentA, '/netCurrentA', 0, Number.POSITIVE_INFINITY, 'A')
   within(limitHours, '/limitHours', 0, Number.POSITIVE_INFINITY, 'h')
   within(targetFraction, '/targetFraction', 0.01, 1, '1')
-  return (netCurrentA * CHARGE_EFFICIENCY_FRACTION * limitHours) / targetFraction
+  within(efficiencyFraction, '/efficiencyFraction', 0.01, 1, '1')
+  return (netCurrentA * efficiencyFraction * limitHours) / targetFraction
 }
 
 /**
@@ -32,4 +38,28 @@ export function largestRechargeableAh(netCurrentA: number, limitHours: number, t
  */
 export function netChargeCurrentA(supplyCurrentA: number, chargeLimitA: number, loadCurrentA: number): number {
   return Math.max(0, Math.min(chargeLimitA, supplyCurrentA - loadCurrentA))
+}
+
+/**
+ * Charging current that brings a battery to the target within the time, in A.
+ *
+ * I = target * C / (efficiency * T)
+ *
+ * @param capacityAh - rated capacity [Ah], finite and >= 0
+ * @param limitHours - time allowed [h], at least 0.1
+ * @param targetFraction - state of charge to reach, for example 0.8
+ * @throws DomainError QUANTITY_OUT_OF_RANGE
+ * @validity constant current up to the target, so a lower limit of the current
+ * @source follows from charge balance
+ * @example chargeCurrentNeededA(7.5, 24, 0.8, 1) // 0.25
+ */
+export function chargeCurrentNeededA(
+  capacityAh: number,
+  limitHours: number,
+  targetFraction: number,
+  efficiencyFraction = CHARGE_EFFICIENCY_FRACTION,
+): number {
+  within(limitHours, '/limitHours', 0.1, Number.POSITIVE_INFINITY, 'h')
+  within(capacityAh, '/capacityAh', 0, Number.POSITIVE_INFINITY, 'Ah')
+  return capacityAh / largestRechargeableAh(1, limitHours, targetFraction, efficiencyFraction)
 }

@@ -41,26 +41,29 @@ const RATED_HOURS = 20
 /**
  * Capacity by the form that weighs the alarm current heavier when it exceeds C/20, in Ah.
  *
- * C = ageingFactor * (I1 T1 + D I2 T2), D = 1 if C/20 >= I2, else 1.75
+ * C(D) = ageingFactor * (I1 T1 + D I2 T2), D = 1 if C/20 >= I2, else 1.75
  *
  * @param load - I1, T1, I2, T2 as standby and alarm currents [A] and durations [h]
- * @returns capacity [Ah] and the D used. Where D = 1 does not hold and D = 1.75 does not need itself, the larger C is taken (judgement)
+ * @returns capacity [Ah] and the D it stands for. Where C(1) < 20 h * I2 < C(1.75), the smallest battery that meets the
+ *   rule has exactly C = 20 h * I2; taking it keeps C from falling when a load rises (judgement)
  * @throws DomainError QUANTITY_OUT_OF_RANGE
  * @validity D = 1.75 stands for a maker's figure that is not known
  * @source bs-5839-1 2025, Annex E (formula as reported by another text)
+ * @example deratedCapacityAh({ standbyCurrentA: 0.5, standbyDurationHours: 24, alarmCurrentA: 0.6, alarmDurationHours: 0.5 }, 1.25).capacityAh // 15.375
  */
 export function deratedCapacityAh(
   load: LoadProfile,
   ageingFactor: number,
 ): { capacityAh: number; alarmDerating: number } {
   checkProfile(load)
-  const plain = ageingFactor * loadChargeAh(load)
-  if (plain / RATED_HOURS >= load.alarmCurrentA) return { capacityAh: plain, alarmDerating: 1 }
-  const alarm = ALARM_DERATING * load.alarmCurrentA * load.alarmDurationHours
-  return {
-    capacityAh: ageingFactor * (load.standbyCurrentA * load.standbyDurationHours + alarm),
-    alarmDerating: ALARM_DERATING,
-  }
+  const standbyAh = load.standbyCurrentA * load.standbyDurationHours
+  const alarmAh = load.alarmCurrentA * load.alarmDurationHours
+  const plainAh = ageingFactor * (standbyAh + alarmAh)
+  const enoughAh = RATED_HOURS * load.alarmCurrentA
+  if (plainAh >= enoughAh || alarmAh === 0) return { capacityAh: plainAh, alarmDerating: 1 }
+  const deratedAh = ageingFactor * (standbyAh + ALARM_DERATING * alarmAh)
+  if (deratedAh <= enoughAh) return { capacityAh: deratedAh, alarmDerating: ALARM_DERATING }
+  return { capacityAh: enoughAh, alarmDerating: (enoughAh / ageingFactor - standbyAh) / alarmAh }
 }
 
 /**

@@ -1,10 +1,7 @@
 import { DomainError } from '../errors.ts'
 
-/**
- * Cell-size factor against battery temperature [degF], reference 77 degF (25 C).
- * IEEE Std 485 Table 1: rows 40 to 120 degF read in an open library that carries the table; 25, 30, 35 and 125 from memory.
- */
-export const TEMPERATURE_FACTOR_ROWS: readonly (readonly [temperatureF: number, factor: number])[] = [
+/** Factor on capacity by temperature in degF, reference 77 degF. */
+const ROWS: readonly (readonly [number, number])[] = [
   [25, 1.52],
   [30, 1.43],
   [35, 1.35],
@@ -47,71 +44,46 @@ export const TEMPERATURE_FACTOR_ROWS: readonly (readonly [temperatureF: number, 
   [120, 0.86],
   [125, 0.85],
 ]
+/** Range of the table as its Celsius column prints it: 25 and 125 degF, rounded. */
+const RANGE_C = { from: -3.9, to: 51.7 }
+/** Hotter than any place for a battery: likelier degrees Fahrenheit. Judgement. */
+const LIKELY_FAHRENHEIT_C = 60
 
-/** Range of the table as its Celsius column prints it (25 and 125 degF, rounded). */
-export const TEMPERATURE_TABLE_RANGE_C = { from: -3.9, to: 51.7 } as const
-/** Range in which the extension polynomial is offered; judgement. */
-export const TEMPERATURE_EXTENSION_RANGE_C = { from: -20, to: 60 } as const
-
-interface RangeC {
-  from: number
-  to: number
-}
-
-function withinRange(temperatureC: number, { from, to }: RangeC): void {
+function checkTemperature(temperatureC: number, { from, to }: typeof RANGE_C): void {
   if (temperatureC >= from && temperatureC <= to) return
+  const limit = `${from} to ${to} Cel`
+  const path = '/temperature'
   if (!Number.isFinite(temperatureC))
-    throw new DomainError('QUANTITY_OUT_OF_RANGE', `batteryTemperatureC must be finite, got ${temperatureC} C`, {
-      path: '/batteryTemperatureC',
+    throw new DomainError('QUANTITY_OUT_OF_RANGE', `temperature must be finite, got ${temperatureC} Cel`, {
+      path,
       value: String(temperatureC),
     })
-  const hint = temperatureC > 60 ? '; was it given in degrees Fahrenheit?' : '; choose another place for the battery'
+  const hint = temperatureC > LIKELY_FAHRENHEIT_C ? ': were degrees Fahrenheit meant?' : ''
   throw new DomainError(
     'TEMPERATURE_BEYOND_TABLE',
-    `batteryTemperatureC must be from ${from} to ${to} C, got ${temperatureC} C${hint}`,
-    { path: '/batteryTemperatureC', limit: temperatureC < from ? from : to, value: temperatureC },
+    `temperature must be within the table, ${limit}, got ${temperatureC} Cel${hint}`,
+    { path, limit, value: temperatureC },
   )
 }
 
 /**
- * Factor by which a cell must be larger than at the reference temperature; linear between rows.
+ * Factor by which a battery must be larger when it is colder than 25 Cel.
  *
- * @param temperatureC - lowest battery temperature to be served [C]
- * @param referenceTemperatureC - temperature at which the rated capacity holds [C], 25 unless the curves say otherwise
- * @returns factor, 1 at the reference, above 1 in the cold
- * @throws DomainError TEMPERATURE_BEYOND_TABLE outside -3.9 to 51.7 C; QUANTITY_OUT_OF_RANGE when not finite
- * @validity made for vented lead-acid cells; used for valve-regulated ones for want of better. Not the inverse of the
- *   capacity-by-temperature table
- * @source ieee-485 Table 1
- * @example cellSizeTemperatureFactor(10) // 1.19
+ * Linear between the rows of the table.
+ *
+ * @param temperatureC - lowest temperature of the battery [Cel]
+ * @throws DomainError TEMPERATURE_BEYOND_TABLE outside -3.9 to 51.7 Cel: nothing is extrapolated; QUANTITY_OUT_OF_RANGE
+ *   when not finite
+ * @validity made for vented cells; used for valve-regulated ones for want of better
+ * @source ieee-485 table 1: rows of 40 to 120 degF as an open library carries them, the others from memory
+ * @example temperatureFactor(10) // 1.19
  */
-export function cellSizeTemperatureFactor(temperatureC: number, referenceTemperatureC = 25): number {
-  const shiftedC = temperatureC - (referenceTemperatureC - 25)
-  withinRange(shiftedC, TEMPERATURE_TABLE_RANGE_C)
-  const rows = TEMPERATURE_FACTOR_ROWS
-  const temperatureF = (shiftedC * 9) / 5 + 32
-  const next = rows.findIndex(([rowF]) => rowF >= temperatureF)
-  if (next <= 0) return next === 0 ? rows[0]![1] : rows.at(-1)![1]
-  const [lowerF, lower] = rows[next - 1]!
-  const [upperF, upper] = rows[next]!
-  if (upperF === temperatureF) return upper
-  return lower + ((upper - lower) * (temperatureF - lowerF)) / (upperF - lowerF)
-}
-
-/**
- * The same factor from a polynomial that one power-system program uses outside the table.
- *
- * factor = -2.8117 x^3 + 4.1916 x^2 - 2.4941 x + 1.405, x = temperatureC / 100
- *
- * @param temperatureC - battery temperature [C], -20 to 60
- * @returns factor; 0.9995 at 25 C shows its fit error
- * @throws DomainError TEMPERATURE_BEYOND_TABLE outside -20 to 60 C; QUANTITY_OUT_OF_RANGE when not finite
- * @validity not part of the standard; only on request and flagged
- * @source power-program-help-2010
- * @example cellSizeTemperatureFactorPolynomial(0) // 1.405
- */
-export function cellSizeTemperatureFactorPolynomial(temperatureC: number): number {
-  withinRange(temperatureC, TEMPERATURE_EXTENSION_RANGE_C)
-  const x = temperatureC / 100
-  return ((-2.8117 * x + 4.1916) * x - 2.4941) * x + 1.405
+export function temperatureFactor(temperatureC: number): number {
+  checkTemperature(temperatureC, RANGE_C)
+  const fahrenheit = Math.min(125, Math.max(25, (temperatureC * 9) / 5 + 32))
+  const above = ROWS.findIndex(([row]) => row >= fahrenheit)
+  const [highRow, highFactor] = ROWS[above]!
+  if (highRow === fahrenheit) return highFactor
+  const [lowRow, lowFactor] = ROWS[above - 1]!
+  return lowFactor + ((highFactor - lowFactor) * (fahrenheit - lowRow)) / (highRow - lowRow)
 }

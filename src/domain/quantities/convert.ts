@@ -58,6 +58,7 @@ export function toUnit({ value, unit }: Quantity, target: string): number {
   const to = parseUnit(target)
   if (from.dimension !== to.dimension) refuseMismatch(from, to)
   if (from === to) return value
-  const base = ((value + from.shift) * from.factor) / from.divisor
-  return finite((base * to.divisor) / to.factor - to.shift, unit)
+  // One product of whole numbers and one division: 35 uA is 0.035 mA, where two divisions would leave binary crumbs.
+  const scaled = ((value + from.shift) * (from.factor * to.divisor)) / (from.divisor * to.factor)
+  return finite(scaled - to.shift, unit)
 }

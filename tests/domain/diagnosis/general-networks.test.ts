@@ -1,8 +1,8 @@
 import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
+import { decibans } from '../../../src/domain/advice/explain.ts'
 import type { Network } from '../../../src/domain/diagnosis/network.ts'
 import { infer } from '../../../src/domain/diagnosis/prepare.ts'
-import { evidenceSteps } from '../../../src/domain/diagnosis/weigh.ts'
 import { type Configuration, conditional, configurations, type GeneralNetwork } from '../../support/general-network.ts'
 import { hardCase } from '../../support/hard-network.ts'
 
@@ -118,9 +118,9 @@ test('likelihood ratios of 2 and 25/3 weigh 3.01 and 9.21 decibans', () => {
     links: [{ cause: 0, levels: [(1 - 0.04 * ratio) / 0.96, (0.04 * ratio - 0.04) / 0.96] }],
   }))
   const network = { prior: [given.priorProbability as number], groups: [], effects }
-  const steps = evidenceSteps(
-    network,
-    effects.map((_, effect) => ({ effect, weights: [0, 1] })),
+  const seen = effects.map((_, effect) => ({ effect, weights: [0, 1] }))
+  const after = [0, ...seen.map((_, index) => index + 1)].map((count) =>
+    decibans(infer(network, seen.slice(0, count)).posterior[0]!),
   )
-  steps.forEach((step, index) => near(step[0]!, expected.decibans[index], tolerance))
+  seen.forEach((_, index) => near(after[index + 1]! - after[index]!, expected.decibans[index], tolerance))
 })

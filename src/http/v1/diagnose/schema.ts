@@ -111,6 +111,7 @@ const NextCheckSchema = z
     place: z.string(),
     who: z.string(),
     duration: AmountSchema,
+    wait: AmountSchema.optional().openapi({ description: 'Time that passes by itself' }),
     tools: z.array(z.string()),
     disturbs: z.array(z.string()),
     hazards: z.array(z.string()),

@@ -1,0 +1,168 @@
+import { mkdtempSync, rmSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { createClient } from '@libsql/client'
+import fc from 'fast-check'
+import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import { matchParts } from '../../src/domain/parts/match.ts'
+import type { Constraint, Item, Requirement } from '../../src/domain/parts/types.ts'
+import { createKey, verifyKey } from '../../src/services/keys.ts'
+import { countItems, deleteItems, MAX_IMPORT_ROWS, narrowItems, upsertItems } from '../../src/store/catalogue.ts'
+import { write } from '../../src/store/database.ts'
+import { revokeKeys } from '../../src/store/keys.ts'
+import { type Database, openDatabase } from '../../src/store/open.ts'
+import { anyItems, anyRequirement } from '../support/part-worlds.ts'
+
+const BATTERY = 'part-class/vrla-battery-12v'
+const NO_LIMIT = 1000
+const withHash = (items: readonly Item[]) => items.map((item) => ({ ...item, contentHash: JSON.stringify(item) }))
+
+let folder: string
+let url: string
+let database: Database
+let shops = 0
+
+async function shopWith(items: readonly Item[]): Promise<string> {
+  const shop = `shop-${shops++}`
+  await createKey(database, shop, ['catalogue'], 0)
+  await upsertItems(database, shop, withHash(items))
+  return shop
+}
+const listed = (requirement: Requirement, items: readonly Item[]) => {
+  const { fits, confirmFirst, nearMisses } = matchParts(requirement, items)
+  return [...fits, ...confirmFirst, ...nearMisses].map(({ item }) => item.sku)
+}
+
+beforeAll(async () => {
+  folder = mkdtempSync(join(tmpdir(), 'catalogue-'))
+  url = `file:${join(folder, 'shops.db')}`
+  database = await openDatabase(url)
+})
+afterAll(() => {
+  database.client.close()
+  rmSync(folder, { recursive: true })
+})
+
+describe('narrowing by SQL', () => {
+  test('the matcher lists the same parts, in the same order, from the narrowed as from the whole', async () => {
+    await fc.assert(
+      fc.asyncProperty(anyRequirement, anyItems, async (requirement, items) => {
+        const shop = await shopWith(items)
+        const narrowed = await narrowItems(database, shop, requirement, NO_LIMIT)
+        expect(listed(requirement, narrowed)).toEqual(listed(requirement, items))
+      }),
+      { numRuns: 300 },
+    )
+  })
+
+  test('a limit cuts from the end of the ranking', async () => {
+    const typed = (attribute: string, value: number): Constraint => ({
+      attribute,
+      op: 'max',
+      value,
+      kind: attribute === 'powerW' ? 'soft' : 'hard',
+      isSafety: attribute === 'heightMm',
+      origin: 'test',
+    })
+    const number = fc.nat(3)
+    const items = fc.array(
+      fc.record(
+        {
+          attributes: fc.record(
+            { heightMm: number, widthMm: number, lengthMm: number, powerW: number },
+            { requiredKeys: [] },
+          ),
+          stock: number,
+          packQuantity: fc.integer({ min: 1, max: 3 }),
+          priceMinor: number,
+        },
+        { requiredKeys: ['attributes'] },
+      ),
+      { minLength: 1, maxLength: 20 },
+    )
+    const requirement: Requirement = {
+      partClass: BATTERY,
+      constraints: ['heightMm', 'widthMm', 'lengthMm', 'powerW'].map((name) => typed(name, 1)),
+      quantity: 4,
+      adaptersAllowed: false,
+    }
+    await fc.assert(
+      fc.asyncProperty(items, fc.integer({ min: 1, max: 6 }), async (rows, limit) => {
+        const all = rows.map(
+          (row, index) => ({ ...row, sku: `P-${index}`, title: 'a part', partClass: BATTERY }) as Item,
+        )
+        const narrowed = await narrowItems(database, await shopWith(all), requirement, limit)
+        expect(listed(requirement, narrowed)).toEqual(listed(requirement, all).slice(0, limit))
+      }),
+      { numRuns: 200 },
+    )
+  })
+
+  test('a battery is sought through the index of batteries alone', async () => {
+    const statements: string[] = []
+    const { execute } = database.client
+    database.client.execute = ((statement: { sql: string }) => {
+      statements.push(statement.sql)
+      return execute.call(database.client, statement)
+    }) as typeof execute
+    await narrowItems(
+      database,
+      'nobody',
+      { partClass: BATTERY, constraints: [], quantity: 1, adaptersAllowed: false },
+      9,
+    )
+    database.client.execute = execute
+    const { rows } = await database.client.execute({
+      sql: `explain query plan ${statements.at(-1)}`,
+      args: ['nobody', 'nobody', 1, 1, 9],
+    })
+    expect(rows.map(({ detail }) => detail).join('\n')).toMatch(/COVERING INDEX items_battery/)
+  })
+})
+
+describe('a shop’s items and keys', () => {
+  const item = (sku: string): Item => ({ sku, partClass: BATTERY, title: sku, attributes: {} })
+
+  test('deleting removes the named items of that shop and of no other', async () => {
+    const [mine, other] = [await shopWith([item('A'), item('B')]), await shopWith([item('A')])]
+    expect(await deleteItems(database, mine, ['A', 'not there'])).toBe(1)
+    expect([await countItems(database, mine), await countItems(database, other)]).toEqual([1, 1])
+  })
+
+  test('an import of too many rows is refused before anything is written', async () => {
+    const shop = await shopWith([])
+    const many = Array.from({ length: MAX_IMPORT_ROWS + 1 }, (_, index) => item(`${index}`))
+    await expect(upsertItems(database, shop, withHash(many))).rejects.toMatchObject({ code: 'QUANTITY_OUT_OF_RANGE' })
+    expect(await countItems(database, shop)).toBe(0)
+  })
+
+  test('a revoked key opens nothing, and no other shop can revoke it', async () => {
+    const [mine, other] = [await shopWith([]), await shopWith([])]
+    const key = await createKey(database, mine, ['catalogue'], 0)
+    const prefix = key.slice(0, 8)
+    expect(await revokeKeys(database, other, prefix, 1)).toBe(0)
+    expect(await verifyKey(database, key, 2)).toMatchObject({ shop: mine })
+    expect(await revokeKeys(database, mine, prefix, 1)).toBe(1)
+    expect(await verifyKey(database, key, 2)).toBeUndefined()
+  })
+})
+
+test('a write that met a busy database is told as failed, and the next one on that connection lands', async () => {
+  const impatient: Database = { ...database, client: createClient({ url, timeout: 20 }) }
+  const insert = (id: string) =>
+    write(impatient, [{ sql: 'insert into shops (id, created_at) values (?, 0)', args: [id] }])
+  const holder = await database.client.transaction('write')
+  const { reconnect } = impatient.client
+  let reconnects = 0
+  impatient.client.reconnect = () => {
+    reconnects++
+    return reconnect.call(impatient.client)
+  }
+  await expect(insert('busy')).rejects.toMatchObject({ code: expect.stringMatching(/^SQLITE_BUSY/) })
+  expect(reconnects).toBe(2)
+  await holder.rollback()
+  await insert('later')
+  const { rows } = await database.client.execute("select id from shops where id in ('busy', 'later')")
+  expect(rows.map(({ id }) => id)).toEqual(['later'])
+  impatient.client.close()
+})
