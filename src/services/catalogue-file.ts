@@ -1,7 +1,7 @@
 import type { Item } from '../domain/parts/types.ts'
 import type { Release } from '../ontology/release.ts'
 import type { PartClass } from '../ontology/shape.ts'
-import { type CsvRecord, parseCsv } from './csv.ts'
+import { type CsvRecord, parseCsv, UnclosedQuoteError } from './csv.ts'
 
 export interface RowFault {
   /** Number of the record after the header, from 1. */
@@ -10,6 +10,7 @@ export interface RowFault {
   line: number
   column: string
   code:
+    | 'CSV_UNTERMINATED_QUOTE'
     | 'HEADER_MISSING'
     | 'HEADER_DUPLICATE'
     | 'HEADER_UNKNOWN'
@@ -17,6 +18,7 @@ export interface RowFault {
     | 'SKU_MISSING'
     | 'SKU_DUPLICATE_IN_FILE'
     | 'PART_CLASS_UNKNOWN'
+    | 'NUMBER_AMBIGUOUS'
     | 'NUMBER_INVALID'
     | 'PRICE_INVALID'
     | 'CURRENCY_UNKNOWN'
@@ -32,8 +34,13 @@ export interface CatalogueFile {
 
 const FIXED = ['sku', 'title', 'part_class', 'price', 'currency', 'stock', 'pack_quantity'] as const
 const REQUIRED = ['sku', 'title', 'part_class'] as const
-/** Digits after the point of a currency that has not two (ISO 4217, from memory). */
-const MINOR_DIGITS: Record<string, number> = { JPY: 0, KRW: 0, BHD: 3, KWD: 3 }
+/** Currencies whose minor unit has not two digits (ISO 4217, from memory). */
+const MINOR_DIGITS: Record<string, number> = {
+  ...Object.fromEntries(
+    'BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF'.split(' ').map((code) => [code, 0]),
+  ),
+  ...Object.fromEntries('BHD IQD JOD KWD LYD OMR TND'.split(' ').map((code) => [code, 3])),
+}
 const CURRENCY = /^[A-Z]{3}$/
 
 class Row {
@@ -90,18 +97,32 @@ function priceOf(row: Row): Pick<Item, 'priceMinor' | 'currency'> {
 
 type AttributeSpec = PartClass['attributes'][number]
 
+const NUMBER = /^-?\d+(\.\d+)?$/
+const RANGE = /^(-?\d+(?:\.\d+)?)\.\.(-?\d+(?:\.\d+)?)$/
+/** One separator with three digits behind it: thousands in one country, decimals in another. Never guessed. */
+const AMBIGUOUS = /^-?[1-9]\d{0,2}[.,]\d{3}$/
+
+/** A number, or a range such as 10.5..14; undefined with a fault for anything else. */
+function numberValue(row: Row, { name, unit }: AttributeSpec, text: string): Item['attributes'][string] | undefined {
+  const [, min, max] = RANGE.exec(text) ?? []
+  if (min !== undefined && max !== undefined && Number(min) <= Number(max))
+    return { min: Number(min), max: Number(max) }
+  if (AMBIGUOUS.test(text)) {
+    const plain = text.replace(/[.,]/, '')
+    const decimal = text.replace(',', '.')
+    row.fault(name, 'NUMBER_AMBIGUOUS', `may mean ${plain} or ${decimal}: write ${plain}, or ${decimal}0`)
+    return undefined
+  }
+  if (NUMBER.test(text)) return Number(text)
+  const inUnit = unit ? `, in ${unit}` : ''
+  row.fault(name, 'NUMBER_INVALID', `must be a number with a decimal point, or a range such as 10.5..14${inUnit}`)
+  return undefined
+}
+
 /** A cell read as its attribute's type; "none" says that the part has it not. */
 function attributeValue(row: Row, spec: AttributeSpec, text: string): Item['attributes'][string] | undefined {
   if (text === 'none') return 'none'
-  if (spec.type === 'number') {
-    if (/^-?\d+(\.\d+)?$/.test(text)) return Number(text)
-    row.fault(
-      spec.name,
-      'NUMBER_INVALID',
-      `must be a number with a decimal point${spec.unit ? `, in ${spec.unit}` : ''}`,
-    )
-    return undefined
-  }
+  if (spec.type === 'number') return numberValue(row, spec, text)
   if (spec.type === 'boolean') {
     if (text === 'true' || text === 'false') return text === 'true'
     row.fault(spec.name, 'VALUE_UNKNOWN', 'must be true or false')
@@ -164,12 +185,7 @@ function headerFaults(release: Release, header: readonly string[]): RowFault[] {
   ]
 }
 
-/**
- * Reads a shop's catalogue from CSV: sku, title, part_class, price, currency, stock, pack_quantity, and one column for
- * each attribute by its name in the ontology. A faulty row yields no item; every fault names row, line, column and value.
- */
-export function readCatalogueFile(release: Release, text: string): CatalogueFile {
-  const [first, ...records] = parseCsv(text)
+function readRecords(release: Release, [first, ...records]: readonly CsvRecord[]): CatalogueFile {
   const header = first?.fields.map((name) => name.trim()) ?? []
   const faults = headerFaults(release, header)
   if (faults.length > 0) return { items: [], faults, rows: records.length }
@@ -184,4 +200,19 @@ export function readCatalogueFile(release: Release, text: string): CatalogueFile
     faults.push(...row.faults)
   })
   return { items, faults, rows: records.length }
+}
+
+/**
+ * Reads a shop's catalogue from CSV: sku, title, part_class, price, currency, stock, pack_quantity, and one column for
+ * each attribute by its name in the ontology. A faulty row yields no item; every fault names row, line, column and value.
+ */
+export function readCatalogueFile(release: Release, text: string): CatalogueFile {
+  try {
+    return readRecords(release, parseCsv(text))
+  } catch (error) {
+    if (!(error instanceof UnclosedQuoteError)) throw error
+    const { line, message } = error
+    const fault = { row: 0, line, column: '', code: 'CSV_UNTERMINATED_QUOTE' as const, message, value: '' }
+    return { items: [], faults: [fault], rows: 0 }
+  }
 }

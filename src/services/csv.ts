@@ -4,6 +4,17 @@ export interface CsvRecord {
   line: number
 }
 
+/** A quote in the record that begins on `line` is never closed, so nothing after it can be told apart. */
+export class UnclosedQuoteError extends Error {
+  readonly line: number
+
+  constructor(line: number) {
+    super(`the quote that opens in the record of line ${line} is never closed`)
+    this.name = 'UnclosedQuoteError'
+    this.line = line
+  }
+}
+
 /**
  * Records of a CSV text (RFC 4180): quoted fields may hold commas, quotes written twice and line breaks; CRLF or LF; a
  * byte-order mark and blank lines are skipped. Throws on a quote that is never closed, naming its line.
@@ -39,7 +50,7 @@ export function parseCsv(text: string): CsvRecord[] {
       }
     } else field += letter
   }
-  if (isQuoted) throw new Error(`the quote that opens in the record of line ${start} is never closed`)
+  if (isQuoted) throw new UnclosedQuoteError(start)
   endRecord()
   return records
 }

@@ -47,7 +47,12 @@ function wordStanding(advice: Advice, wording: Wording, field: 'protection' | 'c
   const { release } = advice.known.instance
   return advice.known.present.map(({ condition, device }) => {
     const concept = wording.concept<Condition>(release.conditions[condition]!.id)
-    return { condition: concept.id, ...(device === undefined ? {} : { device }), text: wording.say(concept[field]) }
+    return {
+      condition: concept.id,
+      label: wording.say(concept.label),
+      ...(device === undefined ? {} : { device }),
+      text: wording.say(concept[field]),
+    }
   })
 }
 
@@ -71,6 +76,7 @@ export function diagnose({ release, language, findings, limits }: DiagnoseInput)
     },
     unexplained: advice.unexplained.map(({ condition, ...rest }) => ({
       condition: compiled.conditions[condition]!.id,
+      label: wording.label(compiled.conditions[condition]!.id),
       ...rest,
     })),
     surprise: { conflictBits: advice.conflictBits },

@@ -113,7 +113,20 @@ function failure(constraint: Constraint): SQL | undefined {
   return isNumeric && !Array.isArray(value) ? numberFails(name, constraint) : undefined
 }
 
-function toItem(row: typeof catalogueItems.$inferSelect): Item {
+/** What an item is made of; the typed columns only repeat its attributes. */
+const ITEM_COLUMNS = {
+  sku: catalogueItems.sku,
+  partClass: catalogueItems.partClass,
+  title: catalogueItems.title,
+  attributes: catalogueItems.attributes,
+  priceMinor: catalogueItems.priceMinor,
+  currency: catalogueItems.currency,
+  stock: catalogueItems.stock,
+  packQuantity: catalogueItems.packQuantity,
+}
+type ItemRow = Pick<typeof catalogueItems.$inferSelect, keyof typeof ITEM_COLUMNS>
+
+function toItem(row: ItemRow): Item {
   return {
     sku: row.sku,
     partClass: row.partClass,
@@ -179,7 +192,7 @@ export async function narrowItems(
   )
   const best = sql`select rowid from ${catalogueItems} where ${mayFit} order by ${bestFirst(requirement, relaxable)} limit ${limit}`
   const rows = await orm
-    .select()
+    .select(ITEM_COLUMNS)
     .from(catalogueItems)
     .where(and(ofShop, sql`rowid in (${best})`))
   return rows.map(toItem)

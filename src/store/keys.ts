@@ -1,6 +1,6 @@
 import { eq } from 'drizzle-orm'
 import { type Database, write } from './database.ts'
-import { apiKeys } from './schema.ts'
+import { apiKeys, shops } from './schema.ts'
 
 export interface StoredKey {
   hash: string
@@ -16,6 +16,11 @@ export interface StoredKey {
 export async function findKey({ orm }: Database, hash: string): Promise<StoredKey | undefined> {
   const [row] = await orm.select().from(apiKeys).where(eq(apiKeys.hash, hash)).limit(1)
   return row && { ...row, scopes: row.scopes.split(' ') }
+}
+
+/** Whether there is a shop of this id. */
+export async function hasShop({ orm }: Database, shopId: string): Promise<boolean> {
+  return (await orm.$count(shops, eq(shops.id, shopId))) > 0
 }
 
 /** Stores a key, and the shop when it is new, in one write. */

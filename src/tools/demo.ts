@@ -73,7 +73,7 @@ function showPlan({ plan, cautions, clearing, protection, stop }: Diagnosis): vo
     say(`${index + 1}. ${remedy.label} (${remedy.who}, about ${remedy.duration.value} ${remedy.duration.unit})`)
     for (const root of remedy.openRoots)
       say(`First cure: ${root.label}. Until then a new part fails as the old one did.`, '   ')
-    if (remedy.permit.reason) say(`Before this: ${remedy.permit.reason}`, '   ')
+    if (remedy.permit.reason) say(remedy.permit.reason, '   ')
     for (const step of remedy.steps) say(`- ${step}`, '   ')
     say(`What to expect: ${remedy.expect}`, '   ')
     say(`How to confirm: ${remedy.confirm}`, '   ')
@@ -83,7 +83,7 @@ function showPlan({ plan, cautions, clearing, protection, stop }: Diagnosis): vo
   const inPlan = new Set(plan.flatMap(({ remedy }) => remedy))
   for (const { text, because } of cautions) if (because.some((id) => inPlan.has(id))) say(`! ${text}`, '  ')
   heading('How each item clears, and what is not protected until then')
-  for (const { condition, device, text } of clearing) say(`${condition}${device ? ` (${device})` : ''}: ${text}`, '  ')
+  for (const { label, device, text } of clearing) say(`${label}${device ? ` (${device})` : ''}: ${text}`, '  ')
   for (const { text } of protection) say(`Until then: ${text}`, '  ')
 }
 
@@ -108,8 +108,9 @@ function showMatch(match: Answer<'matchParts'>): void {
       `FITS          ${item.sku}  ${item.title}, ${((item.price?.value ?? 0) / 100).toFixed(2)} ${item.price?.unit ?? ''}`,
       '  ',
     )
+    const pairs = item.matched.filter(({ attribute }) => attribute !== 'partClass')
     say(
-      item.matched.map(({ attribute, found, required }) => `${attribute} ${found} (${required})`).join('; '),
+      pairs.map(({ attribute, found, required }) => `${attribute} ${found} (${required})`).join('; '),
       '                ',
     )
   }
@@ -144,7 +145,7 @@ function batteryNeeds(requiredAh: number): Input<'matchParts'> {
       },
       { ...hard, attribute: 'lengthMm', op: 'max', value: 155, origin: 'measured in the box' },
       { ...hard, attribute: 'widthMm', op: 'max', value: 70, origin: 'measured in the box' },
-      { ...hard, attribute: 'heightMm', op: 'max', value: 105, origin: 'measured in the box' },
+      { ...hard, attribute: 'heightMm', op: 'max', value: 110, origin: 'measured in the box' },
       { ...hard, attribute: 'terminal', op: 'eq', value: 'F1', origin: 'tabs of the old battery' },
     ],
   }
@@ -163,7 +164,8 @@ async function play(api: TroubleAtlas, volts: number): Promise<void> {
 
   heading('2. What the service asks next')
   const asked = await askOn(api, findings)
-  showCauses('\nAfter these answers:', asked)
+  console.log('')
+  showCauses('After these answers:', asked)
 
   heading(`3. A meter reading: ${volts} V at the battery, one lead off overnight`)
   findings.push(restReading(volts))
@@ -182,9 +184,9 @@ async function play(api: TroubleAtlas, volts: number): Promise<void> {
 
   heading('6. Which part of the shop fits')
   showMatch((await api.matchParts(batteryNeeds(required))).value)
+  console.log('')
   say(
-    '\nThe answers rest on ontology release ' +
-      `${measured.basis.release}, sha256 ${measured.basis.sha256.slice(0, 12)}, engine ${measured.basis.engine}.`,
+    `The answers rest on ontology release ${measured.basis.release}, sha256 ${measured.basis.sha256.slice(0, 12)}, engine ${measured.basis.engine}.`,
   )
 }
 

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs'
 import { parseArgs } from 'node:util'
 import { currentRelease } from '../ontology/release.ts'
 import { importCatalogue } from '../services/import-catalogue.ts'
+import { hasShop } from '../store/keys.ts'
 import { openDatabase } from '../store/open.ts'
 
 /** npm run catalogue -- --shop corner-shop --file items.csv [--partial] */
@@ -14,6 +15,10 @@ if (!values.shop || !values.file) {
   process.exit(1)
 }
 const database = await openDatabase(process.env.DATABASE_URL ?? 'file:data/atlas.db')
+if (!(await hasShop(database, values.shop))) {
+  console.error(`There is no shop ${values.shop}: make it with npm run key -- --shop ${values.shop}`)
+  process.exit(1)
+}
 const text = new TextDecoder('utf-8', { fatal: true }).decode(readFileSync(values.file))
 const report = await importCatalogue(database, currentRelease(), values.shop, text, values.partial)
 for (const { row, line, column, code, message, value } of report.faults)

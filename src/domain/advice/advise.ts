@@ -6,7 +6,7 @@ import { type CauseSet, topSets } from '../diagnosis/sets.ts'
 import type { Finding, Limits } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { decibans, type EvidenceStep, explain } from './explain.ts'
-import { type Gathered, gather } from './gather.ts'
+import { askedKey, type Gathered, gather } from './gather.ts'
 import { networkUnder, priorsOf } from './instantiate.ts'
 import { type NextCheck, type SearchedChecks, searchChecks } from './next-checks.ts'
 import { type PlannedRemedy, planRemedies } from './plan.ts'
@@ -57,7 +57,6 @@ function rank(
   return keys
     .flatMap((_, index) => (posterior[index]! >= LISTED_PROBABILITY ? [index] : []))
     .sort((a, b) => quantise(posterior[b]!) - quantise(posterior[a]!) || (idOf(a) < idOf(b) ? -1 : 1))
-    .slice(0, MAX_LISTED)
     .map((index) => ({
       ...keys[index]!,
       probability: posterior[index]!,
@@ -66,16 +65,20 @@ function rank(
         .map((step) => ({ findings: step.findings, decibans: step.decibans[index]! }))
         .filter((step) => Math.abs(step.decibans) > NO_CHANGE_DECIBANS),
     }))
+    .filter(({ evidence }) => evidence.length > 0)
+    .slice(0, MAX_LISTED)
 }
 
 /** Reading the rest of the display comes before any other question while it is known to hold more. */
 function displayFirst(release: CompiledRelease, known: Gathered): NextCheck[] {
   if (!known.isScreenMentioned || known.isScreenComplete) return []
-  return release.checks.flatMap(({ model, minutes }, check) =>
-    model.kind === 'reveals' && !known.asked.has(`${check}`)
-      ? [{ check, gainBits: 0, minutes, bitsPerMinute: 0, results: [], why: 'open-the-display-first' as const }]
-      : [],
-  )
+  return release.checks
+    .flatMap(({ model, minutes }, check) =>
+      model.kind === 'reveals' && !known.asked.has(askedKey(check, undefined))
+        ? [{ check, gainBits: 0, minutes, bitsPerMinute: 0, results: [], why: 'open-the-display-first' as const }]
+        : [],
+    )
+    .sort((a, b) => a.minutes - b.minutes)
 }
 
 function dangerQuestions(release: CompiledRelease, known: Gathered): number[] {

@@ -61,6 +61,19 @@ function oneHot(levels: number, level: number, reliability: number): number[] {
   return Array.from({ length: levels }, (_, index) => (index === level ? reliability : rest))
 }
 
+/** A finding about a per-device condition or check that names no device. */
+function speaksOfUnnamedDevice(release: CompiledRelease, findings: readonly Finding[]): boolean {
+  const index = indexRelease(release)
+  return findings.some((finding) => {
+    if (finding.device !== undefined) return false
+    if (finding.kind === 'condition') {
+      const condition = release.conditions[index.condition.get(finding.condition) ?? -1]
+      return condition !== undefined && release.effects[condition.effect]!.isPerDevice
+    }
+    return finding.kind === 'answer' && release.checks[index.check.get(finding.check) ?? -1]?.isPerDevice === true
+  })
+}
+
 class Gatherer {
   readonly findings: readonly Finding[]
   readonly release: CompiledRelease
@@ -71,7 +84,7 @@ class Gatherer {
     this.findings = findings
     this.release = release
     this.result = {
-      instance: instantiate(release, devices),
+      instance: instantiate(release, devices, speaksOfUnnamedDevice(release, findings)),
       index: indexRelease(release),
       evidence: [],
       contexts: new Map(),

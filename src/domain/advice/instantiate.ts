@@ -18,6 +18,8 @@ export interface CauseKey {
 export interface Instance {
   release: CompiledRelease
   devices: readonly string[]
+  /** Whether something is known of a device that was not named; otherwise no such device is looked for. */
+  hasUnnamedDevice: boolean
   /** Which cause each index of the network stands for; an index below the release's count is the cause itself. */
   keys: CauseKey[]
   effects: Effect[]
@@ -44,7 +46,7 @@ function layOutCauses(release: CompiledRelease, devices: readonly string[]): Lay
 }
 
 /** Copies the per-device causes and effects for each device; what belongs to the system is shared. */
-export function instantiate(release: CompiledRelease, devices: readonly string[]): Instance {
+export function instantiate(release: CompiledRelease, devices: readonly string[], hasUnnamedDevice: boolean): Instance {
   const { keys, causeAt } = layOutCauses(release, devices)
   const perDevice = release.effects.flatMap((effect, index) => (effect.isPerDevice ? [index] : []))
   const rank = new Map(perDevice.map((effect, position) => [effect, position]))
@@ -60,7 +62,7 @@ export function instantiate(release: CompiledRelease, devices: readonly string[]
     const number = device === undefined ? -1 : devices.indexOf(device)
     return position === undefined || number < 0 ? effect : release.effects.length + number * perDevice.length + position
   }
-  return { release, devices, keys, effects, effectOf }
+  return { release, devices, hasUnnamedDevice, keys, effects, effectOf }
 }
 
 /** The effect behind a condition that a fully read display does not show: as absent, but more weakly. */
@@ -87,15 +89,16 @@ export function exclusiveGroups({ release, keys }: Instance): number[][] {
 const FACTOR_LIMIT = 50
 
 /** Prior odds factor of each cause of the network while the given contexts hold; 0 removes a cause. */
-export function contextFactors({ release, keys }: Instance, contexts: ReadonlySet<number>): number[] {
+export function contextFactors({ release, keys, hasUnnamedDevice }: Instance, contexts: ReadonlySet<number>): number[] {
   const byCause: number[] = release.causes.map((cause) =>
     cause.excludedBy.some((context) => contexts.has(context)) ? 0 : 1,
   )
   for (const context of contexts)
     for (const { cause, factor } of release.contexts[context]!.shifts)
       byCause[cause] = Math.min(byCause[cause]! * factor, FACTOR_LIMIT)
-  return keys.map(({ cause }) => {
-    const factor = byCause[cause]!
+  return keys.map(({ cause, device }) => {
+    const isNowhere = release.causes[cause]!.isPerDevice && device === undefined && !hasUnnamedDevice
+    const factor = isNowhere ? 0 : byCause[cause]!
     return factor === 0 ? 0 : Math.max(factor, 1 / FACTOR_LIMIT)
   })
 }

@@ -99,13 +99,19 @@ function isSettled(state: SearchState, { model }: CompiledCheck): boolean {
   )
 }
 
+/** Devices a check is put for: each named one, and the unnamed one when something is known of it. */
+function devicesOf({ known: { instance } }: SearchState, check: CompiledCheck): (string | undefined)[] {
+  if (!check.isPerDevice) return [undefined]
+  return instance.hasUnnamedDevice ? [undefined, ...instance.devices] : [...instance.devices]
+}
+
 function candidates(state: SearchState): Candidate[] {
   const { known, limits } = state
   const release = known.instance.release
   return release.checks.flatMap((check, index) => {
     const kind = check.model.kind
     if (kind === 'danger' || kind === 'reveals' || isSettled(state, check)) return []
-    const devices = check.isPerDevice && known.instance.devices.length > 0 ? known.instance.devices : [undefined]
+    const devices = devicesOf(state, check)
     return devices
       .filter((device) => !known.asked.has(askedKey(index, device)))
       .map((device) => ({

@@ -18,11 +18,13 @@ export interface PlannedRemedy {
 
 /** Minutes that a cost band counts for beside the time it takes. Judgement: a policy, not a fact. */
 export const COST_MINUTES = { none: 0, low: 5, medium: 15, high: 30, visit: 60 } as const
+/** Minutes that any remedy takes on top: explaining it and reading the display again. Judgement. */
+const OVERHEAD_MINUTES = 5
 /** A remedy is considered when it removes a cause at least this likely. */
 const WORTH_CONSIDERING = 0.03
 /** A root is named when it is at least this likely. */
 const ROOT_PROBABILITY = 0.2
-const MAX_STEPS = 4
+const MAX_STEPS = 6
 const ENOUGH = 0.97
 
 interface PlanState {
@@ -50,7 +52,7 @@ function candidatesOf(state: PlanState): Candidate[] {
     .map((remedy, index) => ({
       remedy: index,
       fixes: fixesOf(state, remedy),
-      cost: remedy.minutes + COST_MINUTES[remedy.cost],
+      cost: OVERHEAD_MINUTES + remedy.minutes + COST_MINUTES[remedy.cost],
     }))
     .filter(({ fixes }) => fixes.some(({ probability }) => probability >= WORTH_CONSIDERING))
 }

@@ -70,6 +70,7 @@ export const DiagnoseRequestSchema = z
 export type DiagnoseRequest = z.infer<typeof DiagnoseRequestSchema>
 
 const CauseRef = { cause: z.string(), device: z.string().optional(), label: z.string() }
+const ConditionRef = { condition: z.string(), device: z.string().optional(), label: z.string() }
 const CautionSchema = z
   .object({
     hazard: z.string(),
@@ -168,7 +169,7 @@ export const DiagnoseAnswerSchema = z
       sets: z.array(z.object({ causes: z.array(z.object(CauseRef)), probability: z.number() })),
       covered: z.number(),
     }),
-    unexplained: z.array(z.object({ condition: z.string(), device: z.string().optional(), probability: z.number() })),
+    unexplained: z.array(z.object({ ...ConditionRef, probability: z.number() })),
     surprise: z.object({ conflictBits: z.number() }),
     contradictions: z.array(z.object({ about: z.string(), findings: z.array(z.number().int()) })),
     unused: z.array(z.number().int()).openapi({ description: 'Findings that say nothing of the present state' }),
@@ -178,8 +179,8 @@ export const DiagnoseAnswerSchema = z
     searched: z.object({ evaluated: z.number().int(), of: z.number().int(), stateUpdates: z.number().int() }),
     plan: z.array(PlannedRemedySchema),
     cautions: z.array(CautionSchema),
-    protection: z.array(z.object({ condition: z.string(), device: z.string().optional(), text: z.string() })),
-    clearing: z.array(z.object({ condition: z.string(), device: z.string().optional(), text: z.string() })),
+    protection: z.array(z.object({ ...ConditionRef, text: z.string() })),
+    clearing: z.array(z.object({ ...ConditionRef, text: z.string() })),
   })
   .openapi('DiagnoseAnswer')
 export type DiagnoseAnswer = z.infer<typeof DiagnoseAnswerSchema>
