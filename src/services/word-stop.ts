@@ -5,7 +5,7 @@ import type { Wording } from './texts.ts'
 
 const REASON: Record<StopKind, string> = {
   danger: 'A danger sign was reported. Nothing else matters until it is dealt with.',
-  confident: 'The first remedy of the plan is likely to clear everything that stands.',
+  confident: 'The remedies of the likely causes, first in the plan, are likely to clear everything that stands.',
   'does-not-fit':
     'Nothing that is modelled explains what is reported well enough. Do not guess: have a technician look.',
   'needs-technician': 'What remains to be checked or done is for a licensed technician.',

@@ -23,7 +23,7 @@ import { heading, percent, say, table } from './demo/print.ts'
 
 const SHOP = 'lantern-street-parts'
 const LIMITS = { who: 'handy', tools: ['multimeter', 'tape', 'flashlight'] } satisfies Input<'diagnose'>['limits']
-const MAX_QUESTIONS = 5
+const MAX_QUESTIONS = 7
 
 type Findings = Input<'diagnose'>['findings']
 

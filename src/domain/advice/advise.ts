@@ -116,7 +116,7 @@ export function advise({ release, findings, limits, rates }: AdviseInput): Advic
     unexplained,
     conflictBits: conflictBits(network, known.evidence),
     searched: stop === 'danger' ? { ...searched, checks: [] } : searched,
-    plan: stop === 'danger' ? [] : plan,
+    plan: stop === 'danger' ? [] : plan.remedies,
     dangerQuestions: dangerQuestions(release, known),
     ...(stop === undefined ? {} : { stop }),
   }

@@ -16,6 +16,14 @@ export interface PlannedRemedy {
   openRoots: { cause: number; probability: number }[]
 }
 
+export interface Plan {
+  remedies: PlannedRemedy[]
+  /** Remedies of a likely cause. */
+  likely: number[]
+  /** Probability that these alone clear everything that stands. */
+  likelyClears: number
+}
+
 /** Minutes that a cost band counts for beside the time it takes. Judgement: a policy, not a fact. */
 export const COST_MINUTES = { none: 0, low: 5, medium: 15, high: 30, visit: 60 } as const
 /** Minutes that any remedy takes on top: explaining it and reading the display again. Judgement. */
@@ -110,40 +118,56 @@ function rootsFirst(state: PlanState, chosen: Candidate[]): Candidate[] {
   return ordered
 }
 
-/**
- * Remedies in the order to try: each adds most expected clearing per minute of cost, causes that bring about others first.
- * "Best next", not an optimal plan: after each one the display is read again and the plan made anew.
- * @source efficiency order p/C, J. B. Kadane and H. A. Simon (1977), as reported in the literature on troubleshooting
- */
-export function planRemedies(state: PlanState): PlannedRemedy[] {
-  const { known, prepared, limits } = state
-  const release = known.instance.release
+/** A cause at least this likely makes its remedy one of those that the case really calls for. */
+const LIKELY = 0.5
+const isLikely = ({ fixes }: Candidate) => fixes.some(({ probability }) => probability >= LIKELY)
+
+/** Greedy choice: each remedy adds most expected clearing per minute of cost to those before it. */
+function choose(state: PlanState): Candidate[] {
   const pool = candidatesOf(state)
+  const standing = state.known.present.length
   const chosen: Candidate[] = []
-  let fixed = prepared.network.prior.map(() => 0)
+  let fixed = state.prepared.network.prior.map(() => 0)
   let cleared = 0
-  while (chosen.length < MAX_STEPS && known.present.length > 0) {
-    const best = bestNext(
-      state,
-      pool.filter((candidate) => !chosen.includes(candidate)),
-      fixed,
-      cleared,
-    )
+  while (chosen.length < MAX_STEPS && standing > 0 && cleared < ENOUGH * standing) {
+    const rest = pool.filter((candidate) => !chosen.includes(candidate))
+    const best = bestNext(state, rest, fixed, cleared)
     if (!best || best.cleared - cleared < WORTH_CONSIDERING) break
     chosen.push(best.candidate)
     ;({ fixed, cleared } = best)
-    if (cleared >= ENOUGH * known.present.length) break
   }
+  return chosen
+}
+
+/**
+ * Remedies in the order to try: those that the case really calls for first, then by expected clearing per minute of
+ * cost; a cause that brings about others is cured before them.
+ * "Best next", not an optimal plan: after each one the display is read again and the plan made anew.
+ * @source efficiency order p/C, J. B. Kadane and H. A. Simon (1977), as reported in the literature on troubleshooting
+ */
+export function planRemedies(state: PlanState): Plan {
+  const { known, prepared, limits } = state
+  const { release } = known.instance
+  const chosen = choose(state)
+  const ordered = rootsFirst(state, [...chosen.filter(isLikely), ...chosen.filter((one) => !isLikely(one))])
   const watched = known.present.map(({ effect }) => effect)
-  let soFar = prepared.network.prior.map(() => 0)
-  return rootsFirst(state, chosen).map((candidate) => {
+  const none = prepared.network.prior.map(() => 0)
+  const clears = (fixed: readonly number[]) => (watched.length === 0 ? 0 : clearProbability(prepared, fixed, watched))
+  let soFar = none
+  const remedies = ordered.map((candidate) => {
     soFar = withFixes(soFar, candidate.fixes)
     return {
       remedy: candidate.remedy,
       fixes: candidate.fixes.map(({ cause, probability }) => ({ cause, probability })),
-      clearsProbability: clearProbability(prepared, soFar, watched),
+      clearsProbability: clears(soFar),
       permit: permit(release, release.remedies[candidate.remedy]!, known, limits),
       openRoots: release.remedies[candidate.remedy]!.partClasses.length > 0 ? rootsOf(state, candidate) : [],
     }
   })
+  const likely = chosen.filter(isLikely)
+  return {
+    remedies,
+    likely: likely.map(({ remedy }) => remedy),
+    likelyClears: clears(likely.reduce((fixed, { fixes }) => withFixes(fixed, fixes), none)),
+  }
 }

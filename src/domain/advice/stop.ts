@@ -1,6 +1,6 @@
 import type { Gathered } from './gather.ts'
 import type { SearchedChecks } from './next-checks.ts'
-import type { PlannedRemedy } from './plan.ts'
+import type { Plan } from './plan.ts'
 
 export type StopKind = 'danger' | 'confident' | 'does-not-fit' | 'needs-technician' | 'no-useful-check'
 
@@ -14,7 +14,7 @@ interface StopState {
   posterior: Float64Array
   unexplained: { probability: number }[]
   searched: SearchedChecks
-  plan: PlannedRemedy[]
+  plan: Plan
 }
 
 function doesNotFit({ known, posterior, unexplained }: StopState): boolean {
@@ -25,17 +25,20 @@ function doesNotFit({ known, posterior, unexplained }: StopState): boolean {
   return other || unexplained.some(({ probability }) => probability >= UNEXPLAINED_PROBABILITY)
 }
 
+/** Whether one of the remedies that the case calls for is not for the person at the site. */
+function isForTechnician({ remedies, likely }: Plan): boolean {
+  return remedies.some(
+    ({ remedy, permit }) => likely.includes(remedy) && permit.verdict === 'refused' && permit.reason !== 'needs-tool',
+  )
+}
+
 /** The first stop that holds; undefined while asking on is worth it. Danger outranks everything. */
 export function stopOf(state: StopState): StopKind | undefined {
   const { known, searched, plan } = state
   if (known.dangers.length > 0) return 'danger'
   const mustReadOn = known.isScreenMentioned && !known.isScreenComplete
   if (mustReadOn || known.present.length === 0) return undefined
-  const first = plan[0]
-  if (first && first.clearsProbability >= CONFIDENT_PROBABILITY)
-    return first.permit.verdict === 'refused' && first.permit.reason === 'needs-technician'
-      ? 'needs-technician'
-      : 'confident'
+  if (plan.likelyClears >= CONFIDENT_PROBABILITY) return isForTechnician(plan) ? 'needs-technician' : 'confident'
   if (doesNotFit(state)) return 'does-not-fit'
   if (searched.checks.some(({ bitsPerMinute }) => bitsPerMinute >= USEFUL_BITS_PER_MINUTE)) return undefined
   const isBeyondCaller = (reason: string) => ['needs-technician', 'gate-closed', 'hazard-present'].includes(reason)

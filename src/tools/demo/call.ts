@@ -22,15 +22,19 @@ export const REST_OF_DISPLAY: Finding[] = [
 const ANSWERS: Record<string, string> = {
   'check/ask-on-test': 'not-monitored',
   'check/ask-power-feed': 'plug-in-block',
-  'check/ask-system-kind': 'hybrid',
+  'check/ask-system-kind': 'both',
   'check/read-mains-lamp': 'off',
-  'check/other-rooms-powered': 'yes',
-  'check/lamp-in-socket': 'works',
+  'check/other-rooms-powered': 'powered',
+  'check/lamp-in-socket': 'lights',
+  'check/read-clock': 'not-set',
+  'check/ask-power-both-lost': 'went-dark',
+  'check/danger-hot-plug': 'no',
   'check/see-supply-plugged': 'out',
-  'check/ask-recent-work': 'yes',
+  'check/ask-recent-work': 'cleaning',
   'check/ask-recent-power-cut': 'none',
-  'check/ask-battery-age': 'over-4-years',
-  'check/ask-recent-battery-change': 'no',
+  'check/ask-battery-age': 'over-four-years',
+  'check/ask-cells-age': 'over-two-years',
+  'check/ask-recent-battery-change': 'none',
 }
 
 /** The caller's answer to a check, as a finding. */
