@@ -95,6 +95,8 @@ export function problemResponse(c: Context, error: unknown): Response {
   const requestId = c.get('requestId') as string | undefined
   if (problem.code === 'INTERNAL') console.error(JSON.stringify({ level: 'error', requestId, message: String(error) }))
   if (problem.code === 'UNAUTHENTICATED') c.header('WWW-Authenticate', 'Bearer')
+  // The rest of an oversized body is never read, so the connection cannot carry another request.
+  if (problem.code === 'BODY_TOO_LARGE') c.header('Connection', 'close')
   c.header('Content-Type', 'application/problem+json')
   c.header('Cache-Control', 'no-store')
   return c.body(
