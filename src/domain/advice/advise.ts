@@ -99,7 +99,7 @@ export function advise({ release, findings, limits, rates }: AdviseInput): Advic
   const network = networkUnder(known.instance, prior, new Set(known.contexts.keys()))
   const prepared = prepare(network, known.evidence)
   const { posterior } = prepared.inference
-  const state = { known, prior, prepared, posterior, limits }
+  const state = { known, prepared, posterior, limits }
   const searched = searchChecks(state)
   searched.checks = [...displayFirst(release, known), ...searched.checks]
   const plan = planRemedies(state)
@@ -114,7 +114,10 @@ export function advise({ release, findings, limits, rates }: AdviseInput): Advic
     causes: rank(known, posterior, explain(known, { plain, adjusted: network })),
     hypotheses: topSets(prepared, { maxSize: 3, candidates: 12, keep: 8 }),
     unexplained,
-    conflictBits: conflictBits(network, known.evidence),
+    conflictBits: conflictBits(
+      network,
+      known.evidence.filter(({ findings }) => findings.length > 0),
+    ),
     searched: stop === 'danger' ? { ...searched, checks: [] } : searched,
     plan: stop === 'danger' ? [] : plan.remedies,
     dangerQuestions: dangerQuestions(release, known),

@@ -27,6 +27,8 @@ export function expectedGainBits(results: readonly PossibleResult[]): number {
   if (!first) return 0
   let gain = 0
   for (let cause = 0; cause < first.posterior.length; cause++) {
+    const now = first.posterior[cause]!
+    if (results.every(({ posterior }) => posterior[cause] === now)) continue
     let mixture = 0
     let after = 0
     for (const { probability, posterior } of results) {

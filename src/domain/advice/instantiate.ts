@@ -22,6 +22,8 @@ export interface Instance {
   hasUnnamedDevice: boolean
   /** Which cause each index of the network stands for; an index below the release's count is the cause itself. */
   keys: CauseKey[]
+  /** Members of each exclusive group. */
+  groups: readonly (readonly number[])[]
   effects: Effect[]
   /** Index in `effects` of an effect of the release, for a device when it has one. */
   effectOf: (effect: number, device?: string) => number
@@ -62,7 +64,7 @@ export function instantiate(release: CompiledRelease, devices: readonly string[]
     const number = device === undefined ? -1 : devices.indexOf(device)
     return position === undefined || number < 0 ? effect : release.effects.length + number * perDevice.length + position
   }
-  return { release, devices, hasUnnamedDevice, keys, effects, effectOf }
+  return { release, devices, hasUnnamedDevice, keys, groups: exclusiveGroups(release, keys), effects, effectOf }
 }
 
 /** The effect behind a condition that a fully read display does not show: as absent, but more weakly. */
@@ -75,7 +77,7 @@ export function silentEffect({ leak, links }: Effect): Effect {
 }
 
 /** Members of each exclusive group, by index of the network. */
-export function exclusiveGroups({ release, keys }: Instance): number[][] {
+function exclusiveGroups(release: CompiledRelease, keys: readonly CauseKey[]): number[][] {
   const groups = new Map<string, number[]>()
   keys.forEach(({ cause, device }, index) => {
     const group = release.causes[cause]!.group
@@ -113,10 +115,6 @@ export function priorsOf({ release, keys }: Instance, rates: ReadonlyMap<string,
 
 /** The network with priors moved by the contexts; a removed cause keeps no chance. */
 export function networkUnder(instance: Instance, prior: readonly number[], contexts: ReadonlySet<number>): Network {
-  const groups = exclusiveGroups(instance)
-  return {
-    prior: adjustPrior(prior, contextFactors(instance, contexts), groups),
-    groups,
-    effects: instance.effects,
-  }
+  const { groups, effects } = instance
+  return { prior: adjustPrior(prior, contextFactors(instance, contexts), groups), groups, effects }
 }

@@ -1,11 +1,11 @@
-import type { Network } from '../diagnosis/network.ts'
 import { outcomes } from '../diagnosis/outcomes.ts'
-import { infer, type Prepared } from '../diagnosis/prepare.ts'
+import type { Prepared } from '../diagnosis/prepare.ts'
+import { reweighPrior } from '../diagnosis/reweigh.ts'
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledCheck, CompiledRelease } from './compiled.ts'
 import { expectedGainBits, type PossibleResult } from './entropy.ts'
 import { askedKey, type Gathered } from './gather.ts'
-import { networkUnder } from './instantiate.ts'
+import { contextFactors } from './instantiate.ts'
 import { type Permit, permit } from './permit.ts'
 
 export interface NextCheck {
@@ -37,7 +37,6 @@ export interface SearchedChecks {
 /** What the search reads: the state of knowledge and its inference. */
 export interface SearchState {
   known: Gathered
-  prior: readonly number[]
   prepared: Prepared
   posterior: Float64Array
   limits: Limits
@@ -140,19 +139,28 @@ function readingResults(state: SearchState, index: number) {
   return { results: best.results, work: evaluated.reduce((sum, { work }) => sum + work, 0) }
 }
 
+/** Factors on prior odds that one more context would bring, by cause of the network. */
+function factorsOf({ known }: SearchState, current: readonly number[], context: number): Map<number, number> {
+  const factors = contextFactors(known.instance, new Set([...known.contexts.keys(), context]))
+  const changed = new Map<number, number>()
+  factors.forEach((factor, cause) => {
+    if (factor !== current[cause]) changed.set(cause, factor / current[cause]!)
+  })
+  return changed
+}
+
 /** Each result of a question of circumstances: P(result | evidence) from its share and how well it fits the evidence. */
 function applicabilityResults(state: SearchState, sets: readonly { result: string; context: number }[]) {
-  const { known, prior } = state
-  const release = known.instance.release
+  const { contexts, instance } = state.known
+  const { release } = instance
+  const current = contextFactors(instance, new Set(contexts.keys()))
   const shares = sets.map(({ context }) => release.contexts[context]!.share)
   const rest = 1 - shares.reduce((sum, share) => sum + share, 0)
-  const branches = sets.map(({ result, context }, index) => ({ result, contexts: [context], share: shares[index]! }))
-  if (rest > 1e-6) branches.push({ result: '', contexts: [], share: rest })
-  const weighed = branches.map(({ result, contexts, share }) => {
-    const network: Network = networkUnder(known.instance, prior, new Set([...known.contexts.keys(), ...contexts]))
-    const { logEvidence, posterior, work } = infer(network, known.evidence)
-    return { result, posterior, weight: share * Math.exp(logEvidence), work }
+  const weighed = sets.map(({ result, context }, index) => {
+    const { probability, posterior, work } = reweighPrior(state.prepared, factorsOf(state, current, context))
+    return { result, posterior, weight: shares[index]! * probability, work }
   })
+  if (rest > 1e-6) weighed.push({ result: '', posterior: state.posterior, weight: rest, work: 0 })
   const total = weighed.reduce((sum, { weight }) => sum + weight, 0)
   return {
     results: weighed.map(({ result, posterior, weight }) => ({ result, posterior, probability: weight / total })),

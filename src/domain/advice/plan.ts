@@ -1,4 +1,4 @@
-import { clearProbability } from '../diagnosis/clear.ts'
+import { clearing } from '../diagnosis/clear.ts'
 import type { Prepared } from '../diagnosis/prepare.ts'
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledRemedy } from './compiled.ts'
@@ -71,9 +71,10 @@ function withFixes(fixed: readonly number[], fixes: Candidate['fixes']): number[
   return all
 }
 
-/** Sum over the conditions that stand of the probability that each clears. */
-function expectedCleared({ known, prepared }: PlanState, fixed: readonly number[]): number {
-  return known.present.reduce((sum, { effect }) => sum + clearProbability(prepared, fixed, [effect]), 0)
+/** Sum over the conditions that stand of the probability that each clears, as a function of what is fixed. */
+function expectedClearing({ known, prepared }: PlanState): (fixed: readonly number[]) => number {
+  const each = known.present.map(({ effect }) => clearing(prepared, [effect]))
+  return (fixed) => each.reduce((sum, clears) => sum + clears(fixed), 0)
 }
 
 /** Whether one of the candidate's causes is brought about by a likely cause that another remedy cures. */
@@ -88,11 +89,16 @@ function rootsOf({ known, posterior }: PlanState, candidate: Candidate): { cause
 }
 
 /** The remedy that clears most per minute of cost beyond what the chosen ones clear already. */
-function bestNext(state: PlanState, pool: readonly Candidate[], fixed: readonly number[], cleared: number) {
+function bestNext(
+  expectedCleared: (fixed: readonly number[]) => number,
+  pool: readonly Candidate[],
+  fixed: readonly number[],
+  cleared: number,
+) {
   let best: { candidate: Candidate; fixed: number[]; cleared: number; rate: number } | undefined
   for (const candidate of pool) {
     const next = withFixes(fixed, candidate.fixes)
-    const total = expectedCleared(state, next)
+    const total = expectedCleared(next)
     const rate = (total - cleared) / candidate.cost
     if (best === undefined || rate > best.rate + 1e-12) best = { candidate, fixed: next, cleared: total, rate }
   }
@@ -126,12 +132,13 @@ const isLikely = ({ fixes }: Candidate) => fixes.some(({ probability }) => proba
 function choose(state: PlanState): Candidate[] {
   const pool = candidatesOf(state)
   const standing = state.known.present.length
+  const expectedCleared = expectedClearing(state)
   const chosen: Candidate[] = []
   let fixed = state.prepared.network.prior.map(() => 0)
   let cleared = 0
   while (chosen.length < MAX_STEPS && standing > 0 && cleared < ENOUGH * standing) {
     const rest = pool.filter((candidate) => !chosen.includes(candidate))
-    const best = bestNext(state, rest, fixed, cleared)
+    const best = bestNext(expectedCleared, rest, fixed, cleared)
     if (!best || best.cleared - cleared < WORTH_CONSIDERING) break
     chosen.push(best.candidate)
     ;({ fixed, cleared } = best)
@@ -152,7 +159,7 @@ export function planRemedies(state: PlanState): Plan {
   const ordered = rootsFirst(state, [...chosen.filter(isLikely), ...chosen.filter((one) => !isLikely(one))])
   const watched = known.present.map(({ effect }) => effect)
   const none = prepared.network.prior.map(() => 0)
-  const clears = (fixed: readonly number[]) => (watched.length === 0 ? 0 : clearProbability(prepared, fixed, watched))
+  const clears = watched.length === 0 ? () => 0 : clearing(prepared, watched)
   let soFar = none
   const remedies = ordered.map((candidate) => {
     soFar = withFixes(soFar, candidate.fixes)

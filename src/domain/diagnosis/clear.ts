@@ -1,31 +1,66 @@
-import type { Model, Option } from './model.ts'
-import { componentEvidence, modelWeights } from './pass.ts'
+import type { Component } from './components.ts'
+import type { Model, Option, Weights } from './model.ts'
+import { componentEvidence } from './pass.ts'
 import type { Prepared } from './prepare.ts'
 
 const onlyLowest = (levels: readonly number[]) => levels.map((share, level) => (level === 0 ? share : 0))
 
-/** An option as a mixture: with probability `fixed` as it is, otherwise bringing about nothing at the blocked items. */
-function mixture(option: Option, fixed: number, blocked: ReadonlySet<number>): Option[] {
-  if (fixed >= 1 || !option.links.some(({ item }) => blocked.has(item))) return [option]
+const withoutLowest = (levels: readonly number[]) => levels.map((share, level) => (level === 0 ? 0 : share))
+
+/** An option beside the same option bringing about nothing at the blocked items; alone where it reaches none of them. */
+function split(option: Option, blocked: ReadonlySet<number>): Option[] {
+  if (option.cause < 0 || !option.links.some(({ item }) => blocked.has(item))) return [option]
   const links = option.links.map((link) =>
     blocked.has(link.item) ? { ...link, levels: onlyLowest(link.levels) } : link,
   )
-  const idle = { ...option, links, weight: option.weight * (1 - fixed) }
-  return fixed <= 0 ? [idle] : [{ ...option, weight: option.weight * fixed }, idle]
+  return [option, { ...option, links }]
 }
 
-/** Ratio of the evidence under a changed model to the evidence as it is, over the components of the changed items. */
-function ratio(prepared: Prepared, changed: Model, items: readonly number[]): { probability: number; work: number } {
-  const { components } = prepared.partition
-  let probability = 1
-  let work = 0
-  components.forEach((component, index) => {
-    if (!component.items.some((item) => items.includes(item))) return
-    const result = componentEvidence(changed, component, modelWeights(changed))
-    probability *= result.evidence / prepared.results[index]!.evidence
-    work += result.work
-  })
-  return { probability: Math.min(probability, 1), work }
+/** Variables of a component, each option split; nothing else of the model is looked at. */
+function splitModel(
+  model: Model,
+  component: Component,
+  blocked: ReadonlySet<number>,
+  changeLeak: (leak: readonly number[]) => number[],
+): Model {
+  const changed: Model = { ...model, items: model.items.slice(), variables: model.variables.slice() }
+  for (const item of blocked) changed.items[item] = { ...model.items[item]!, leak: changeLeak(model.items[item]!.leak) }
+  for (const variable of [...component.shared, ...component.own.flat()])
+    changed.variables[variable] = {
+      options: model.variables[variable]!.options.flatMap((option) => split(option, blocked)),
+    }
+  return changed
+}
+
+/** Weights of split options: the first of a pair with probability `fixed`, the second with the rest. */
+function splitWeights({ variables }: Model, fixed: (cause: number) => number): Weights {
+  return (variable, option) => {
+    const { options } = variables[variable]!
+    const { cause, weight } = options[option]!
+    if (cause < 0) return weight
+    if (options[option + 1]?.cause === cause) return weight * fixed(cause)
+    return options[option - 1]!.cause === cause ? weight * (1 - fixed(cause)) : weight
+  }
+}
+
+/** Ratio of the evidence to what it is, when causes bring about nothing at the items except with the probability given. */
+function ratios(
+  { model, partition: { components }, results }: Prepared,
+  items: readonly number[],
+  changeLeak: (leak: readonly number[]) => number[],
+): (fixed: (cause: number) => number) => number {
+  const blocked = new Set(items)
+  const touched = components.flatMap((component, index) =>
+    component.items.some((item) => blocked.has(item))
+      ? [{ component, before: results[index]!.evidence, changed: splitModel(model, component, blocked, changeLeak) }]
+      : [],
+  )
+  return (fixed) => {
+    let probability = 1
+    for (const { component, before, changed } of touched)
+      probability *= componentEvidence(changed, component, splitWeights(changed, fixed)).evidence / before
+    return Math.min(probability, 1)
+  }
 }
 
 const positions = ({ model }: Prepared, effects: readonly number[]) =>
@@ -33,43 +68,20 @@ const positions = ({ model }: Prepared, effects: readonly number[]) =>
 
 /**
  * Probability that everything watched clears when causes are removed: no watched effect is brought about by its leak or
- * by a cause that stays.
+ * by a cause that stays. Prepared once for a set of effects, then cheap for each set of remedies.
  *
- * @param fixed - for each cause the probability that the remedies remove it
  * @param watched - effects that are observed present
+ * @returns a function of `fixed`: for each cause the probability that the remedies remove it
  */
-export function clearProbability(prepared: Prepared, fixed: ArrayLike<number>, watched: readonly number[]): number {
-  const { model } = prepared
-  const items = positions(prepared, watched)
-  const blocked = new Set(items)
-  const changed: Model = {
-    ...model,
-    items: model.items.map((item, index) => (blocked.has(index) ? { ...item, leak: onlyLowest(item.leak) } : item)),
-    variables: model.variables.map((variable) => ({
-      options: variable.options.flatMap((option) =>
-        option.cause < 0 ? [option] : mixture(option, fixed[option.cause]!, blocked),
-      ),
-    })),
-  }
-  return ratio(prepared, changed, items).probability
+export function clearing(prepared: Prepared, watched: readonly number[]): (fixed: ArrayLike<number>) => number {
+  const ratio = ratios(prepared, positions(prepared, watched), onlyLowest)
+  return (fixed) => ratio((cause) => fixed[cause]!)
 }
 
 /** Probability that an observed effect is brought about by its leak and by no cause at all. */
 export function leakOnlyProbability(prepared: Prepared, effect: number): number {
-  const { model } = prepared
-  const [item] = positions(prepared, [effect])
-  if (item === undefined) return 0
-  const blocked = new Set([item])
-  const changed: Model = {
-    ...model,
-    items: model.items.map((known, index) =>
-      index === item ? { ...known, leak: known.leak.map((share, level) => (level === 0 ? 0 : share)) } : known,
-    ),
-    variables: model.variables.map((variable) => ({
-      options: variable.options.flatMap((option) => (option.cause < 0 ? [option] : mixture(option, 0, blocked))),
-    })),
-  }
-  return ratio(prepared, changed, [item]).probability
+  const items = positions(prepared, [effect])
+  return items.length === 0 ? 0 : ratios(prepared, items, withoutLowest)(() => 0)
 }
 
 /** Probability that the leak of an observed effect brought about more than its lowest level. */

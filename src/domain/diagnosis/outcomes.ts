@@ -1,7 +1,6 @@
 import { DomainError } from '../errors.ts'
-import type { Weights } from './model.ts'
-import { componentJoints } from './pass.ts'
-import { infer, type Prepared, writePosterior } from './prepare.ts'
+import { infer, type Prepared } from './prepare.ts'
+import { type Reweighed, reweigh } from './reweigh.ts'
 
 /** A level that an effect not yet observed may turn out to have. */
 export interface Outcome {
@@ -13,56 +12,18 @@ export interface Outcome {
 /** Below this a level is computed by itself: a difference is off by about 2e-16 / probability (measured). */
 const DIRECT_BELOW = 1e-3
 
-interface Cumulative {
-  /** P(level <= b | evidence). */
-  probability: number
-  posterior: Float64Array
-  work: number
-}
-
-/** Weights of the options when "at most `level`" is taken in as a factor on each linked cause. */
-function weightsUpTo({ model, network }: Prepared, effect: number, level: number): Weights {
-  const factor = new Float64Array(network.prior.length).fill(1)
-  for (const { cause, levels } of network.effects[effect]!.links) factor[cause] = upTo(levels, level)
-  return (variable, option) => {
-    const { cause, weight } = model.variables[variable]!.options[option]!
-    return cause < 0 ? weight : weight * factor[cause]!
-  }
-}
-
 const upTo = (levels: readonly number[], level: number) =>
   levels.slice(0, level + 1).reduce((sum, share) => sum + share, 0)
 
-/** "At most level b" is a product over causes, so it is absorbed; only components it touches are worked through again. */
-function atMost(prepared: Prepared, effect: number, level: number): Cumulative {
-  const { model, partition, results, network, inference } = prepared
-  const { leak, links } = network.effects[effect]!
-  const weights = weightsUpTo(prepared, effect, level)
-  const touched = new Set(links.map(({ cause }) => model.variableOf[cause]!))
-  const posterior = inference.posterior.slice()
-  let probability = upTo(leak, level)
-  let work = 0
-  for (const index of new Set([...touched].map((variable) => partition.componentOf[variable]!))) {
-    if (index < 0) continue
-    const result = componentJoints(model, partition.components[index]!, weights)
-    probability *= result.evidence / results[index]!.evidence
-    work += result.work
-    if (result.evidence > 0)
-      for (const [variable, joint] of result.joint) writePosterior(posterior, model, variable, joint)
-  }
-  for (const variable of touched) {
-    if (partition.componentOf[variable]! >= 0) continue
-    const { options } = model.variables[variable]!
-    const joint = options.map((_, option) => weights(variable, option))
-    const after = joint.reduce((sum, weight) => sum + weight, 0)
-    probability *= after / options.reduce((sum, { weight }) => sum + weight, 0)
-    if (after > 0) writePosterior(posterior, model, variable, joint)
-  }
-  return probability > 0 ? { probability, posterior, work } : { probability: 0, posterior: inference.posterior, work }
+/** P(level <= b | evidence): a product over causes, so it is absorbed as a factor on each linked cause. */
+function atMost(prepared: Prepared, effect: number, level: number): Reweighed {
+  const { leak, links } = prepared.network.effects[effect]!
+  const changed = reweigh(prepared, new Map(links.map(({ cause, levels }) => [cause, upTo(levels, level)])))
+  return { ...changed, probability: changed.probability * upTo(leak, level) }
 }
 
 /** One level as a difference of two cumulative results; what it cannot hold with any chance leaves all as it is. */
-function difference({ inference }: Prepared, above: Cumulative, below: Cumulative): Cumulative {
+function difference({ inference }: Prepared, above: Reweighed, below: Reweighed): Reweighed {
   const probability = above.probability - below.probability
   if (!(probability > 0)) return { probability: 0, posterior: inference.posterior, work: 0 }
   const posterior = above.posterior.map((value, cause) =>
@@ -72,7 +33,7 @@ function difference({ inference }: Prepared, above: Cumulative, below: Cumulativ
 }
 
 /** One level worked through as evidence; undefined where that would join too many findings. */
-function direct(prepared: Prepared, effect: number, level: number): Cumulative | undefined {
+function direct(prepared: Prepared, effect: number, level: number): Reweighed | undefined {
   const { network, evidence, inference } = prepared
   const weights = network.effects[effect]!.leak.map((_, index) => (index === level ? 1 : 0))
   try {
@@ -104,7 +65,7 @@ export function outcomes(prepared: Prepared, effect: number): { outcomes: Outcom
   const { posterior } = prepared.inference
   const list: Outcome[] = []
   let work = 0
-  let below: Cumulative = { probability: 0, posterior, work: 0 }
+  let below: Reweighed = { probability: 0, posterior, work: 0 }
   for (let level = 0; level < leak.length; level++) {
     const isLast = level === leak.length - 1
     const above = isLast ? { probability: 1, posterior, work: 0 } : atMost(prepared, effect, level)

@@ -9,16 +9,22 @@ export interface CauseSet {
   probability: number
 }
 
-/** ln of the joint weight of "exactly these causes" and the evidence. */
-function logJoint({ variables, items, variableOf, optionOf, logConstant }: Model, causes: readonly number[]): number {
+/** Weight of "no cause at all" in each variable's factor and of what the leaks bring about: the base of every set. */
+function baseOf({ variables, logConstant }: Model): number {
+  return variables.reduce((log, { options }) => log + Math.log(options[0]!.weight), logConstant)
+}
+
+/** ln of the joint weight of "exactly these causes" and the evidence, from the base of no cause at all. */
+function logJoint({ variables, items, variableOf, optionOf }: Model, base: number, causes: readonly number[]): number {
   const chosen = new Map(causes.map((cause) => [variableOf[cause]!, optionOf[cause]!]))
   if (chosen.size < causes.length) return Number.NEGATIVE_INFINITY
-  let log = logConstant
-  variables.forEach(({ options }, variable) => {
-    log += Math.log(options[chosen.get(variable) ?? 0]!.weight)
-  })
+  let log = base
+  for (const [variable, option] of chosen) {
+    const { options } = variables[variable]!
+    log += Math.log(options[option]!.weight) - Math.log(options[0]!.weight)
+  }
   items.forEach(({ leak, weights }, item) => {
-    let reached = leak.slice()
+    let reached: readonly number[] = leak
     for (const [variable, option] of chosen)
       for (const link of variables[variable]!.options[option]!.links)
         if (link.item === item) reached = higherOf(reached, link.levels)
@@ -44,9 +50,10 @@ export function topSets(
     .filter((cause) => posterior[cause]! > 0)
     .sort((a, b) => posterior[b]! - posterior[a]! || a - b)
     .slice(0, candidates)
+  const base = baseOf(model)
   const sets = Array.from({ length: maxSize + 1 }, (_, size) => subsets(pool, size))
     .flat()
-    .map((causes) => ({ causes, probability: Math.exp(logJoint(model, causes) - logEvidence) }))
+    .map((causes) => ({ causes, probability: Math.exp(logJoint(model, base, causes) - logEvidence) }))
     .sort((a, b) => b.probability - a.probability || a.causes.length - b.causes.length)
   return { sets: sets.slice(0, keep), covered: sets.reduce((sum, { probability }) => sum + probability, 0) }
 }

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { clearProbability, leakOnlyProbability, leakOnProbability } from '../../../src/domain/diagnosis/clear.ts'
+import { clearing, leakOnlyProbability, leakOnProbability } from '../../../src/domain/diagnosis/clear.ts'
 import type { Evidence, Network } from '../../../src/domain/diagnosis/network.ts'
 import { outcomes } from '../../../src/domain/diagnosis/outcomes.ts'
 import { infer, prepare } from '../../../src/domain/diagnosis/prepare.ts'
@@ -89,7 +89,7 @@ test('the chance that remedies clear everything watched agrees with enumeration'
         : over(causes, from + 1, [...gone, causes[from]!], chance * fixed[causes[from]!]!) +
           over(causes, from + 1, gone, chance * (1 - fixed[causes[from]!]!))
     const exact = sumOver(network, (causes) => over(causes)) / Math.exp(prepared.inference.logEvidence)
-    return clearProbability(prepared, fixed, watched) - exact
+    return clearing(prepared, watched)(fixed) - exact
   })
   console.info(`chance to clear against enumeration: worst absolute difference ${worst(errors).toExponential(2)}`)
   expect(worst(errors)).toBeLessThan(LIMIT)

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { clearProbability, leakOnlyProbability, leakOnProbability } from '../../../src/domain/diagnosis/clear.ts'
+import { clearing, leakOnlyProbability, leakOnProbability } from '../../../src/domain/diagnosis/clear.ts'
 import { outcomes } from '../../../src/domain/diagnosis/outcomes.ts'
 import { prepare } from '../../../src/domain/diagnosis/prepare.ts'
 import { hardCase } from '../../support/hard-network.ts'
@@ -59,7 +59,7 @@ test('the chance that remedies clear what is watched agrees with worlds and remo
     const fixed = network.prior.map(() => (random() < 0.3 ? 0 : random() < 0.5 ? 1 : random()))
     const watched = evidence.filter(({ weights }) => weights[0] === 0 && random() < 0.8).map(({ effect }) => effect)
     if (watched.length === 0) return []
-    const found = clearProbability(prepare(network, evidence), fixed, watched)
+    const found = clearing(prepare(network, evidence), watched)(fixed)
     return [found - clearByWorlds(network, evidence, fixed, watched)]
   })
   report('chance to clear', errors)
