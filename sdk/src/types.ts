@@ -329,9 +329,16 @@ export interface components {
                 about: string;
                 findings: number[];
             }[];
+            /** @description Danger signs not asked about yet; put them first */
             dangerQuestions: {
                 ask: string;
                 check: string;
+                results: {
+                    label: string;
+                    result: string;
+                }[];
+                /** @description The result that means danger */
+                sign: string;
             }[];
             hypotheses: {
                 covered: number;
@@ -746,6 +753,8 @@ export interface components {
             }[];
             partClasses: string[];
             permit: {
+                /** @description Check that must be answered first */
+                check?: string;
                 reason?: string;
                 /** @enum {string} */
                 verdict: "allowed" | "after" | "refused";
@@ -1082,7 +1091,7 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description What a problem means */
+            /** @description The problem */
             200: {
                 headers: {
                     [name: string]: unknown;
@@ -1102,6 +1111,15 @@ export interface operations {
             };
             /** @description Accepted media type not offered */
             406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1138,7 +1156,34 @@ export interface operations {
                     "application/json": components["schemas"]["Health"];
                 };
             };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound or does not answer */
             503: {
                 headers: {
                     [name: string]: unknown;
@@ -1173,6 +1218,15 @@ export interface operations {
             };
             /** @description Malformed JSON */
             400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1289,6 +1343,15 @@ export interface operations {
             };
             /** @description Malformed JSON */
             400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1677,6 +1740,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Body over the limit */
             413: {
                 headers: {
@@ -1706,6 +1778,15 @@ export interface operations {
             };
             /** @description A fault on our side */
             500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound or does not answer */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };

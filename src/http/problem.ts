@@ -61,7 +61,9 @@ function fromDomain(error: DomainError): ProblemError {
     code: error.code,
     detail: error.message,
     ...(limit === undefined ? {} : { limit }),
-    ...(value === undefined ? {} : { value: Number.isNaN(value) ? 'NaN' : value }),
+    ...(value === undefined
+      ? {}
+      : { value: typeof value === 'number' && !Number.isFinite(value) ? String(value) : value }),
   }
   return new ProblemError(error.code, error.message, [field])
 }

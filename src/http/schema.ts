@@ -78,6 +78,7 @@ export const INPUT_PROBLEM = { 422: problem('Invalid path or query: each offendi
 /** Problems that every route with a body can answer. */
 export const BODY_PROBLEMS = {
   400: problem('Malformed JSON'),
+  406: problem('Accepted media type not offered'),
   413: problem('Body over the limit'),
   415: problem('Body is not application/json'),
   422: problem('Invalid input: each offending field is named'),
@@ -88,7 +89,12 @@ export const READ_PROBLEMS = {
   406: problem('Accepted media type not offered'),
   500: problem('A fault on our side'),
 } as const
-export const KEY_PROBLEMS = { 401: problem('No valid key'), 403: problem('The key lacks the scope') } as const
+export const UNAVAILABLE_PROBLEM = { 503: problem('The database is not bound or does not answer') } as const
+export const KEY_PROBLEMS = {
+  401: problem('No valid key'),
+  403: problem('The key lacks the scope'),
+  ...UNAVAILABLE_PROBLEM,
+} as const
 
 export const json = <T extends z.ZodType>(schema: T, description: string) => ({
   description,

@@ -7,7 +7,7 @@ import { publishedBasis } from './basis.ts'
 import { causeRef } from './cause-ref.ts'
 import { type Language, Wording } from './texts.ts'
 import { wordCautions } from './word-cautions.ts'
-import { wordChecks, wordRefused } from './word-checks.ts'
+import { wordChecks, wordDangerQuestions, wordRefused } from './word-checks.ts'
 import { wordPlan } from './word-plan.ts'
 import { wordStop } from './word-stop.ts'
 
@@ -83,10 +83,7 @@ export function diagnose({ release, language, findings, limits }: DiagnoseInput)
     contradictions: advice.known.contradictions,
     unused: advice.known.unused,
     nextChecks: wordChecks(advice, wording, checks),
-    dangerQuestions: advice.dangerQuestions.map((index) => {
-      const { id } = compiled.checks[index]!
-      return { check: id, ask: wording.say(wording.concept<{ ask: { 'en-US': string } }>(id).ask) }
-    }),
+    dangerQuestions: wordDangerQuestions(advice, wording),
     refused: wordRefused(advice, wording),
     searched: {
       evaluated: advice.searched.evaluated,

@@ -86,3 +86,15 @@ export function wordRefused(advice: Advice, wording: Wording) {
 export function refusalSentence(reason: RefusalReason): string {
   return REFUSED[reason]
 }
+
+/** Danger signs that nobody has asked about, ready to ask, with the result that means danger. */
+export function wordDangerQuestions(advice: Advice, wording: Wording) {
+  const { release } = advice.known.instance
+  return advice.dangerQuestions.flatMap((index) => {
+    const { id, model } = release.checks[index]!
+    if (model.kind !== 'danger') return []
+    const { ask, results } = wording.concept<Check>(id)
+    const offered = results.map((result) => ({ result: result.id, label: wording.say(result.label) }))
+    return [{ check: id, ask: wording.say(ask), sign: model.sign, results: offered }]
+  })
+}

@@ -10,7 +10,7 @@ function wordPermit(advice: Advice, wording: Wording, permit: Permit) {
   if (permit.verdict === 'refused')
     return { verdict: permit.verdict, reason: `${refusalSentence(permit.reason)} (${permit.detail})` }
   const { id } = advice.known.instance.release.checks[permit.check]!
-  return { verdict: permit.verdict, reason: `First the check "${wording.label(id)}".` }
+  return { verdict: permit.verdict, check: id, reason: `First the check "${wording.label(id)}".` }
 }
 
 /** Remedies in the order to try, each whole: steps, what to expect, how to confirm. */

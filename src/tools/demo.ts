@@ -9,6 +9,7 @@ import { importCatalogue } from '../services/import-catalogue.ts'
 import { createKey } from '../services/keys.ts'
 import { type Database, openDatabase } from '../store/open.ts'
 import {
+  answerById,
   answerTo,
   type Diagnosis,
   FIRST_WORDS,
@@ -45,7 +46,7 @@ function showCauses(title: string, { causes }: Diagnosis): void {
 }
 
 function showQuestion(check: NextCheck, result: string): void {
-  const label = check.results.find((candidate) => candidate.result === result)?.label ?? "I don't know."
+  const label = check.results.find((candidate) => candidate.result === result)?.label ?? 'I do not know.'
   say(`Shop:   ${check.ask}${check.device ? ` (${check.device})` : ''}`, '  ')
   say(`Caller: ${label}`, '  ')
   const rate = check.bitsPerMinute > 0 ? `, ${check.bitsPerMinute.toFixed(2)} bits a minute` : ''
@@ -60,6 +61,44 @@ async function askOn(api: TroubleAtlas, findings: Findings): Promise<Diagnosis> 
     if (!check) break
     const answer = answerTo(check)
     showQuestion(check, answer.kind === 'answer' ? answer.result : '')
+    findings.push(answer)
+    ;({ value } = await api.diagnose({ findings, limits: LIMITS }))
+  }
+  return value
+}
+
+/** Every danger sign is asked first; in this house none is there. */
+function askDangers({ dangerQuestions }: Diagnosis): Findings {
+  say('Before anything else the shop asks for danger, one sign at a time. This caller has none of them:')
+  return dangerQuestions.map(({ check, ask, sign, results }) => {
+    say(`- ${ask}`, '  ')
+    return { kind: 'answer', check, result: results.find(({ result }) => result !== sign)!.result }
+  })
+}
+
+/** What the newest finding did to the causes it moved most. */
+function showMove({ causes }: Diagnosis, finding: number): void {
+  const moves = causes
+    .flatMap(({ label, evidence }) => evidence.map((step) => ({ label, ...step })))
+    .filter(({ findings }) => findings.includes(finding))
+    .sort((a, b) => Math.abs(b.decibans) - Math.abs(a.decibans))
+  for (const { label, decibans } of moves.slice(0, 4)) {
+    const factor = (10 ** (Math.abs(decibans) / 10)).toFixed(1)
+    say(
+      `The reading speaks ${decibans > 0 ? 'for' : 'against'} "${label}": odds ${decibans > 0 ? 'times' : 'divided by'} ${factor}.`,
+      '  ',
+    )
+  }
+}
+
+/** Puts the questions that the first remedy still waits for. */
+async function clearTheWay(api: TroubleAtlas, findings: Findings, diagnosis: Diagnosis): Promise<Diagnosis> {
+  let value = diagnosis
+  for (let check = value.plan[0]?.permit.check; check !== undefined; check = value.plan[0]?.permit.check) {
+    const concept = (await api.getConcept('latest', check)).value as { ask?: { 'en-US': string } }
+    const answer = answerById(check)
+    say(`Shop:   ${concept.ask?.['en-US']}`, '  ')
+    say(`Caller: (${answer.kind === 'answer' ? answer.result : ''})`, '  ')
     findings.push(answer)
     ;({ value } = await api.diagnose({ findings, limits: LIMITS }))
   }
@@ -155,10 +194,11 @@ async function play(api: TroubleAtlas, volts: number): Promise<void> {
   heading('1. The caller: "It beeps. It says AC and battery. There may be more, I did not look on."')
   const findings: Findings = [...FIRST_WORDS]
   const first = (await api.diagnose({ findings, limits: LIMITS })).value
+  findings.push(...askDangers(first))
+  console.log('')
   showCauses('From these two items alone:', first)
   const open = first.nextChecks[0]!
-  showQuestion(open, '')
-  findings.pop()
+  showQuestion(open, 'more-left')
   findings.push(...REST_OF_DISPLAY)
   say('Caller: The sensor at the back door has a low battery too, and the clock is not set. That is all.', '  ')
 
@@ -171,13 +211,10 @@ async function play(api: TroubleAtlas, volts: number): Promise<void> {
   findings.push(restReading(volts))
   const measured = (await api.diagnose({ findings, limits: LIMITS })).value
   showCauses('The ranking now:', measured)
-  for (const cause of measured.causes.slice(0, 2)) {
-    const account = cause.evidence.map(({ decibans }) => `${decibans >= 0 ? '+' : ''}${decibans.toFixed(1)}`).join(' ')
-    say(`${cause.label}: from ${cause.priorDecibans.toFixed(1)} decibans before anything was known, ${account}.`, '  ')
-  }
+  showMove(measured, findings.length - 1)
 
   heading('4. What to do')
-  showPlan(measured)
+  showPlan(await clearTheWay(api, findings, measured))
 
   heading('5. How large the standby battery must be')
   const required = showSize((await api.sizeBattery(LOADS)).value)

@@ -54,6 +54,5 @@ export function requireAccept(...offered: string[]): MiddlewareHandler {
         },
       ])
     await next()
-    c.res.headers.append('Vary', 'Accept')
   }
 }

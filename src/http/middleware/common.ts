@@ -1,4 +1,5 @@
 import type { OpenAPIHono } from '@hono/zod-openapi'
+import type { MiddlewareHandler } from 'hono'
 import { bodyLimit } from 'hono/body-limit'
 import { cors } from 'hono/cors'
 import { etag, RETAINED_304_HEADERS } from 'hono/etag'
@@ -21,9 +22,16 @@ const KEPT = [
   'link',
 ]
 
-/** What every path has: request id, CORS, security headers, ETag, one error shape. */
+/** Every path weighs Accept, and a refusal is an answer too: a cache must keep them apart. */
+const varyByAccept: MiddlewareHandler = async (c, next) => {
+  await next()
+  c.res.headers.append('Vary', 'Accept')
+}
+
+/** What every path has: request id, Vary, CORS, security headers, ETag, one error shape. */
 export function applyCommon(app: OpenAPIHono<AppEnv>): void {
   app.use(requestId())
+  app.use(varyByAccept)
   app.use(cors({ origin: '*', exposeHeaders: EXPOSED, maxAge: 86_400 }))
   app.use(secureHeaders({ crossOriginResourcePolicy: 'cross-origin' }))
   app.use(

@@ -5,6 +5,17 @@ import { type FieldError, ProblemError } from '../problem.ts'
 
 const escapePointer = (part: PropertyKey) => String(part).replaceAll('~', '~0').replaceAll('/', '~1')
 
+/** Names and messages of a caller's making are cut, so that no refusal grows with its request. */
+const MAX_KEY_LENGTH = 120
+const MAX_DETAIL_LENGTH = 300
+
+/** The path to an issue; it ends above a key that is too long to show. */
+function shownPath(issue: ZodError['issues'][number]): PropertyKey[] {
+  const path = issue.code === 'unrecognized_keys' ? [...issue.path, issue.keys[0] ?? ''] : issue.path
+  const tooLong = path.findIndex((key) => String(key).length > MAX_KEY_LENGTH)
+  return tooLong < 0 ? path : path.slice(0, tooLong)
+}
+
 /** The part of the input an issue points at, short enough to show. */
 function valueAt(input: unknown, path: readonly PropertyKey[]): string | number | undefined {
   let value = input
@@ -25,14 +36,14 @@ const MAX_REPORTED = 50
 
 export function fieldErrors(error: ZodError, target: string, input: unknown): FieldError[] {
   return error.issues.slice(0, MAX_REPORTED).map((issue) => {
-    const keys = issue.code === 'unrecognized_keys' ? [...issue.path, issue.keys[0] ?? ''] : issue.path
+    const keys = shownPath(issue)
     const pointer = keys.map((part) => `/${escapePointer(part)}`).join('')
     const limit = limitOf(issue)
     const value = valueAt(input, issue.path)
     return {
       pointer: target === 'json' ? pointer : `${target === 'query' ? '?' : ':'}${keys.join('.')}`,
       code: issue.code.toUpperCase(),
-      detail: issue.message,
+      detail: issue.message.slice(0, MAX_DETAIL_LENGTH),
       ...(limit === undefined ? {} : { limit }),
       ...(value === undefined ? {} : { value }),
     }

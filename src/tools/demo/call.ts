@@ -37,6 +37,11 @@ const ANSWERS: Record<string, string> = {
   'check/ask-recent-battery-change': 'none',
 }
 
+/** The caller's answer to a check that a remedy waits for. */
+export function answerById(check: string): Finding {
+  return { kind: 'answer', check, result: ANSWERS[check] ?? 'dont-know' }
+}
+
 /** The caller's answer to a check, as a finding. */
 export function answerTo(check: NextCheck): Finding {
   const wanted = ANSWERS[check.check]

@@ -1,12 +1,12 @@
 import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
+import { DomainError } from '../../../domain/errors.ts'
 import type { Finding, Limits } from '../../../domain/findings/finding.ts'
-import { toUnit } from '../../../domain/quantities/convert.ts'
 import { diagnose } from '../../../services/diagnose.ts'
-import { atPointer } from '../../at-pointer.ts'
 import type { AppEnv } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
+import { quantityReader } from '../../quantity.ts'
 import { releaseInBody } from '../../release-in-body.ts'
-import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
+import { BODY_PROBLEMS, json, jsonBody, type Quantity } from '../../schema.ts'
 import { DiagnoseAnswerSchema, type DiagnoseRequest, DiagnoseRequestSchema } from './schema.ts'
 
 const route = createRoute({
@@ -29,14 +29,23 @@ function readingFinding(finding: WireReading, at: number, unitOf: (reading: stri
   const { id: _id, observedAt: _at, source: _source, quantity, meter, ...rest } = finding
   // An unknown reading is refused by the core, which names its id; its unit is not needed for that.
   const unit = unitOf(finding.reading) ?? quantity.unit
-  const convert = (value: typeof quantity, field: string) =>
-    atPointer(`/findings/${at}/${field}`, () => toUnit(value, unit))
-  if (meter === undefined) return withoutUndefined({ ...rest, value: convert(quantity, 'quantity') })
-  const absolute = meter.digits * convert(meter.resolution, 'meter/resolution')
-  return withoutUndefined({
-    ...rest,
-    value: convert(quantity, 'quantity'),
-    meter: { percentOfReading: meter.percentOfReading, absolute },
+  const value = quantityReader.required(quantity, unit, `/findings/${at}/quantity`)
+  if (meter === undefined) return withoutUndefined({ ...rest, value })
+  const { percentOfReading, digits } = meter
+  // The product may not be finite either, so digits count as a change of unit does.
+  const resolution = { ...meter.resolution, value: digits * meter.resolution.value }
+  const absolute = notNegative(resolution, unit, `/findings/${at}/meter/resolution`)
+  return withoutUndefined({ ...rest, value, meter: { percentOfReading, absolute } })
+}
+
+/** The quantity in the unit of a core. Throws 422 when it is negative. */
+function notNegative(quantity: Quantity, unit: string, pointer: string): number {
+  const value = quantityReader.required(quantity, unit, pointer)
+  if (value >= 0) return value
+  throw new DomainError('QUANTITY_OUT_OF_RANGE', `${pointer.split('/').at(-1)} must be >= 0 ${unit}, got ${value}`, {
+    path: `${pointer}/value`,
+    limit: 0,
+    value: quantity.value,
   })
 }
 
@@ -54,7 +63,7 @@ function toFinding(finding: WireFinding, at: number, unitOf: (reading: string) =
 function toLimits({ limits }: DiagnoseRequest): Limits {
   const { who = 'caller', tools = [], duration } = limits ?? {}
   if (duration === undefined) return { who, tools }
-  return { who, tools, minutes: atPointer('/limits/duration', () => toUnit(duration, 'min')) }
+  return { who, tools, minutes: notNegative(duration, 'min', '/limits/duration') }
 }
 
 export function registerDiagnose(app: OpenAPIHono<AppEnv>): void {

@@ -146,7 +146,11 @@ const PlannedRemedySchema = z
     clearsProbability: z
       .number()
       .openapi({ description: 'Probability that this and the remedies before it clear everything that stands' }),
-    permit: z.object({ verdict: z.enum(['allowed', 'after', 'refused']), reason: z.string().optional() }),
+    permit: z.object({
+      verdict: z.enum(['allowed', 'after', 'refused']),
+      check: z.string().optional().openapi({ description: 'Check that must be answered first' }),
+      reason: z.string().optional(),
+    }),
     openRoots: z
       .array(z.object({ ...CauseRef, probability: z.number() }))
       .openapi({ description: 'Causes to be cured before a part is fitted, or it fails again' }),
@@ -174,7 +178,16 @@ export const DiagnoseAnswerSchema = z
     contradictions: z.array(z.object({ about: z.string(), findings: z.array(z.number().int()) })),
     unused: z.array(z.number().int()).openapi({ description: 'Findings that say nothing of the present state' }),
     nextChecks: z.array(NextCheckSchema),
-    dangerQuestions: z.array(z.object({ check: z.string(), ask: z.string() })),
+    dangerQuestions: z
+      .array(
+        z.object({
+          check: z.string(),
+          ask: z.string(),
+          sign: z.string().openapi({ description: 'The result that means danger' }),
+          results: z.array(z.object({ result: z.string(), label: z.string() })),
+        }),
+      )
+      .openapi({ description: 'Danger signs not asked about yet; put them first' }),
     refused: z.array(z.object({ check: z.string(), label: z.string(), reason: z.string(), detail: z.string() })),
     searched: z.object({ evaluated: z.number().int(), of: z.number().int(), stateUpdates: z.number().int() }),
     plan: z.array(PlannedRemedySchema),

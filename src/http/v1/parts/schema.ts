@@ -1,8 +1,29 @@
 import { z } from '@hono/zod-openapi'
 import { AmountSchema } from '../../schema.ts'
 
-const Attribute = z.string().regex(/^[a-z][A-Za-z0-9]{0,60}$/)
+const Attribute = z
+  .string()
+  .regex(/^[a-z][A-Za-z0-9]{0,60}$/)
+  // A name that every object answers to, such as "constructor", is never an attribute of a part.
+  .refine((name) => !(name in Object.prototype), 'must be the name of an attribute')
 const Value = z.union([z.number(), z.string().max(100), z.boolean()])
+
+interface Bounds {
+  op: string
+  value: unknown
+  to?: number | undefined
+}
+
+/** Bounds are numbers and in order; otherwise a constraint would hold for nothing, without saying so. */
+function refuseBadBounds({ value: { op, value, to }, issues }: z.core.ParsePayload<Bounds>): void {
+  const refuse = (field: string, message: string, input: unknown) =>
+    issues.push({ code: 'custom', path: [field], message, input })
+  const isBound = op !== 'eq' && op !== 'in'
+  if (isBound && typeof value !== 'number') refuse('value', `must be a number for ${op}`, value)
+  if (to === undefined) return
+  if (op !== 'range' && op !== 'covers') refuse('to', 'is the upper end of range and covers only', to)
+  else if (typeof value === 'number' && to < value) refuse('to', 'must not be below value', to)
+}
 
 const ConstraintSchema = z
   .strictObject({
@@ -19,6 +40,7 @@ const ConstraintSchema = z
       .openapi({ description: 'Never relaxed. Attributes that the part class marks as safety are so in any case' }),
     origin: z.string().max(200).default('given by the caller'),
   })
+  .check(refuseBadBounds)
   .openapi('Constraint')
 
 const ItemSchema = z

@@ -5,7 +5,7 @@ import type { AppEnv, Ports } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { MAX_BODY_BYTES } from '../../middleware/common.ts'
 import { PROBLEMS, type ProblemCode, ProblemError, problemPath } from '../../problem.ts'
-import { json, READ_PROBLEMS } from '../../schema.ts'
+import { INPUT_PROBLEM, json, READ_PROBLEMS, UNAVAILABLE_PROBLEM } from '../../schema.ts'
 
 const RootSchema = z
   .object({ name: z.string(), description: z.string(), documents: z.record(z.string(), z.string()) })
@@ -78,7 +78,7 @@ export function registerService(app: OpenAPIHono<AppEnv>, ports: Ports): void {
   app.openapi(
     createRoute({
       ...get('/readyz', 'getReadiness', 'The service can do its work', HealthSchema),
-      responses: { 200: json(HealthSchema, 'Ready'), 503: READ_PROBLEMS[500] },
+      responses: { 200: json(HealthSchema, 'Ready'), ...READ_PROBLEMS, ...UNAVAILABLE_PROBLEM },
     }),
     async (c) => {
       if (ports.shops && !(await ports.shops.isReady()))
@@ -94,6 +94,7 @@ export function registerService(app: OpenAPIHono<AppEnv>, ports: Ports): void {
     createRoute({
       ...get('/problems/{code}', 'getProblemType', 'What a problem means', ProblemPageSchema),
       request: { params: z.object({ code: z.string().max(64).openapi({ example: 'unknown-id' }) }) },
+      responses: { 200: json(ProblemPageSchema, 'The problem'), ...READ_PROBLEMS, ...INPUT_PROBLEM },
     }),
     (c) => {
       const code = c.req.valid('param').code.toUpperCase().replaceAll('-', '_') as ProblemCode

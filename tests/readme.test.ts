@@ -1,0 +1,74 @@
+import { execFile } from 'node:child_process'
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join, resolve } from 'node:path'
+import { promisify } from 'node:util'
+import { afterAll, beforeAll, expect, test } from 'vitest'
+import { listen } from '../src/node.ts'
+import { type Database, openDatabase } from '../src/store/open.ts'
+
+const run = promisify(execFile)
+const folder = mkdtempSync(join(tmpdir(), 'readme-'))
+let database: Database
+let server: Awaited<ReturnType<typeof listen>>
+
+beforeAll(async () => {
+  database = await openDatabase(':memory:')
+  server = await listen(database, 0, '127.0.0.1')
+})
+afterAll(async () => {
+  await server.close()
+  database.client.close()
+  rmSync(folder, { recursive: true, force: true })
+})
+
+/** Fenced blocks of a page in order. */
+function blocks(page: string, language: string): string[] {
+  const text = readFileSync(page, 'utf8')
+  return [...text.matchAll(/```(\w*)\n([\s\S]*?)```/g)]
+    .filter(([, name]) => name === language)
+    .map(([, , body]) => body!)
+}
+
+/** What the page shows must be in the answer; numbers to as many digits as the page prints. */
+function shows(shown: unknown, real: unknown, path = ''): void {
+  if (typeof shown === 'number') {
+    const digits = String(shown).split('.')[1]?.length ?? 0
+    expect(Number((real as number).toFixed(digits)), path).toBe(shown)
+  } else if (Array.isArray(shown))
+    shown.forEach((item, index) => shows(item, (real as unknown[])[index], `${path}/${index}`))
+  else if (shown !== null && typeof shown === 'object')
+    for (const [key, value] of Object.entries(shown))
+      shows(value, (real as Record<string, unknown>)[key], `${path}/${key}`)
+  else expect(real, path).toBe(shown)
+}
+
+test('the curl call of the README gives the answer that the README prints', async () => {
+  const call = blocks('README.md', '').find((block) => block.startsWith('curl'))!
+  const body = /-d '([\s\S]*)'/.exec(call)![1]!
+  const response = await fetch(`${server.url}/v1/diagnose`, {
+    method: 'POST',
+    headers: { 'Content-Type': 'application/json' },
+    body,
+  })
+  expect(response.status).toBe(200)
+  shows(JSON.parse(blocks('README.md', 'json')[0]!), await response.json())
+})
+
+test.each(['README.md', 'sdk/README.md'])(
+  'the SDK snippet of %s runs and prints a cause and a question',
+  async (page) => {
+    const code = blocks(page, 'ts')[0]!
+      .replace("'@trouble-atlas/sdk'", `'${resolve('sdk/src/index.ts')}'`)
+      .replace('http://127.0.0.1:8787', server.url)
+    const file = join(folder, 'snippet.ts')
+    writeFileSync(file, code)
+    const { stdout } = await run(process.execPath, [file], { encoding: 'utf8' })
+    expect(stdout).toMatch(/^\S.+ - .+\?\n$/)
+  },
+)
+
+test('the README gives exactly two commands to set up and run', () => {
+  const commands = blocks('README.md', '').filter((block) => block.startsWith('npm ci'))
+  expect(commands).toEqual(['npm ci && npm run demo\n', 'npm ci && npm test\n'])
+})
