@@ -91,14 +91,21 @@ function showMove({ causes }: Diagnosis, finding: number): void {
   }
 }
 
+/** What the demo reads of a check concept. */
+interface AskedCheck {
+  ask: { 'en-US': string }
+  results: { id: string; label: { 'en-US': string } }[]
+}
+
 /** Puts the questions that the first remedy still waits for. */
 async function clearTheWay(api: TroubleAtlas, findings: Findings, diagnosis: Diagnosis): Promise<Diagnosis> {
   let value = diagnosis
   for (let check = value.plan[0]?.permit.check; check !== undefined; check = value.plan[0]?.permit.check) {
-    const concept = (await api.getConcept('latest', check)).value as { ask?: { 'en-US': string } }
+    const concept = (await api.getConcept('latest', check)).value as unknown as AskedCheck
     const answer = answerById(check)
-    say(`Shop:   ${concept.ask?.['en-US']}`, '  ')
-    say(`Caller: (${answer.kind === 'answer' ? answer.result : ''})`, '  ')
+    const given = concept.results.find(({ id }) => answer.kind === 'answer' && id === answer.result)
+    say(`Shop:   ${concept.ask['en-US']}`, '  ')
+    say(`Caller: ${given?.label['en-US'] ?? 'I do not know.'}`, '  ')
     findings.push(answer)
     ;({ value } = await api.diagnose({ findings, limits: LIMITS }))
   }
