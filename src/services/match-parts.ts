@@ -24,7 +24,9 @@ function wordJudged(partClass: PartClass, language: Language, judged: Judged & P
     sku: item.sku,
     title: item.title,
     ...rest,
-    ...(totalPriceMinor === undefined ? {} : { price: { value: totalPriceMinor, unit: item.currency ?? '' } }),
+    ...(totalPriceMinor === undefined || item.currency === undefined
+      ? {}
+      : { price: { value: totalPriceMinor, unit: item.currency } }),
     ...(questions.length > 0 ? { confirm: questions } : {}),
   }
 }

@@ -1,4 +1,5 @@
 import { type BatterySize, type SizingInput, sizeBattery } from '../domain/power/size-battery.ts'
+import { parseUnit } from '../domain/quantities/convert.ts'
 import type { Release } from '../ontology/release.ts'
 import type { Hazard } from '../ontology/shape.ts'
 import { ENGINE_VERSION } from './basis.ts'
@@ -50,7 +51,7 @@ export function wordBatterySize(release: Release, language: Language, input: Siz
     loadCharge: amount(size.loadChargeAh, 'A.h'),
     requiredCapacity: amount(size.requiredCapacityAh, 'A.h'),
     factors: size.factors,
-    steps: size.steps.map(({ value, unit, ...step }) => ({ ...step, result: amount(value, unit) })),
+    steps: size.steps.map(({ value, unit, ...step }) => ({ ...step, result: amount(value, parseUnit(unit).code) })),
     ...wordChoice(size),
     whatIf: size.whatIf.map(({ standbyHours, requiredCapacityAh, recommendedCapacityAh }) => ({
       standbyDuration: amount(standbyHours, 'h'),

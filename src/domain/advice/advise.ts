@@ -8,7 +8,7 @@ import type { CompiledRelease } from './compiled.ts'
 import { decibans, type EvidenceStep, explain } from './explain.ts'
 import { askedKey, type Gathered, gather } from './gather.ts'
 import { networkUnder, priorsOf } from './instantiate.ts'
-import { type NextCheck, type SearchedChecks, searchChecks } from './next-checks.ts'
+import { type NextCheck, relevantCauses, type SearchedChecks, searchChecks } from './next-checks.ts'
 import { type PlannedRemedy, planRemedies } from './plan.ts'
 import { type StopKind, stopOf } from './stop.ts'
 
@@ -83,7 +83,7 @@ function displayFirst(release: CompiledRelease, known: Gathered): NextCheck[] {
 
 function dangerQuestions(release: CompiledRelease, known: Gathered): number[] {
   return release.checks.flatMap(({ model }, check) =>
-    model.kind === 'danger' && !known.answers.has(check) ? [check] : [],
+    model.kind === 'danger' && !known.answers.has(askedKey(check, undefined)) ? [check] : [],
   )
 }
 
@@ -99,7 +99,7 @@ export function advise({ release, findings, limits, rates }: AdviseInput): Advic
   const network = networkUnder(known.instance, prior, new Set(known.contexts.keys()))
   const prepared = prepare(network, known.evidence)
   const { posterior } = prepared.inference
-  const state = { known, prepared, posterior, limits }
+  const state = { known, prepared, posterior, relevant: relevantCauses(known), limits }
   const searched = searchChecks(state)
   searched.checks = [...displayFirst(release, known), ...searched.checks]
   const plan = planRemedies(state)

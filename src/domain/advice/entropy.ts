@@ -20,13 +20,15 @@ export interface PossibleResult {
 
 /**
  * Bits that a check is expected to bring: H(mixture of the results) - sum P(result) H(result).
+ * Only over the relevant causes where these are given.
  * The mixture equals the present marginals where the results are a full partition; never negative, as entropy is concave.
  */
-export function expectedGainBits(results: readonly PossibleResult[]): number {
+export function expectedGainBits(results: readonly PossibleResult[], relevant?: ReadonlySet<number>): number {
   const first = results[0]
   if (!first) return 0
   let gain = 0
   for (let cause = 0; cause < first.posterior.length; cause++) {
+    if (relevant && !relevant.has(cause)) continue
     const now = first.posterior[cause]!
     if (results.every(({ posterior }) => posterior[cause] === now)) continue
     let mixture = 0

@@ -33,8 +33,8 @@ export interface Gathered {
   excludedContexts: Set<number>
   /** Checks already put to the caller, as "check" or "check device". */
   asked: Set<string>
-  /** Answers by check index. */
-  answers: Map<number, Set<string>>
+  /** Results by check, as "check" or "check device" like `asked`. */
+  answers: Map<string, Set<string>>
   isScreenComplete: boolean
   /** Whether anybody said anything of the screen. */
   isScreenMentioned: boolean
@@ -174,7 +174,8 @@ class Gatherer {
         },
       )
     this.result.asked.add(askedKey(check, finding.device))
-    this.result.answers.set(check, (this.result.answers.get(check) ?? new Set()).add(finding.result))
+    const key = askedKey(check, this.release.checks[check]!.isPerDevice ? finding.device : undefined)
+    this.result.answers.set(key, (this.result.answers.get(key) ?? new Set()).add(finding.result))
     if (finding.result === DONT_KNOW) return
     if (model.kind === 'observation') {
       const effect = this.result.instance.effectOf(model.effect, finding.device)

@@ -22,6 +22,8 @@ export interface Instance {
   hasUnnamedDevice: boolean
   /** Which cause each index of the network stands for; an index below the release's count is the cause itself. */
   keys: CauseKey[]
+  /** Where a cause of the release stands in the network: itself and its copies for devices. */
+  copiesOf: (cause: number) => number[]
   /** Members of each exclusive group. */
   groups: readonly (readonly number[])[]
   effects: Effect[]
@@ -33,6 +35,7 @@ interface Layout {
   /** Index of a cause's instance. */
   causeAt: (cause: number, device: number) => number
   keys: CauseKey[]
+  copiesOf: (cause: number) => number[]
 }
 
 function layOutCauses(release: CompiledRelease, devices: readonly string[]): Layout {
@@ -44,12 +47,14 @@ function layOutCauses(release: CompiledRelease, devices: readonly string[]): Lay
     const position = rank.get(cause)
     return position === undefined ? cause : release.causes.length + device * perDevice.length + position
   }
-  return { keys, causeAt }
+  const copiesOf = (cause: number) =>
+    rank.has(cause) ? [cause, ...devices.map((_, device) => causeAt(cause, device))] : [cause]
+  return { keys, causeAt, copiesOf }
 }
 
 /** Copies the per-device causes and effects for each device; what belongs to the system is shared. */
 export function instantiate(release: CompiledRelease, devices: readonly string[], hasUnnamedDevice: boolean): Instance {
-  const { keys, causeAt } = layOutCauses(release, devices)
+  const { keys, causeAt, copiesOf } = layOutCauses(release, devices)
   const perDevice = release.effects.flatMap((effect, index) => (effect.isPerDevice ? [index] : []))
   const rank = new Map(perDevice.map((effect, position) => [effect, position]))
   const effects: Effect[] = release.effects.slice()
@@ -64,7 +69,16 @@ export function instantiate(release: CompiledRelease, devices: readonly string[]
     const number = device === undefined ? -1 : devices.indexOf(device)
     return position === undefined || number < 0 ? effect : release.effects.length + number * perDevice.length + position
   }
-  return { release, devices, hasUnnamedDevice, keys, groups: exclusiveGroups(release, keys), effects, effectOf }
+  return {
+    release,
+    devices,
+    hasUnnamedDevice,
+    keys,
+    copiesOf,
+    groups: exclusiveGroups(release, keys),
+    effects,
+    effectOf,
+  }
 }
 
 /** The effect behind a condition that a fully read display does not show: as absent, but more weakly. */

@@ -39,11 +39,16 @@ export interface SearchState {
   known: Gathered
   prepared: Prepared
   posterior: Float64Array
+  /** Causes that can bring about what stands; telling others apart is of no use now. */
+  relevant: ReadonlySet<number>
   limits: Limits
 }
 
 /** State updates that a search may spend: keeps a full answer under 10 ms on a small isolate. */
 export const SEARCH_BUDGET = 400_000
+/** A check that tells less than this, or less a minute, is not worth the caller's patience. Judgement. */
+const USEFUL_BITS = 0.02
+const USEFUL_BITS_PER_MINUTE = 0.01
 /** Causes less likely than this do not make a check worth evaluating. */
 const RELEVANT_PROBABILITY = 0.01
 
@@ -71,9 +76,15 @@ function causesOf(state: SearchState, { model }: CompiledCheck, device: string |
   }
   if (model.kind !== 'applicability') return []
   return model.sets.flatMap(({ context }) => [
-    ...release.contexts[context]!.shifts.map(({ cause }) => cause),
-    ...release.causes.flatMap((cause, index) => (cause.excludedBy.includes(context) ? [index] : [])),
+    ...release.contexts[context]!.shifts.flatMap(({ cause }) => instance.copiesOf(cause)),
+    ...release.causes.flatMap((cause, index) => (cause.excludedBy.includes(context) ? instance.copiesOf(index) : [])),
   ])
+}
+
+/** Causes linked to a condition that stands; every cause while none does. */
+export function relevantCauses({ instance, present }: Gathered): Set<number> {
+  if (present.length === 0) return new Set(instance.keys.keys())
+  return new Set(present.flatMap(({ effect }) => instance.effects[effect]!.links.map(({ cause }) => cause)))
 }
 
 /** Cheap upper guess of a check's worth: variance of the causes it speaks of, per minute. */
@@ -81,7 +92,7 @@ function screenOf(state: SearchState, check: CompiledCheck, device: string | und
   let variance = 0
   for (const cause of new Set(causesOf(state, check, device))) {
     const probability = state.posterior[cause]!
-    if (probability >= RELEVANT_PROBABILITY) variance += probability * (1 - probability)
+    if (state.relevant.has(cause) && probability >= RELEVANT_PROBABILITY) variance += probability * (1 - probability)
   }
   return variance / costMinutes(check)
 }
@@ -116,7 +127,7 @@ function candidates(state: SearchState): Candidate[] {
       .map((device) => ({
         check: index,
         ...(device === undefined ? {} : { device }),
-        permit: permit(release, check, known, limits),
+        permit: permit(release, check, known, limits, device),
         screen: screenOf(state, check, device),
       }))
       .filter(({ screen }) => screen > 0)
@@ -135,7 +146,9 @@ function readingResults(state: SearchState, index: number) {
   if (low !== undefined) sides.push({ effect: low, levels: bands.slice(0, healthy + 1).reverse() })
   if (high !== undefined) sides.push({ effect: high, levels: bands.slice(healthy) })
   const evaluated = sides.map(({ effect, levels }) => observationResults(state, effect, levels))
-  const best = evaluated.reduce((a, b) => (expectedGainBits(b.results) > expectedGainBits(a.results) ? b : a))
+  const best = evaluated.reduce((a, b) =>
+    expectedGainBits(b.results, state.relevant) > expectedGainBits(a.results, state.relevant) ? b : a,
+  )
   return { results: best.results, work: evaluated.reduce((sum, { work }) => sum + work, 0) }
 }
 
@@ -184,7 +197,7 @@ function wayTo(release: CompiledRelease, known: Gathered, limits: Limits, candid
   while (next.verdict === 'after') {
     if (way.includes(next.check)) return undefined
     way.unshift(next.check)
-    next = permit(release, release.checks[next.check]!, known, limits)
+    next = permit(release, release.checks[next.check]!, known, limits, candidate.device)
   }
   return next.verdict === 'allowed' ? way : undefined
 }
@@ -227,9 +240,10 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
     if (found.stateUpdates >= budget) break
     const check = release.checks[candidate.check]!
     const { results, work } = resultsOf(state, check, candidate.device)
-    const gainBits = expectedGainBits(results)
+    const gainBits = expectedGainBits(results, state.relevant)
     found.evaluated++
     found.stateUpdates += work
+    if (gainBits < USEFUL_BITS || gainBits / costMinutes(check) < USEFUL_BITS_PER_MINUTE) continue
     const way = wayTo(release, state.known, state.limits, candidate)
     if (candidate.permit.verdict === 'refused' || way === undefined) {
       const reason = candidate.permit.verdict === 'refused' ? candidate.permit : blockedWay(release, state, candidate)
@@ -254,7 +268,7 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
 
 function blockedWay(release: CompiledRelease, state: SearchState, candidate: Candidate): RefusedCheck['permit'] {
   const first = candidate.permit.verdict === 'after' ? candidate.permit.check : candidate.check
-  const inner = permit(release, release.checks[first]!, state.known, state.limits)
+  const inner = permit(release, release.checks[first]!, state.known, state.limits, candidate.device)
   return inner.verdict === 'refused'
     ? inner
     : { verdict: 'refused', reason: 'wrong-earlier-result', detail: release.checks[first]!.id }

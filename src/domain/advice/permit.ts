@@ -1,6 +1,6 @@
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledRelease, CompiledStep } from './compiled.ts'
-import type { Gathered } from './gather.ts'
+import { askedKey, type Gathered } from './gather.ts'
 
 export type RefusalReason =
   | 'needs-technician'
@@ -21,61 +21,68 @@ const ALLOWED: Permit = { verdict: 'allowed' }
 
 const refuse = (reason: RefusalReason, detail: string): Permit => ({ verdict: 'refused', reason, detail })
 
-function byLimits(step: CompiledStep, limits: Limits): Permit {
-  if (SKILL[step.who] > SKILL[limits.who]) return refuse('needs-technician', step.who)
-  const missing = step.tools.find((tool) => !limits.tools.includes(tool))
-  if (missing !== undefined) return refuse('needs-tool', missing)
-  const minutes = step.minutes + step.waitMinutes
-  if (limits.minutes !== undefined && minutes > limits.minutes) return refuse('takes-too-long', `${minutes} min`)
-  return ALLOWED
+function bySkill(step: CompiledStep, limits: Limits): Permit[] {
+  return SKILL[step.who] > SKILL[limits.who] ? [refuse('needs-technician', step.who)] : []
 }
 
-function byHazards(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit {
-  for (const hazard of step.hazards) {
-    const stop = release.hazards[hazard]!.stopIf.find((context) => known.contexts.has(context))
-    if (stop !== undefined)
-      return refuse('hazard-present', `${release.hazards[hazard]!.id} ${release.contexts[stop]!.id}`)
-  }
-  return ALLOWED
+function byMeans(step: CompiledStep, limits: Limits): Permit[] {
+  const missing = step.tools.find((tool) => !limits.tools.includes(tool))
+  const minutes = step.minutes + step.waitMinutes
+  return [
+    ...(missing === undefined ? [] : [refuse('needs-tool', missing)]),
+    ...(limits.minutes !== undefined && minutes > limits.minutes ? [refuse('takes-too-long', `${minutes} min`)] : []),
+  ]
+}
+
+function byHazards(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit[] {
+  return step.hazards.flatMap((hazard) => {
+    const { id, stopIf } = release.hazards[hazard]!
+    const stop = stopIf.find((context) => known.contexts.has(context))
+    return stop === undefined ? [] : [refuse('hazard-present', `${id} ${release.contexts[stop]!.id}`)]
+  })
 }
 
 /** A gate opens by one of its contexts; while nothing of their dimension is known, its question comes first. */
-function byGates(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit {
-  for (const gate of release.gates) {
+function byGates(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit[] {
+  return release.gates.flatMap((gate): Permit[] => {
     const applies =
       gate.disturbs.some((part) => step.disturbs.includes(part)) && (gate.place ?? step.place) === step.place
-    if (!applies || gate.needs.some((context) => known.contexts.has(context))) continue
-    const wasAsked = known.answers.has(gate.ask)
-    const dimension = release.contexts[gate.needs[0]!]!.dimension
+    if (!applies || gate.needs.some((context) => known.contexts.has(context))) return []
+    const { dimension } = release.contexts[gate.needs[0]!]!
     const isKnown = [...known.contexts.keys()].some((context) => release.contexts[context]!.dimension === dimension)
-    if (wasAsked || isKnown) return refuse('gate-closed', gate.id)
-    return { verdict: 'after', check: gate.ask, gate: gate.id }
-  }
-  return ALLOWED
+    const isClosed = isKnown || known.answers.has(askedKey(gate.ask, undefined))
+    return isClosed ? [refuse('gate-closed', gate.id)] : [{ verdict: 'after', check: gate.ask, gate: gate.id }]
+  })
 }
 
-function byRequirements(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit {
-  for (const { check, result } of step.requires) {
-    const answers = known.answers.get(check)
-    if (answers?.has(result)) continue
-    if (answers === undefined) return { verdict: 'after', check }
-    return refuse('wrong-earlier-result', `${release.checks[check]!.id} ${result}`)
-  }
-  return ALLOWED
+function byRequirements(release: CompiledRelease, step: CompiledStep, known: Gathered, device?: string): Permit[] {
+  return step.requires.flatMap(({ check, result }): Permit[] => {
+    const { id, isPerDevice } = release.checks[check]!
+    const answers = known.answers.get(askedKey(check, isPerDevice ? device : undefined))
+    if (answers?.has(result)) return []
+    return answers === undefined ? [{ verdict: 'after', check }] : [refuse('wrong-earlier-result', `${id} ${result}`)]
+  })
 }
 
 /**
- * Whether a step may be offered: skill, tools and time first, then hazards whose stop facts hold, then the gates
- * on what it disturbs, then the results it needs. Nothing here is ever traded against usefulness.
+ * Whether a step may be offered. What surely forbids it comes before what is still to be asked, so that nobody is asked
+ * in vain: skill, hazards whose stop facts hold, gates on what it disturbs, results it needs; then tools and time; then
+ * open questions, gates first. Nothing here is ever traded against usefulness.
  */
-export function permit(release: CompiledRelease, step: CompiledStep, known: Gathered, limits: Limits): Permit {
-  const limited = byLimits(step, limits)
-  if (limited.verdict !== 'allowed') return limited
-  if (limits.who !== 'technician') {
-    const hazardous = byHazards(release, step, known)
-    if (hazardous.verdict !== 'allowed') return hazardous
-    const gated = byGates(release, step, known)
-    if (gated.verdict !== 'allowed') return gated
-  }
-  return byRequirements(release, step, known)
+export function permit(
+  release: CompiledRelease,
+  step: CompiledStep,
+  known: Gathered,
+  limits: Limits,
+  device?: string,
+): Permit {
+  const forCaller =
+    limits.who === 'technician' ? [] : [...byHazards(release, step, known), ...byGates(release, step, known)]
+  const all = [
+    ...bySkill(step, limits),
+    ...forCaller,
+    ...byRequirements(release, step, known, device),
+    ...byMeans(step, limits),
+  ]
+  return all.find(({ verdict }) => verdict === 'refused') ?? all[0] ?? ALLOWED
 }

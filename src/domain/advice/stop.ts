@@ -7,7 +7,6 @@ export type StopKind = 'danger' | 'confident' | 'does-not-fit' | 'needs-technici
 /** Thresholds of the stops. Judgement, to be set by recorded outcomes. */
 export const CONFIDENT_PROBABILITY = 0.9
 const UNEXPLAINED_PROBABILITY = 0.5
-const USEFUL_BITS_PER_MINUTE = 0.01
 
 interface StopState {
   known: Gathered
@@ -17,12 +16,16 @@ interface StopState {
   plan: Plan
 }
 
+/** Whether some condition is as likely due to nothing that is modelled, or to "something else here", as to a named cause. */
 function doesNotFit({ known, posterior, unexplained }: StopState): boolean {
-  const { keys, release } = known.instance
-  const other = keys.some(
-    ({ cause }, index) => release.causes[cause]!.isOther && posterior[index]! >= UNEXPLAINED_PROBABILITY,
-  )
-  return other || unexplained.some(({ probability }) => probability >= UNEXPLAINED_PROBABILITY)
+  const { keys, release, effects } = known.instance
+  return known.present.some(({ effect }, position) => {
+    const other = effects[effect]!.links.filter(({ cause }) => release.causes[keys[cause]!.cause]!.isOther).reduce(
+      (sum, { cause }) => sum + posterior[cause]!,
+      0,
+    )
+    return other + unexplained[position]!.probability >= UNEXPLAINED_PROBABILITY
+  })
 }
 
 /** Whether one of the remedies that the case calls for is not for the person at the site. */
@@ -40,10 +43,8 @@ export function stopOf(state: StopState): StopKind | undefined {
   if (mustReadOn || known.present.length === 0) return undefined
   if (plan.likelyClears >= CONFIDENT_PROBABILITY) return isForTechnician(plan) ? 'needs-technician' : 'confident'
   if (doesNotFit(state)) return 'does-not-fit'
-  if (searched.checks.some(({ bitsPerMinute }) => bitsPerMinute >= USEFUL_BITS_PER_MINUTE)) return undefined
+  if (searched.checks.length > 0) return undefined
   const isBeyondCaller = (reason: string) => ['needs-technician', 'gate-closed', 'hazard-present'].includes(reason)
-  const held = searched.refused.some(
-    ({ permit, gainBits }) => isBeyondCaller(permit.reason) && gainBits >= USEFUL_BITS_PER_MINUTE,
-  )
+  const held = searched.refused.some(({ permit }) => isBeyondCaller(permit.reason))
   return held ? 'needs-technician' : 'no-useful-check'
 }

@@ -26,7 +26,6 @@ const ANSWERS: Record<string, string> = {
   'check/read-mains-lamp': 'off',
   'check/other-rooms-powered': 'powered',
   'check/lamp-in-socket': 'lights',
-  'check/read-clock': 'not-set',
   'check/ask-power-both-lost': 'went-dark',
   'check/danger-hot-plug': 'no',
   'check/see-supply-plugged': 'out',

@@ -113,7 +113,8 @@ const JudgedSchema = z
     packsNeeded: z.number().int().optional(),
     surplus: z.number().int().optional(),
     price: AmountSchema.optional().openapi({
-      description: 'Of the packs needed; the unit is the currency, the value in its minor unit',
+      description:
+        'Of the packs needed; the unit is the currency, the value in its minor unit. Absent where the currency is not known',
     }),
     isInStock: z.boolean().optional(),
     confirm: z

@@ -1,0 +1,163 @@
+import { expect } from 'vitest'
+import { ask, bareApp, type Send } from './service.ts'
+
+const app = bareApp()
+export const send: Send = async (path, init) => app.request(path, init)
+
+export interface WalkedRoute {
+  method: string
+  path: string
+  statuses: string[]
+  hasBody: boolean
+}
+
+/** A path that answers, for each path parameter. */
+const SAMPLE: Record<string, string> = {
+  release: 'latest',
+  name: 'ontology.json',
+  kind: 'condition',
+  slug: 'mains-missing',
+  code: 'unknown-id',
+}
+
+/** Every published operation with a path that answers. */
+export const ROUTES: WalkedRoute[] = app.openAPIRegistry.definitions.flatMap((definition) =>
+  definition.type === 'route'
+    ? [
+        {
+          method: definition.route.method.toUpperCase(),
+          path: definition.route.path.replace(/\{(\w+)\}/g, (_, name: string) => SAMPLE[name]!),
+          statuses: Object.keys(definition.route.responses),
+          hasBody: definition.route.request?.body !== undefined,
+        },
+      ]
+    : [],
+)
+
+/** One request of each operation with a body that is answered with 200. */
+export const VALID: Record<string, object> = {
+  '/v1/diagnose': {
+    release: '0.1.0',
+    language: 'en-US',
+    findings: [
+      { kind: 'condition', condition: 'condition/mains-missing', state: 'present', reliability: 0.9, tense: 'now' },
+      {
+        kind: 'condition',
+        condition: 'condition/radio-device-missing',
+        state: 'present',
+        device: 'hall',
+        observedAt: '2026-01-02T03:04:05Z',
+      },
+      { kind: 'answer', check: 'check/see-lights-dim', result: 'steady', id: 'a', source: 'phone' },
+      {
+        kind: 'reading',
+        reading: 'reading/battery-rest-voltage',
+        quantity: { value: 11.9, unit: 'V' },
+        meter: { percentOfReading: 0.8, digits: 2, resolution: { value: 10, unit: 'mV' } },
+      },
+      { kind: 'context', context: 'context/storm-recent', state: 'holds' },
+      { kind: 'screen', complete: true },
+    ],
+    limits: { who: 'handy', tools: ['multimeter', 'tape'], duration: { value: 1, unit: 'h' } },
+  },
+  '/v1/battery/size': {
+    loads: [
+      {
+        label: 'panel',
+        quantity: 1,
+        standbyCurrent: { value: 120, unit: 'mA' },
+        alarmCurrent: { value: 0.9, unit: 'A' },
+      },
+      { quantity: 6, standbyCurrent: { value: 15, unit: 'mA' } },
+    ],
+    duty: 'nfpa-72-household',
+    standbyDuration: { value: 24, unit: 'h' },
+    alarmDuration: { value: 15, unit: 'min' },
+    nominalVoltage: { value: 12, unit: 'V' },
+    method: 'sections',
+    exponent: 1.2,
+    ageingFactor: 1.25,
+    designFactor: 1.1,
+    temperature: { value: 10, unit: 'Cel' },
+    limits: {
+      maximumCapacity: { value: 18, unit: 'Ah' },
+      supplyCurrent: { value: 2, unit: 'A' },
+      chargeLimit: { value: 1, unit: 'A' },
+      rechargeDuration: { value: 24, unit: 'h' },
+      rechargeFraction: 0.8,
+    },
+  },
+  '/v1/parts/match': {
+    partClass: 'part-class/vrla-battery-12v',
+    constraints: [
+      { attribute: 'nominalVoltageV', op: 'eq', value: 12, kind: 'hard', isSafety: true, origin: 'label' },
+      { attribute: 'capacityAh', op: 'range', value: 7, to: 9 },
+      { attribute: 'terminal', op: 'in', value: ['F1', 'F2'], kind: 'soft' },
+    ],
+    quantity: 3,
+    adaptersAllowed: true,
+    items: [
+      {
+        sku: 'B-7',
+        partClass: 'part-class/vrla-battery-12v',
+        title: 'Standby battery',
+        attributes: { nominalVoltageV: 12, capacityAh: 7, terminal: 'F1', chargeVoltageV: { min: 13.5, max: 13.8 } },
+        stock: 4,
+        packQuantity: 2,
+        priceMinor: 1890,
+        currency: 'EUR',
+      },
+    ],
+    limit: 10,
+  },
+}
+
+/** Whether a pointer leads to a field of the body, or to one that its parent could have. */
+function leadsIntoBody(pointer: string, body: unknown): boolean {
+  const keys = pointer.split('/').slice(1)
+  if (pointer !== '' && !pointer.startsWith('/')) return false
+  let value = body
+  for (const key of keys.slice(0, -1)) {
+    if (typeof value !== 'object' || value === null) return false
+    value = (value as Record<string, unknown>)[key.replaceAll('~1', '/').replaceAll('~0', '~')]
+  }
+  return true
+}
+
+/** The answer is a problem that tells where, in few words, and nothing of the inside. */
+function expectProblem(status: number, body: any, sent: unknown): void {
+  expect(body.status).toBe(status)
+  expect(JSON.stringify(body)).not.toMatch(/\bat .*\.ts|node_modules|TypeError|RangeError|\/work\//)
+  expect(JSON.stringify(body).length).toBeLessThan(40_000)
+  if (status !== 422) return
+  expect(body.errors.length, 'a 422 names a field').toBeGreaterThan(0)
+  if (sent === undefined) return
+  for (const { pointer } of body.errors) expect([pointer, leadsIntoBody(pointer, sent)]).toEqual([pointer, true])
+}
+
+/** Sends what may be anything and holds what every answer promises. */
+export async function probe(
+  method: string,
+  path: string,
+  { text, headers = {} }: { text?: string; headers?: Record<string, string> } = {},
+) {
+  const answer = await ask(send, method, path, text, headers)
+  const title = `${method} ${path} ${text?.slice(0, 200) ?? ''} -> ${answer.status}`
+  expect(answer.status, title).toBeLessThan(500)
+  expect(answer.headers.get('Access-Control-Allow-Origin'), title).toBe('*')
+  expect(answer.headers.get('X-Request-Id'), title).toBeTruthy()
+  expect(answer.headers.get('Vary'), title).toContain('Accept')
+  if (answer.status >= 400) {
+    expect(answer.headers.get('Content-Type'), title).toBe('application/problem+json')
+    if (method !== 'HEAD') expectProblem(answer.status, answer.body, parsed(text))
+  }
+  return answer
+}
+
+function parsed(text: string | undefined): unknown {
+  try {
+    return text === undefined ? undefined : JSON.parse(text)
+  } catch {
+    return undefined
+  }
+}
