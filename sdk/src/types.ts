@@ -629,6 +629,7 @@ export interface components {
                 find: string;
                 label: string;
             }[];
+            basis: components["schemas"]["Basis"];
             confirmFirst: components["schemas"]["JudgedItem"][];
             counts: {
                 confirmFirst: number;
@@ -636,9 +637,9 @@ export interface components {
                 nearMisses: number;
                 rejected: number;
             };
-            engine: string;
             fits: components["schemas"]["JudgedItem"][];
             isNoMatch: boolean;
+            language: string;
             minimalRelaxations: string[][];
             nearMisses: components["schemas"]["JudgedItem"][];
             partClass: string;
@@ -695,11 +696,21 @@ export interface components {
             constraints: components["schemas"]["Constraint"][];
             /** @description Items to judge. Without them, and with a key, the shop's own catalogue */
             items?: components["schemas"]["Item"][];
+            /**
+             * @description Language of the texts; en-US when left out
+             * @enum {string}
+             */
+            language?: "en-US" | "en-GB";
             /** @default 10 */
             limit: number;
             partClass: string;
             /** @default 1 */
             quantity: number;
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.1.0
+             */
+            release?: string;
         };
         NextCheck: {
             ask: string;
@@ -843,6 +854,7 @@ export interface components {
             name: string;
         };
         SizeBatteryAnswer: {
+            basis: components["schemas"]["Basis"];
             cautions: {
                 basis: string;
                 hazard: string;
@@ -854,12 +866,12 @@ export interface components {
                 standbyCurrent: components["schemas"]["Amount"];
                 standbyDuration: components["schemas"]["Amount"];
             };
-            engine: string;
             factors: {
                 name: string;
                 source: string;
                 value: number;
             }[];
+            language: string;
             largestAllowed?: components["schemas"]["Amount"];
             load: {
                 alarmCurrent: components["schemas"]["Amount"];
@@ -949,6 +961,11 @@ export interface components {
              */
             duty?: "nfpa-72-protected-premises-2019" | "nfpa-72-protected-premises-2022" | "nfpa-72-household" | "ul-1023-household-burglary" | "csaa-sta-1-intrusion" | "ufc-4-021-02-intrusion" | "ufc-4-021-02-compartment" | "en-50131-1-a-grade-1-2" | "en-50131-1-a-grade-3-4" | "en-50131-1-a-grade-3-4-reported" | "bs-5839-1-l-m" | "bs-5839-1-p-unoccupied" | "nfpa-72-voice-2019" | "nfpa-72-voice-2022" | "ul-985-household-fire" | "ul-commercial-burglary" | "ul-bank-safe-vault" | "en-50131-1-b-grade-1-2" | "en-50131-1-b-grade-3-4" | "en-50131-1-b-grade-3-4-reported" | "en-50131-1-c" | "en-50131-1-supplementary-source";
             exponent?: number;
+            /**
+             * @description Language of the texts; en-US when left out
+             * @enum {string}
+             */
+            language?: "en-US" | "en-GB";
             limits?: {
                 chargeLimit?: components["schemas"]["Quantity"];
                 maximumCapacity?: components["schemas"]["Quantity"];
@@ -969,6 +986,11 @@ export interface components {
              */
             method: "load-charge" | "derated-alarm" | "sections";
             nominalVoltage?: components["schemas"]["Quantity"] & unknown;
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.1.0
+             */
+            release?: string;
             standbyDuration?: components["schemas"]["Quantity"] & unknown;
             temperature?: components["schemas"]["Quantity"] & unknown;
         };

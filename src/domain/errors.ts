@@ -14,6 +14,9 @@ export interface DomainErrorDetail {
   path?: string
   limit?: number | string
   value?: number | string
+  /** Indexes of the network's effects and causes that the refusal is about; for whoever knows their names. */
+  effects?: readonly number[]
+  causes?: readonly number[]
 }
 
 /** A broken contract: the input is outside what the core can answer. Expected outcomes are values, never errors. */

@@ -104,10 +104,11 @@ export const jsonBody = <T extends z.ZodType>(schema: T) => ({
   body: { required: true, content: { 'application/json': { schema } } },
 })
 
-export const LanguageSchema = z
-  .enum(['en-US', 'en-GB'])
-  .openapi({ description: 'Language of the texts; en-US when left out' })
-export const ReleaseFieldSchema = z
+const LanguageSchema = z.enum(['en-US', 'en-GB']).openapi({ description: 'Language of the texts; en-US when left out' })
+const ReleaseFieldSchema = z
   .string()
   .max(32)
   .openapi({ description: 'Release of the ontology; the current one when left out', example: '0.1.0' })
+
+/** Which edition of the ontology, in which words: on every request whose answer uses it. */
+export const ONTOLOGY_FIELDS = { release: ReleaseFieldSchema.optional(), language: LanguageSchema.optional() }

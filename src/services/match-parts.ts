@@ -3,7 +3,7 @@ import { matchParts, type NearMiss } from '../domain/parts/match.ts'
 import type { Constraint, Item, Requirement } from '../domain/parts/types.ts'
 import type { Release } from '../ontology/release.ts'
 import type { PartClass } from '../ontology/shape.ts'
-import { ENGINE_VERSION } from './basis.ts'
+import { publishedBasis } from './basis.ts'
 import { inLanguage, type Language } from './texts.ts'
 
 /** Attributes whose constraint is a matter of safety whatever a caller says: the part class decides. */
@@ -48,7 +48,8 @@ export function matchAndWord({ release, language, requirement, items, searched, 
     list.slice(0, limit).map((judged) => wordJudged(partClass, language, judged))
   const constrained = new Set(requirement.constraints.map(({ attribute }) => attribute))
   return {
-    engine: ENGINE_VERSION,
+    basis: publishedBasis(release),
+    language,
     partClass: partClass.id,
     searched,
     isNoMatch: result.isNoMatch,

@@ -1,10 +1,9 @@
 import { type BatterySize, type SizingInput, sizeBattery } from '../domain/power/size-battery.ts'
 import { parseUnit } from '../domain/quantities/convert.ts'
 import type { Release } from '../ontology/release.ts'
-import type { Hazard } from '../ontology/shape.ts'
-import { ENGINE_VERSION } from './basis.ts'
+import { publishedBasis } from './basis.ts'
 import { type Language, Wording } from './texts.ts'
-import { hazardBasis } from './word-cautions.ts'
+import { wordHazard } from './word-cautions.ts'
 
 /** Hazards of handling a standby battery, shown with every size. */
 const HAZARDS = ['hazard/vrla-short-circuit', 'hazard/vrla-acid-and-gas']
@@ -46,7 +45,8 @@ export function wordBatterySize(release: Release, language: Language, input: Siz
   const size = sizeBattery(input)
   const wording = new Wording(release, language)
   return {
-    engine: ENGINE_VERSION,
+    basis: publishedBasis(release),
+    language,
     load: wordLoad(size),
     loadCharge: amount(size.loadChargeAh, 'A.h'),
     requiredCapacity: amount(size.requiredCapacityAh, 'A.h'),
@@ -60,14 +60,6 @@ export function wordBatterySize(release: Release, language: Language, input: Siz
     })),
     warnings: size.warnings,
     validity: size.validity,
-    cautions: HAZARDS.map((id) => {
-      const hazard = wording.concept<Hazard>(id)
-      return {
-        hazard: id,
-        label: wording.say(hazard.label),
-        text: wording.say(hazard.caution),
-        basis: hazardBasis(hazard),
-      }
-    }),
+    cautions: HAZARDS.map((id) => wordHazard(wording, id)),
   }
 }

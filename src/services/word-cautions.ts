@@ -10,8 +10,14 @@ const BASIS: Record<Hazard['basis'], string> = {
 }
 
 /** Where a caution comes from, in words. */
-export function hazardBasis({ source, basis }: Hazard): string {
+function hazardBasis({ source, basis }: Hazard): string {
   return source ?? BASIS[basis]
+}
+
+/** A hazard's caution in words. */
+export function wordHazard(wording: Wording, id: string) {
+  const hazard = wording.concept<Hazard>(id)
+  return { hazard: id, label: wording.say(hazard.label), text: wording.say(hazard.caution), basis: hazardBasis(hazard) }
 }
 
 /** Cautions that the offered checks and planned remedies need, each once, with the steps that need it. */
@@ -30,14 +36,5 @@ export function wordCautions(advice: Advice, wording: Wording, checks: readonly 
   }
   for (const { remedy } of advice.plan) need(release.remedies[remedy]!.hazards, release.remedies[remedy]!.id)
   for (const { hazard, finding } of advice.known.dangers) need([hazard], `findings/${finding}`)
-  return [...because].map(([id, steps]) => {
-    const hazard = wording.concept<Hazard>(id)
-    return {
-      hazard: id,
-      label: wording.say(hazard.label),
-      text: wording.say(hazard.caution),
-      basis: hazardBasis(hazard),
-      because: [...new Set(steps)],
-    }
-  })
+  return [...because].map(([id, steps]) => ({ ...wordHazard(wording, id), because: [...new Set(steps)] }))
 }

@@ -144,6 +144,8 @@ export async function probe(
   const answer = await ask(send, method, path, text, headers)
   const title = `${method} ${path} ${text?.slice(0, 200) ?? ''} -> ${answer.status}`
   expect(answer.status, title).toBeLessThan(500)
+  const route = ROUTES.find((one) => one.method === method && one.path === path)
+  if (route) expect(route.statuses, title).toContain(String(answer.status))
   expect(answer.headers.get('Access-Control-Allow-Origin'), title).toBe('*')
   expect(answer.headers.get('X-Request-Id'), title).toBeTruthy()
   expect(answer.headers.get('Vary'), title).toContain('Accept')

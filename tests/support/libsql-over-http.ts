@@ -44,7 +44,7 @@ function encode(value: unknown): Value {
   return { type: 'blob', base64: Buffer.from(value as Uint8Array).toString('base64') }
 }
 
-// biome-ignore lint/suspicious/noExplicitAny: the embedded engine ships no precise types
+// The embedded engine ships no precise types.
 type Engine = any
 
 function execute(engine: Engine, { sql, args = [], named_args = [] }: Statement) {

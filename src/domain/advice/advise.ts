@@ -6,10 +6,12 @@ import { type CauseSet, topSets } from '../diagnosis/sets.ts'
 import type { Finding, Limits } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { decibans, type EvidenceStep, explain } from './explain.ts'
-import { askedKey, type Gathered, gather } from './gather.ts'
+import { gather } from './gather.ts'
+import { askedKey, type Gathered } from './gathered.ts'
 import { networkUnder, priorsOf } from './instantiate.ts'
 import { type NextCheck, relevantCauses, type SearchedChecks, searchChecks } from './next-checks.ts'
 import { type PlannedRemedy, planRemedies } from './plan.ts'
+import { dangersOnly, inTermsOfFindings, isAboutEvidence } from './refusal.ts'
 import { type StopKind, stopOf } from './stop.ts'
 
 export interface AdviseInput {
@@ -87,13 +89,7 @@ function dangerQuestions(release: CompiledRelease, known: Gathered): number[] {
   )
 }
 
-/**
- * The whole answer to a call: ranked causes with their account, what does not fit, next checks, remedies and a stop.
- * Pure: the same release, findings, limits and rates give the same answer everywhere.
- * @throws DomainError UNKNOWN_ID, QUANTITY_OUT_OF_RANGE, EVIDENCE_IMPOSSIBLE, EVIDENCE_TOO_ENTANGLED
- */
-export function advise({ release, findings, limits, rates }: AdviseInput): Advice {
-  const known = gather(release, findings)
+function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Advice {
   const prior = priorsOf(known.instance, rates)
   const plain: Network = networkUnder(known.instance, prior, new Set())
   const network = networkUnder(known.instance, prior, new Set(known.contexts.keys()))
@@ -122,5 +118,24 @@ export function advise({ release, findings, limits, rates }: AdviseInput): Advic
     plan: stop === 'danger' ? [] : plan.remedies,
     dangerQuestions: dangerQuestions(release, known),
     ...(stop === undefined ? {} : { stop }),
+  }
+}
+
+/**
+ * The whole answer to a call: ranked causes with their account, what does not fit, next checks, remedies and a stop.
+ * Pure: the same release, findings, limits and rates give the same answer everywhere.
+ * @throws DomainError UNKNOWN_ID, QUANTITY_OUT_OF_RANGE, EVIDENCE_IMPOSSIBLE, EVIDENCE_TOO_ENTANGLED
+ */
+export function advise(input: AdviseInput): Advice {
+  const { release, findings } = input
+  const known = gather(release, findings)
+  try {
+    return adviseOn(known, input)
+  } catch (error) {
+    if (!isAboutEvidence(error)) throw error
+    // A danger sign is answered even where the rest cannot be worked through.
+    const dangers = dangersOnly(release, findings)
+    if (dangers === undefined) throw inTermsOfFindings(error, known)
+    return adviseOn(gather(release, dangers), input)
   }
 }

@@ -1,6 +1,6 @@
 import type { Network } from '../diagnosis/network.ts'
 import { infer } from '../diagnosis/prepare.ts'
-import type { Gathered } from './gather.ts'
+import type { Gathered } from './gathered.ts'
 
 /** Log-odds in decibans: 10 log10(p / (1 - p)); ends are kept finite. */
 export function decibans(probability: number): number {

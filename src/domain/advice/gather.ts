@@ -1,4 +1,3 @@
-import type { Evidence } from '../diagnosis/network.ts'
 import { DomainError } from '../errors.ts'
 import {
   type AnswerFinding,
@@ -9,47 +8,9 @@ import {
 } from '../findings/finding.ts'
 import { bandWeights } from '../readings/band-weights.ts'
 import type { CompiledRelease } from './compiled.ts'
-import { type Instance, instantiate, silentEffect } from './instantiate.ts'
-import { indexRelease, type ReleaseIndex } from './release-index.ts'
-
-/** One item of evidence with the positions of the findings it comes from. */
-export interface GatheredEvidence extends Evidence {
-  findings: number[]
-  isReading: boolean
-}
-export interface Contradiction {
-  /** Positions of the two findings that cannot both hold. */
-  findings: [number, number]
-  /** Id of what they disagree about. */
-  about: string
-}
-export interface Gathered {
-  instance: Instance
-  index: ReleaseIndex
-  evidence: GatheredEvidence[]
-  /** Contexts that hold, each with the finding that said so. */
-  contexts: Map<number, number>
-  /** Context indexes known not to hold. */
-  excludedContexts: Set<number>
-  /** Checks already put to the caller, as "check" or "check device". */
-  asked: Set<string>
-  /** Results by check, as "check" or "check device" like `asked`. */
-  answers: Map<string, Set<string>>
-  isScreenComplete: boolean
-  /** Whether anybody said anything of the screen. */
-  isScreenMentioned: boolean
-  dangers: { hazard: number; finding: number }[]
-  contradictions: Contradiction[]
-  /** Positions of findings that say nothing of the present state. */
-  unused: number[]
-  /** Conditions that stand, with their effect in the instance. */
-  present: { condition: number; device?: string; effect: number }[]
-}
-
-/** A check on a device has its own name in `asked`. */
-export function askedKey(check: number, device: string | undefined): string {
-  return device === undefined ? `${check}` : `${check} ${device}`
-}
+import { askedKey, type Gathered, type GatheredEvidence } from './gathered.ts'
+import { instantiate, silentEffect } from './instantiate.ts'
+import { indexRelease } from './release-index.ts'
 
 /** Standard uncertainty of a limit of error under a rectangular distribution: limit / sqrt(3) (JCGM 100:2008 4.3.7, from memory). */
 function standardUncertainty(limit: number): number {
@@ -88,7 +49,7 @@ class Gatherer {
       index: indexRelease(release),
       evidence: [],
       contexts: new Map(),
-      excludedContexts: new Set(),
+      excludedContexts: new Map(),
       asked: new Set(),
       answers: new Map(),
       isScreenComplete: false,
@@ -110,33 +71,49 @@ class Gatherer {
     })
   }
 
-  /** Adds evidence on an effect; the same fact counts once, the opposite fact makes a contradiction. */
-  add(effect: number, weights: number[], at: number, about: string, isReading = false): void {
-    const evidence = this.result.evidence
-    const position = evidence.findIndex((item) => item.effect === effect)
-    const item: GatheredEvidence = { effect, weights, findings: [at], isReading }
-    if (position < 0) {
-      evidence.push(item)
-      return
-    }
-    const known = evidence[position]!
-    if (isReading || known.isReading) evidence[position] = isReading ? item : known
-    else if (likeliest(known.weights) === likeliest(weights)) {
-      const best = Math.max(...weights) > Math.max(...known.weights) ? weights : known.weights
+  /**
+   * Adds evidence on an effect. The same fact counts once, by the more reliable source; the opposite fact makes a
+   * contradiction; a reading replaces what was said in words, and an older reading.
+   */
+  add(item: Omit<GatheredEvidence, 'findings'>, at: number, about: string): void {
+    const { evidence } = this.result
+    const position = evidence.findIndex(({ effect }) => effect === item.effect)
+    const known = evidence[position]
+    if (known === undefined) evidence.push({ ...item, findings: [at] })
+    else if (item.isReading) {
+      evidence[position] = { ...item, findings: [at] }
+      for (const replaced of known.findings) this.setAside(replaced)
+    } else if (known.isReading) this.setAside(at)
+    else if (known.level === item.level) {
+      const best = item.weights[item.level]! > known.weights[item.level]! ? item.weights : known.weights
       evidence[position] = { ...known, weights: best, findings: [...known.findings, at] }
-    } else this.result.contradictions.push({ findings: [known.findings[0]!, at], about })
+    } else this.contradict(known.findings[0]!, at, about)
+  }
+
+  /** Sets aside what was so once: it says nothing of the present state. */
+  isPast({ tense }: Finding, at: number): boolean {
+    if (tense === 'earlier') this.setAside(at)
+    return tense === 'earlier'
+  }
+
+  setAside(at: number): void {
+    if (!this.result.unused.includes(at)) this.result.unused.push(at)
+  }
+
+  contradict(first: number, second: number, about: string): void {
+    const { contradictions } = this.result
+    const isKnown = contradictions.some(({ findings }) => findings[0] === first && findings[1] === second)
+    if (!isKnown) contradictions.push({ findings: [first, second], about })
   }
 
   condition(finding: ConditionFinding, at: number): void {
     const condition = this.find(this.result.index.condition, finding.condition, at, 'condition')
+    if (this.isPast(finding, at)) return
     const { effect } = this.release.conditions[condition]!
-    if (finding.tense === 'earlier') {
-      this.result.unused.push(at)
-      return
-    }
     const level = finding.state === 'present' ? 1 : 0
     const own = this.result.instance.effectOf(effect, finding.device)
-    this.add(own, oneHot(2, level, finding.reliability ?? 1), at, finding.condition)
+    const weights = oneHot(2, level, finding.reliability ?? 1)
+    this.add({ effect: own, weights, level, isReading: false }, at, finding.condition)
     if (level === 1 && !this.result.present.some((known) => known.effect === own))
       this.result.present.push({
         condition,
@@ -146,23 +123,24 @@ class Gatherer {
   }
 
   context(context: number, holds: boolean, at: number): void {
-    const { contexts, excludedContexts, contradictions } = this.result
+    const { contexts, excludedContexts } = this.result
     const { dimension, id } = this.release.contexts[context]!
+    const opposite = (holds ? excludedContexts : contexts).get(context)
+    if (opposite !== undefined) this.contradict(opposite, at, id)
     if (!holds) {
-      if (contexts.has(context)) contradictions.push({ findings: [contexts.get(context)!, at], about: id })
-      excludedContexts.add(context)
+      if (!excludedContexts.has(context)) excludedContexts.set(context, at)
       return
     }
     const rival = [...contexts.keys()].find(
       (other) => other !== context && dimension !== undefined && this.release.contexts[other]!.dimension === dimension,
     )
-    if (rival !== undefined) contradictions.push({ findings: [contexts.get(rival)!, at], about: id })
+    if (rival !== undefined) this.contradict(contexts.get(rival)!, at, id)
     else contexts.set(context, contexts.get(context) ?? at)
   }
 
   answer(finding: AnswerFinding, at: number): void {
     const check = this.find(this.result.index.check, finding.check, at, 'check')
-    const { model, results, id } = this.release.checks[check]!
+    const { model, results, id, isPerDevice } = this.release.checks[check]!
     if (finding.result !== DONT_KNOW && !results.includes(finding.result))
       throw new DomainError(
         'UNKNOWN_ID',
@@ -173,18 +151,17 @@ class Gatherer {
           value: finding.result,
         },
       )
-    this.result.asked.add(askedKey(check, finding.device))
-    const key = askedKey(check, this.release.checks[check]!.isPerDevice ? finding.device : undefined)
+    // Danger outranks everything: a sign of it counts even when it was noticed a while ago.
+    if (model.kind !== 'danger' && this.isPast(finding, at)) return
+    const key = askedKey(check, isPerDevice ? finding.device : undefined)
+    this.result.asked.add(key)
     this.result.answers.set(key, (this.result.answers.get(key) ?? new Set()).add(finding.result))
     if (finding.result === DONT_KNOW) return
     if (model.kind === 'observation') {
       const effect = this.result.instance.effectOf(model.effect, finding.device)
-      this.add(
-        effect,
-        oneHot(model.levels.length, model.levels.indexOf(finding.result), finding.reliability ?? 1),
-        at,
-        id,
-      )
+      const level = model.levels.indexOf(finding.result)
+      const weights = oneHot(model.levels.length, level, finding.reliability ?? 1)
+      this.add({ effect, weights, level, isReading: false }, at, id)
     } else if (model.kind === 'reading') this.band(model.reading, finding, at)
     else if (model.kind === 'applicability') {
       for (const set of model.sets) if (set.result === finding.result) this.context(set.context, true, at)
@@ -195,8 +172,8 @@ class Gatherer {
   /** A band named in words instead of a figure. */
   band(index: number, finding: AnswerFinding, at: number): void {
     const { bands } = this.release.readings[index]!
-    const weights = oneHot(bands.length, bands.indexOf(finding.result), finding.reliability ?? 1)
-    this.bandEvidence(index, weights, at, false)
+    const band = bands.indexOf(finding.result)
+    this.bandEvidence(index, { weights: oneHot(bands.length, band, finding.reliability ?? 1), band }, at, false)
   }
 
   reading(finding: ReadingFinding, at: number): void {
@@ -212,21 +189,32 @@ class Gatherer {
           value: finding.value,
         },
       )
+    if (this.isPast(finding, at)) return
     const meter = finding.meter ?? { percentOfReading: reading.meterPercent, absolute: reading.meterAbsolute }
     const limit = (Math.abs(finding.value) * meter.percentOfReading) / 100 + meter.absolute
-    this.bandEvidence(index, bandWeights(finding.value, standardUncertainty(limit), reading.edges), at, true)
+    const weights = bandWeights(finding.value, standardUncertainty(limit), reading.edges)
+    this.bandEvidence(index, { weights, band: weights.indexOf(Math.max(...weights)) }, at, true)
     for (const check of this.result.index.checksOfReading.get(index) ?? [])
-      this.result.asked.add(askedKey(check, finding.device))
+      this.result.asked.add(askedKey(check, this.release.checks[check]!.isPerDevice ? finding.device : undefined))
   }
 
   /** Weights over all bands, split into the side below the healthy band and the side above it. */
-  bandEvidence(index: number, weights: readonly number[], at: number, isReading: boolean): void {
+  bandEvidence(
+    index: number,
+    { weights, band }: { weights: readonly number[]; band: number },
+    at: number,
+    isReading: boolean,
+  ): void {
     const { low, high, healthy, id } = this.release.readings[index]!
     const below = weights.slice(0, healthy).reverse()
     const above = weights.slice(healthy + 1)
     const sum = (values: readonly number[]) => values.reduce((total, value) => total + value, 0)
-    if (low !== undefined) this.add(low, [weights[healthy]! + sum(above), ...below], at, id, isReading)
-    if (high !== undefined) this.add(high, [weights[healthy]! + sum(below), ...above], at, id, isReading)
+    const side = (effect: number | undefined, others: number[], own: number[], level: number) => {
+      if (effect === undefined) return
+      this.add({ effect, weights: [weights[healthy]! + sum(others), ...own], level, isReading }, at, id)
+    }
+    side(low, above, below, Math.max(0, healthy - band))
+    side(high, below, above, Math.max(0, band - healthy))
   }
 
   screen(isComplete: boolean): void {
@@ -241,7 +229,7 @@ class Gatherer {
       const isPerDevice = this.release.effects[effect]!.isPerDevice
       if (!isOnDisplay || isPerDevice || evidence.some((item) => item.effect === effect)) continue
       instance.effects[effect] = silentEffect(instance.effects[effect]!)
-      evidence.push({ effect, weights: [1, 0], findings: [], isReading: false })
+      evidence.push({ effect, weights: [1, 0], level: 0, findings: [], isReading: false })
     }
   }
 
@@ -249,7 +237,8 @@ class Gatherer {
   dropContradictions(): void {
     const disputed = new Set(this.result.contradictions.flatMap(({ findings }) => findings))
     this.result.evidence = this.result.evidence.filter((item) => !item.findings.some((at) => disputed.has(at)))
-    for (const [context, at] of this.result.contexts) if (disputed.has(at)) this.result.contexts.delete(context)
+    for (const stated of [this.result.contexts, this.result.excludedContexts])
+      for (const [context, at] of stated) if (disputed.has(at)) stated.delete(context)
     this.result.present = this.result.present.filter((known) =>
       this.result.evidence.some((item) => item.effect === known.effect),
     )
@@ -260,22 +249,15 @@ class Gatherer {
       if (finding.kind === 'condition') this.condition(finding, at)
       else if (finding.kind === 'answer') this.answer(finding, at)
       else if (finding.kind === 'reading') this.reading(finding, at)
-      else if (finding.kind === 'context')
-        this.context(
-          this.find(this.result.index.context, finding.context, at, 'context'),
-          finding.state === 'holds',
-          at,
-        )
-      else this.screen(finding.complete)
+      else if (finding.kind === 'context') {
+        const context = this.find(this.result.index.context, finding.context, at, 'context')
+        if (!this.isPast(finding, at)) this.context(context, finding.state === 'holds', at)
+      } else if (!this.isPast(finding, at)) this.screen(finding.complete)
     })
-    this.dropContradictions()
     if (this.result.isScreenComplete) this.addSilence()
+    this.dropContradictions()
     return this.result
   }
-}
-
-function likeliest(weights: readonly number[]): number {
-  return weights.indexOf(Math.max(...weights))
 }
 
 /**

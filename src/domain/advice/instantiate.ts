@@ -102,6 +102,7 @@ function exclusiveGroups(release: CompiledRelease, keys: readonly CauseKey[]): n
   return [...groups.values()]
 }
 
+/** Contexts together never move the odds of a cause further than this either way. Judgement. */
 const FACTOR_LIMIT = 50
 
 /** Prior odds factor of each cause of the network while the given contexts hold; 0 removes a cause. */
@@ -110,12 +111,11 @@ export function contextFactors({ release, keys, hasUnnamedDevice }: Instance, co
     cause.excludedBy.some((context) => contexts.has(context)) ? 0 : 1,
   )
   for (const context of contexts)
-    for (const { cause, factor } of release.contexts[context]!.shifts)
-      byCause[cause] = Math.min(byCause[cause]! * factor, FACTOR_LIMIT)
+    for (const { cause, factor } of release.contexts[context]!.shifts) byCause[cause]! *= factor
   return keys.map(({ cause, device }) => {
     const isNowhere = release.causes[cause]!.isPerDevice && device === undefined && !hasUnnamedDevice
     const factor = isNowhere ? 0 : byCause[cause]!
-    return factor === 0 ? 0 : Math.max(factor, 1 / FACTOR_LIMIT)
+    return factor === 0 ? 0 : Math.min(Math.max(factor, 1 / FACTOR_LIMIT), FACTOR_LIMIT)
   })
 }
 

@@ -4,7 +4,7 @@ import { reweighPrior } from '../diagnosis/reweigh.ts'
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledCheck, CompiledRelease } from './compiled.ts'
 import { expectedGainBits, type PossibleResult } from './entropy.ts'
-import { askedKey, type Gathered } from './gather.ts'
+import { askedKey, type Gathered } from './gathered.ts'
 import { contextFactors } from './instantiate.ts'
 import { type Permit, permit } from './permit.ts'
 
@@ -164,19 +164,20 @@ function factorsOf({ known }: SearchState, current: readonly number[], context: 
 
 /** Each result of a question of circumstances: P(result | evidence) from its share and how well it fits the evidence. */
 function applicabilityResults(state: SearchState, sets: readonly { result: string; context: number }[]) {
-  const { contexts, instance } = state.known
-  const { release } = instance
+  const { contexts, excludedContexts, instance } = state.known
   const current = contextFactors(instance, new Set(contexts.keys()))
-  const shares = sets.map(({ context }) => release.contexts[context]!.share)
-  const rest = 1 - shares.reduce((sum, share) => sum + share, 0)
-  const weighed = sets.map(({ result, context }, index) => {
+  const shareOf = (context: number) => instance.release.contexts[context]!.share
+  const rest = 1 - sets.reduce((sum, { context }) => sum + shareOf(context), 0)
+  const open = sets.filter(({ context }) => !excludedContexts.has(context))
+  const weighed = open.map(({ result, context }) => {
     const { probability, posterior, work } = reweighPrior(state.prepared, factorsOf(state, current, context))
-    return { result, posterior, weight: shares[index]! * probability, work }
+    return { result, posterior, weight: shareOf(context) * probability, work }
   })
   if (rest > 1e-6) weighed.push({ result: '', posterior: state.posterior, weight: rest, work: 0 })
   const total = weighed.reduce((sum, { weight }) => sum + weight, 0)
+  const possible = total > 0 ? weighed : []
   return {
-    results: weighed.map(({ result, posterior, weight }) => ({ result, posterior, probability: weight / total })),
+    results: possible.map(({ result, posterior, weight }) => ({ result, posterior, probability: weight / total })),
     work: weighed.reduce((sum, { work }) => sum + work, 0),
   }
 }
@@ -242,7 +243,7 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
     const { results, work } = resultsOf(state, check, candidate.device)
     const gainBits = expectedGainBits(results, state.relevant)
     found.evaluated++
-    found.stateUpdates += work
+    found.stateUpdates += work + state.posterior.length
     if (gainBits < USEFUL_BITS || gainBits / costMinutes(check) < USEFUL_BITS_PER_MINUTE) continue
     const way = wayTo(release, state.known, state.limits, candidate)
     if (candidate.permit.verdict === 'refused' || way === undefined) {

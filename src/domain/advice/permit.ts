@@ -1,6 +1,6 @@
-import type { Limits } from '../findings/finding.ts'
+import { DONT_KNOW, type Limits } from '../findings/finding.ts'
 import type { CompiledRelease, CompiledStep } from './compiled.ts'
-import { askedKey, type Gathered } from './gather.ts'
+import { askedKey, type Gathered } from './gathered.ts'
 
 export type RefusalReason =
   | 'needs-technician'
@@ -49,17 +49,21 @@ function byGates(release: CompiledRelease, step: CompiledStep, known: Gathered):
       gate.disturbs.some((part) => step.disturbs.includes(part)) && (gate.place ?? step.place) === step.place
     if (!applies || gate.needs.some((context) => known.contexts.has(context))) return []
     const { dimension } = release.contexts[gate.needs[0]!]!
-    const isKnown = [...known.contexts.keys()].some((context) => release.contexts[context]!.dimension === dimension)
+    const isKnown =
+      dimension !== undefined &&
+      [...known.contexts.keys()].some((context) => release.contexts[context]!.dimension === dimension)
     const isClosed = isKnown || known.answers.has(askedKey(gate.ask, undefined))
     return isClosed ? [refuse('gate-closed', gate.id)] : [{ verdict: 'after', check: gate.ask, gate: gate.id }]
   })
 }
 
+/** An earlier check must have given the result, and no other beside it. */
 function byRequirements(release: CompiledRelease, step: CompiledStep, known: Gathered, device?: string): Permit[] {
   return step.requires.flatMap(({ check, result }): Permit[] => {
     const { id, isPerDevice } = release.checks[check]!
     const answers = known.answers.get(askedKey(check, isPerDevice ? device : undefined))
-    if (answers?.has(result)) return []
+    const said = [...(answers ?? [])].filter((answer) => answer !== DONT_KNOW)
+    if (said.length === 1 && said[0] === result) return []
     return answers === undefined ? [{ verdict: 'after', check }] : [refuse('wrong-earlier-result', `${id} ${result}`)]
   })
 }

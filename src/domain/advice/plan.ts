@@ -2,7 +2,7 @@ import { clearing } from '../diagnosis/clear.ts'
 import type { Prepared } from '../diagnosis/prepare.ts'
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledRemedy } from './compiled.ts'
-import type { Gathered } from './gather.ts'
+import type { Gathered } from './gathered.ts'
 import { type Permit, permit } from './permit.ts'
 
 export interface PlannedRemedy {
@@ -25,15 +25,22 @@ export interface Plan {
 }
 
 /** Minutes that a cost band counts for beside the time it takes. Judgement: a policy, not a fact. */
-export const COST_MINUTES = { none: 0, low: 5, medium: 15, high: 30, visit: 60 } as const
+const COST_MINUTES = { none: 0, low: 5, medium: 15, high: 30, visit: 60 } as const
 /** Minutes that any remedy takes on top: explaining it and reading the display again. Judgement. */
 const OVERHEAD_MINUTES = 5
-/** A remedy is considered when it removes a cause at least this likely. */
+/** A remedy is considered when it removes a cause at least this likely, and chosen when it clears as much. Judgement. */
 const WORTH_CONSIDERING = 0.03
-/** A root is named when it is at least this likely. */
+/** Causes less likely than this are not named among what a remedy fixes. Judgement. */
+const WORTH_NAMING = 0.01
+/** A root is named when it is at least this likely. Judgement. */
 const ROOT_PROBABILITY = 0.2
+/** Longest plan: more than a person follows on the phone. Judgement. */
 const MAX_STEPS = 6
-const ENOUGH = 0.97
+/** No remedy is added once this share of what stands is expected to clear. Judgement. */
+const ENOUGH_FRACTION = 0.97
+
+/** Conditions beyond these stand on the same causes as a rule: many devices of one kind. They bound the work. */
+const MOST_WEIGHED = 12
 
 interface PlanState {
   known: Gathered
@@ -46,7 +53,7 @@ interface PlanState {
 function fixesOf({ known, posterior }: PlanState, remedy: CompiledRemedy) {
   return remedy.fixes.flatMap(({ cause, probability }) =>
     known.instance.keys.flatMap((key, index) =>
-      key.cause === cause && posterior[index]! >= WORTH_CONSIDERING / 3
+      key.cause === cause && posterior[index]! >= WORTH_NAMING
         ? [{ cause: index, probability: posterior[index]!, success: probability }]
         : [],
     ),
@@ -73,11 +80,11 @@ function withFixes(fixed: readonly number[], fixes: Candidate['fixes']): number[
 
 /** Sum over the conditions that stand of the probability that each clears, as a function of what is fixed. */
 function expectedClearing({ known, prepared }: PlanState): (fixed: readonly number[]) => number {
-  const each = known.present.map(({ effect }) => clearing(prepared, [effect]))
+  const each = known.present.slice(0, MOST_WEIGHED).map(({ effect }) => clearing(prepared, [effect]))
   return (fixed) => each.reduce((sum, clears) => sum + clears(fixed), 0)
 }
 
-/** Whether one of the candidate's causes is brought about by a likely cause that another remedy cures. */
+/** Likely causes that bring about what the candidate fixes and that it does not cure itself. */
 function rootsOf({ known, posterior }: PlanState, candidate: Candidate): { cause: number; probability: number }[] {
   const { keys, release } = known.instance
   const fixed = new Set(candidate.fixes.map(({ cause }) => keys[cause]!.cause))
@@ -116,27 +123,28 @@ function rootsFirst(state: PlanState, chosen: Candidate[]): Candidate[] {
           b.fixes.some((fix) => keys[fix.cause]!.cause === leaf),
         ),
     )
-  const ordered: Candidate[] = []
-  for (const candidate of chosen) {
-    const at = ordered.findIndex((placed) => leadsTo(candidate, placed))
-    ordered.splice(at < 0 ? ordered.length : at, 0, candidate)
+  const seen = new Set<Candidate>()
+  const withRoots = (candidate: Candidate): Candidate[] => {
+    if (seen.has(candidate)) return []
+    seen.add(candidate)
+    return [...chosen.filter((other) => leadsTo(other, candidate)).flatMap(withRoots), candidate]
   }
-  return ordered
+  return chosen.flatMap(withRoots)
 }
 
-/** A cause at least this likely makes its remedy one of those that the case really calls for. */
+/** A cause at least this likely makes its remedy one of those that the case really calls for. Judgement. */
 const LIKELY = 0.5
 const isLikely = ({ fixes }: Candidate) => fixes.some(({ probability }) => probability >= LIKELY)
 
 /** Greedy choice: each remedy adds most expected clearing per minute of cost to those before it. */
 function choose(state: PlanState): Candidate[] {
   const pool = candidatesOf(state)
-  const standing = state.known.present.length
+  const standing = Math.min(state.known.present.length, MOST_WEIGHED)
   const expectedCleared = expectedClearing(state)
   const chosen: Candidate[] = []
   let fixed = state.prepared.network.prior.map(() => 0)
-  let cleared = 0
-  while (chosen.length < MAX_STEPS && standing > 0 && cleared < ENOUGH * standing) {
+  let cleared = expectedCleared(fixed)
+  while (chosen.length < MAX_STEPS && standing > 0 && cleared < ENOUGH_FRACTION * standing) {
     const rest = pool.filter((candidate) => !chosen.includes(candidate))
     const best = bestNext(expectedCleared, rest, fixed, cleared)
     if (!best || best.cleared - cleared < WORTH_CONSIDERING) break

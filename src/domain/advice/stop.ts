@@ -1,11 +1,12 @@
-import type { Gathered } from './gather.ts'
+import type { Gathered } from './gathered.ts'
 import type { SearchedChecks } from './next-checks.ts'
+import type { Permit, RefusalReason } from './permit.ts'
 import type { Plan } from './plan.ts'
 
 export type StopKind = 'danger' | 'confident' | 'does-not-fit' | 'needs-technician' | 'no-useful-check'
 
 /** Thresholds of the stops. Judgement, to be set by recorded outcomes. */
-export const CONFIDENT_PROBABILITY = 0.9
+const CONFIDENT_PROBABILITY = 0.9
 const UNEXPLAINED_PROBABILITY = 0.5
 
 interface StopState {
@@ -28,11 +29,13 @@ function doesNotFit({ known, posterior, unexplained }: StopState): boolean {
   })
 }
 
+/** Refusals that no tool, time or better answer would lift for the person at the site. */
+const BEYOND_CALLER: readonly RefusalReason[] = ['needs-technician', 'gate-closed', 'hazard-present']
+const isBeyondCaller = (permit: Permit) => permit.verdict === 'refused' && BEYOND_CALLER.includes(permit.reason)
+
 /** Whether one of the remedies that the case calls for is not for the person at the site. */
 function isForTechnician({ remedies, likely }: Plan): boolean {
-  return remedies.some(
-    ({ remedy, permit }) => likely.includes(remedy) && permit.verdict === 'refused' && permit.reason !== 'needs-tool',
-  )
+  return remedies.some(({ remedy, permit }) => likely.includes(remedy) && isBeyondCaller(permit))
 }
 
 /** The first stop that holds; undefined while asking on is worth it. Danger outranks everything. */
@@ -41,10 +44,9 @@ export function stopOf(state: StopState): StopKind | undefined {
   if (known.dangers.length > 0) return 'danger'
   const mustReadOn = known.isScreenMentioned && !known.isScreenComplete
   if (mustReadOn || known.present.length === 0) return undefined
-  if (plan.likelyClears >= CONFIDENT_PROBABILITY) return isForTechnician(plan) ? 'needs-technician' : 'confident'
+  if (plan.likely.length > 0 && plan.likelyClears >= CONFIDENT_PROBABILITY)
+    return isForTechnician(plan) ? 'needs-technician' : 'confident'
   if (doesNotFit(state)) return 'does-not-fit'
   if (searched.checks.length > 0) return undefined
-  const isBeyondCaller = (reason: string) => ['needs-technician', 'gate-closed', 'hazard-present'].includes(reason)
-  const held = searched.refused.some(({ permit }) => isBeyondCaller(permit.reason))
-  return held ? 'needs-technician' : 'no-useful-check'
+  return searched.refused.some(({ permit }) => isBeyondCaller(permit)) ? 'needs-technician' : 'no-useful-check'
 }

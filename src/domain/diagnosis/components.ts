@@ -1,4 +1,5 @@
 import { DomainError } from '../errors.ts'
+import { assignmentCount } from './assignments.ts'
 import type { Model, Variable } from './model.ts'
 import { MAX_STATES } from './network.ts'
 
@@ -10,6 +11,8 @@ export interface Component {
   /** The same by item; holds for the items of this component only. */
   strideOf: Int32Array
   states: number
+  /** Worked through by assignments of the shared variables, because these are fewer than the states. */
+  isByAssignment: boolean
   /** Variables linked to two or more of the items. */
   shared: number[]
   /** Variables linked to one item only, by position in `items`. */
@@ -48,15 +51,16 @@ function roots(model: Model, reached: readonly (readonly number[])[]): number[] 
   return model.items.map((_, item) => findRoot(parents, item))
 }
 
-/** Refuses a component that is too large, naming what ties it together. */
-function checkStates({ states, items, shared }: Component, model: Model): void {
-  if (states <= MAX_STATES) return
+/** Refuses a component that is too large either way, naming what ties it together. */
+function checkSize({ states, items, shared, isByAssignment }: Component, model: Model): void {
+  const size = isByAssignment ? assignmentCount(model, shared) : states
+  if (size <= MAX_STATES) return
   const effects = items.map((item) => model.items[item]!.effect)
   const causes = shared.flatMap((variable) => model.variables[variable]!.options.slice(1).map(({ cause }) => cause))
   throw new DomainError(
     'EVIDENCE_TOO_ENTANGLED',
-    `findings that share causes must have at most ${MAX_STATES} joint states, got ${states}: leave the least certain of them out. Effects ${effects.join(', ')} are tied by causes ${causes.join(', ')}`,
-    { limit: MAX_STATES, value: states },
+    `findings that share causes must need at most ${MAX_STATES} states, got ${size}: leave the least certain of them out`,
+    { limit: MAX_STATES, value: size, effects, causes },
   )
 }
 
@@ -68,7 +72,7 @@ function layOut(items: number[], model: Model, strideOf: Int32Array): Component 
     strideOf[item] = states
     states *= model.items[item]!.leak.length
   }
-  return { items, strides, strideOf, states, shared: [], own: items.map(() => []) }
+  return { items, strides, strideOf, states, isByAssignment: false, shared: [], own: items.map(() => []) }
 }
 
 /** Splits the active items into components through the causes they share. */
@@ -98,6 +102,9 @@ export function partition(model: Model): Partition {
     if (items.length > 1) component.shared.push(variable)
     else component.own[component.items.indexOf(items[0]!)]!.push(variable)
   })
-  for (const component of components) checkStates(component, model)
+  for (const component of components) {
+    component.isByAssignment = assignmentCount(model, component.shared) < component.states
+    checkSize(component, model)
+  }
   return { components, componentOf }
 }

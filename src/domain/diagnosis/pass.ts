@@ -1,3 +1,4 @@
+import { evidenceByAssignment, jointsByAssignment } from './assignments.ts'
 import { backgroundsOf, outer, ownJoints, valuesOfLevels } from './background.ts'
 import type { Component } from './components.ts'
 import type { Model, Option, Weights } from './model.ts'
@@ -101,6 +102,7 @@ export function componentEvidence(
   component: Component,
   weights: Weights,
 ): { evidence: number; work: number } {
+  if (component.isByAssignment) return evidenceByAssignment(model, component, weights)
   const pass = new Pass(model, component, weights)
   let state = outer(
     component,
@@ -112,6 +114,7 @@ export function componentEvidence(
 
 /** Forward and backward over a component: evidence and the joint weight of every option in it. */
 export function componentJoints(model: Model, component: Component, weights: Weights): ComponentResult {
+  if (component.isByAssignment) return jointsByAssignment(model, component, weights)
   const pass = new Pass(model, component, weights)
   const backgrounds = backgroundsOf(model, component, weights)
   const forward = [

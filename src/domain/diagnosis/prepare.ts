@@ -27,9 +27,7 @@ function impossible(model: Model, items: readonly number[]): DomainError {
   return new DomainError(
     'EVIDENCE_IMPOSSIBLE',
     `no cause and no leak can bring about effects ${effects.join(', ')} as observed`,
-    {
-      value: effects.join(', '),
-    },
+    { value: effects.join(', '), effects },
   )
 }
 

@@ -33,15 +33,3 @@ export function normalUpperTail(x: number): number {
   const half = scaled < SERIES_BELOW ? (1 - erfSeries(scaled)) / 2 : erfcFraction(scaled) / 2
   return x >= 0 ? half : 1 - half
 }
-
-/**
- * Probability that a standard normal variable is at most x.
- *
- * Phi(x) = upper(-x)
- *
- * @validity all x; keeps its relative accuracy in the lower tail
- * @source as normalUpperTail
- */
-export function normalCdf(x: number): number {
-  return normalUpperTail(-x)
-}

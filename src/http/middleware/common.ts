@@ -7,10 +7,8 @@ import { methodNotAllowed } from 'hono/method-not-allowed'
 import { requestId } from 'hono/request-id'
 import { secureHeaders } from 'hono/secure-headers'
 import type { AppEnv } from '../env.ts'
+import { LIMITS } from '../limits.ts'
 import { ProblemError, problemResponse } from '../problem.ts'
-
-/** Largest request body in bytes. */
-export const MAX_BODY_BYTES = 1024 * 1024
 
 const EXPOSED = ['ETag', 'Link', 'Content-Location', 'Retry-After', 'X-Request-Id', 'Content-Language']
 /** What a 304 keeps beside the standard set, so that a browser may still read it and a person may still report it. */
@@ -46,10 +44,10 @@ export function applyCommon(app: OpenAPIHono<AppEnv>): void {
   app.use(etag({ retainedHeaders: [...RETAINED_304_HEADERS, ...KEPT] }))
   app.use(
     bodyLimit({
-      maxSize: MAX_BODY_BYTES,
+      maxSize: LIMITS.bodyBytes,
       onError: () => {
-        const limit = { pointer: '', code: 'BODY_TOO_LARGE', detail: 'body', limit: MAX_BODY_BYTES }
-        throw new ProblemError('BODY_TOO_LARGE', `The body must be at most ${MAX_BODY_BYTES} bytes`, [limit])
+        const limit = { pointer: '', code: 'BODY_TOO_LARGE', detail: 'body', limit: LIMITS.bodyBytes }
+        throw new ProblemError('BODY_TOO_LARGE', `The body must be at most ${LIMITS.bodyBytes} bytes`, [limit])
       },
     }),
   )

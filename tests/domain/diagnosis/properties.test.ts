@@ -108,9 +108,9 @@ function entangled(findings: number): { network: Network; evidence: Evidence[] }
   }
 }
 
-test('fourteen findings in one chain are computed, fifteen are refused by name', () => {
-  const { network, evidence } = entangled(14)
+test('fifteen findings in one chain are computed, sixteen are refused by name', () => {
+  const { network, evidence } = entangled(15)
   expect(infer(network, evidence).posterior.every((value) => value > 0 && value <= 1)).toBe(true)
-  const more = entangled(15)
+  const more = entangled(16)
   expect(() => infer(more.network, more.evidence)).toThrow(expect.objectContaining({ code: 'EVIDENCE_TOO_ENTANGLED' }))
 })

@@ -2,11 +2,11 @@ import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
 import { DomainError } from '../../../domain/errors.ts'
 import { DUTIES } from '../../../domain/power/duties.ts'
 import type { SizingInput } from '../../../domain/power/size-battery.ts'
-import { currentRelease } from '../../../ontology/release.ts'
 import { wordBatterySize } from '../../../services/size-battery.ts'
 import type { AppEnv } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { quantityReader } from '../../quantity.ts'
+import { releaseInBody } from '../../release-in-body.ts'
 import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
 import { SizeAnswerSchema, type SizeRequest, SizeRequestSchema } from './schema.ts'
 
@@ -69,5 +69,10 @@ function toInput(body: SizeRequest): SizingInput {
 }
 
 export function registerBattery(app: OpenAPIHono<AppEnv>): void {
-  app.openapi(route, (c) => c.json(wordBatterySize(currentRelease(), 'en-US', toInput(c.req.valid('json'))), 200))
+  app.openapi(route, (c) => {
+    const body = c.req.valid('json')
+    const answer = wordBatterySize(releaseInBody(body.release), body.language ?? 'en-US', toInput(body))
+    c.header('Content-Language', answer.language)
+    return c.json(answer, 200)
+  })
 }

@@ -1,6 +1,7 @@
 import { z } from '@hono/zod-openapi'
 import { DUTIES } from '../../../domain/power/duties.ts'
-import { AmountSchema, QuantitySchema } from '../../schema.ts'
+import { LIMITS } from '../../limits.ts'
+import { AmountSchema, BasisSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
 
 const LoadSchema = z.strictObject({
   label: z.string().max(80).optional(),
@@ -13,7 +14,8 @@ const LoadSchema = z.strictObject({
 
 export const SizeRequestSchema = z
   .strictObject({
-    loads: z.array(LoadSchema).min(1).max(200),
+    ...ONTOLOGY_FIELDS,
+    loads: z.array(LoadSchema).min(1).max(LIMITS.loads),
     duty: z
       .enum(DUTIES.map(({ id }) => id) as [string, ...string[]])
       .optional()
@@ -61,7 +63,8 @@ export type SizeRequest = z.infer<typeof SizeRequestSchema>
 
 export const SizeAnswerSchema = z
   .object({
-    engine: z.string(),
+    basis: BasisSchema,
+    language: z.string(),
     load: z.object({
       standbyCurrent: AmountSchema,
       alarmCurrent: AmountSchema,

@@ -3,7 +3,9 @@ import { DomainError } from '../../../domain/errors.ts'
 import type { Finding, Limits } from '../../../domain/findings/finding.ts'
 import { diagnose } from '../../../services/diagnose.ts'
 import type { AppEnv } from '../../env.ts'
+import { LIMITS } from '../../limits.ts'
 import { requireAccept } from '../../middleware/accept.ts'
+import { ProblemError } from '../../problem.ts'
 import { quantityReader } from '../../quantity.ts'
 import { releaseInBody } from '../../release-in-body.ts'
 import { BODY_PROBLEMS, json, jsonBody, type Quantity } from '../../schema.ts'
@@ -66,9 +68,19 @@ function toLimits({ limits }: DiagnoseRequest): Limits {
   return { who, tools, minutes: notNegative(duration, 'min', '/limits/duration') }
 }
 
+/** Each named device has its own copy of the causes, so their number bounds the work of a request. */
+function checkDevices({ findings }: DiagnoseRequest): void {
+  const devices = new Set(findings.flatMap(({ device }) => (device === undefined ? [] : [device]))).size
+  if (devices <= LIMITS.devices) return
+  const limit = { pointer: '/findings', code: 'TOO_MANY_DEVICES', limit: LIMITS.devices, value: devices }
+  const detail = `findings must name at most ${LIMITS.devices} devices, got ${devices}`
+  throw new ProblemError('INPUT_INVALID', detail, [{ ...limit, detail }])
+}
+
 export function registerDiagnose(app: OpenAPIHono<AppEnv>): void {
   app.openapi(route, (c) => {
     const body = c.req.valid('json')
+    checkDevices(body)
     const release = releaseInBody(body.release)
     const units = new Map(release.compiled.readings.map(({ id, unit }) => [id, unit]))
     const answer = diagnose({

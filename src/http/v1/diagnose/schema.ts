@@ -1,5 +1,6 @@
 import { z } from '@hono/zod-openapi'
-import { AmountSchema, BasisSchema, LanguageSchema, QuantitySchema, ReleaseFieldSchema } from '../../schema.ts'
+import { LIMITS } from '../../limits.ts'
+import { AmountSchema, BasisSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
 
 const Id = z.string().min(3).max(120)
 const common = {
@@ -52,9 +53,8 @@ export const LimitsSchema = z
 
 export const DiagnoseRequestSchema = z
   .strictObject({
-    release: ReleaseFieldSchema.optional(),
-    language: LanguageSchema.optional(),
-    findings: z.array(FindingSchema).max(200),
+    ...ONTOLOGY_FIELDS,
+    findings: z.array(FindingSchema).max(LIMITS.findings),
     limits: LimitsSchema.optional(),
   })
   .openapi('DiagnoseRequest', {

@@ -1,12 +1,13 @@
 import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
 import type { Constraint, Item, Requirement } from '../../../domain/parts/types.ts'
-import { currentRelease, type Release } from '../../../ontology/release.ts'
+import type { Release } from '../../../ontology/release.ts'
 import type { PartClass } from '../../../ontology/shape.ts'
 import { matchAndWord, withSafety } from '../../../services/match-parts.ts'
 import type { AppEnv, Ports } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { requireKey } from '../../middleware/key.ts'
 import { ProblemError } from '../../problem.ts'
+import { releaseInBody } from '../../release-in-body.ts'
 import { BODY_PROBLEMS, json, jsonBody, KEY_PROBLEMS } from '../../schema.ts'
 import { MatchAnswerSchema, type MatchRequest, MatchRequestSchema } from './schema.ts'
 
@@ -48,9 +49,10 @@ function requirementOf(release: Release, body: MatchRequest): Requirement {
 export function registerParts(app: OpenAPIHono<AppEnv>, ports: Ports): void {
   app.openapi(route, async (c) => {
     const body = c.req.valid('json')
-    const release = currentRelease()
+    const release = releaseInBody(body.release)
     const requirement = requirementOf(release, body)
-    const common = { release, language: 'en-US', requirement, limit: body.limit } as const
+    c.header('Content-Language', body.language ?? 'en-US')
+    const common = { release, language: body.language ?? 'en-US', requirement, limit: body.limit } as const
     if (body.items !== undefined) {
       const items = body.items.map((item) => defined<Item>(item))
       return c.json(matchAndWord({ ...common, items, searched: 'items' }), 200)

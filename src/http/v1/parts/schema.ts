@@ -1,5 +1,6 @@
 import { z } from '@hono/zod-openapi'
-import { AmountSchema } from '../../schema.ts'
+import { LIMITS } from '../../limits.ts'
+import { AmountSchema, BasisSchema, ONTOLOGY_FIELDS } from '../../schema.ts'
 
 const Attribute = z
   .string()
@@ -61,13 +62,14 @@ const ItemSchema = z
 
 export const MatchRequestSchema = z
   .strictObject({
+    ...ONTOLOGY_FIELDS,
     partClass: z.string().max(120),
     constraints: z.array(ConstraintSchema).max(40),
     quantity: z.number().int().min(1).max(100_000).default(1),
     adaptersAllowed: z.boolean().default(false),
     items: z
       .array(ItemSchema)
-      .max(200)
+      .max(LIMITS.inlineItems)
       .optional()
       .openapi({ description: "Items to judge. Without them, and with a key, the shop's own catalogue" }),
     limit: z.number().int().min(1).max(50).default(10),
@@ -130,7 +132,8 @@ const JudgedSchema = z
 
 export const MatchAnswerSchema = z
   .object({
-    engine: z.string(),
+    basis: BasisSchema,
+    language: z.string(),
     partClass: z.string(),
     searched: z.enum(['items', 'catalogue']),
     isNoMatch: z.boolean(),

@@ -2,8 +2,8 @@ import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
 import { currentRelease, publishedReleases } from '../../../ontology/release.ts'
 import { ENGINE_VERSION } from '../../../services/basis.ts'
 import type { AppEnv, Ports } from '../../env.ts'
+import { LIMITS } from '../../limits.ts'
 import { requireAccept } from '../../middleware/accept.ts'
-import { MAX_BODY_BYTES } from '../../middleware/common.ts'
 import { PROBLEMS, type ProblemCode, ProblemError, problemPath } from '../../problem.ts'
 import { INPUT_PROBLEM, json, READ_PROBLEMS, UNAVAILABLE_PROBLEM } from '../../schema.ts'
 
@@ -24,9 +24,6 @@ const HealthSchema = z.object({ status: z.literal('ok') }).openapi('Health')
 const ProblemPageSchema = z
   .object({ code: z.string(), status: z.number().int(), title: z.string() })
   .openapi('ProblemType')
-
-/** Named limits of a request, as the capabilities document states them. */
-export const LIMITS = { bodyBytes: MAX_BODY_BYTES, findings: 200, inlineItems: 200, loads: 200 } as const
 
 const get = <P extends string, S extends z.ZodType>(path: P, operationId: string, summary: string, schema: S) =>
   createRoute({

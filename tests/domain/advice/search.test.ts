@@ -1,0 +1,97 @@
+import fc from 'fast-check'
+import { expect, test } from 'vitest'
+import { binaryEntropyBits, expectedGainBits } from '../../../src/domain/advice/entropy.ts'
+import { gather } from '../../../src/domain/advice/gather.ts'
+import { networkUnder, priorsOf } from '../../../src/domain/advice/instantiate.ts'
+import { relevantCauses, searchChecks } from '../../../src/domain/advice/next-checks.ts'
+import { prepare } from '../../../src/domain/diagnosis/prepare.ts'
+import type { Finding } from '../../../src/domain/findings/finding.ts'
+import { allRead, holds, present, smallRelease } from '../../support/small-release.ts'
+
+function stateOf(findings: Finding[], release = smallRelease()) {
+  const known = gather(release, findings)
+  const network = networkUnder(known.instance, priorsOf(known.instance, undefined), new Set(known.contexts.keys()))
+  const prepared = prepare(network, known.evidence)
+  const limits = { who: 'technician', tools: ['multimeter'] } as const
+  return { known, prepared, posterior: prepared.inference.posterior, relevant: relevantCauses(known), limits }
+}
+
+test('the budget limits how many checks are evaluated, the same each time', () => {
+  const findings = [present('battery-low'), present('supply-missing'), allRead]
+  const all = searchChecks(stateOf(findings))
+  expect(all.evaluated).toBe(all.of)
+  const none = searchChecks(stateOf(findings), 0)
+  expect([none.evaluated, none.checks]).toEqual([0, []])
+  const some = searchChecks(stateOf(findings), 1)
+  expect(some.evaluated).toBeGreaterThan(0)
+  expect(some.evaluated).toBeLessThan(all.evaluated)
+  expect(searchChecks(stateOf(findings), 1)).toEqual(some)
+})
+
+test('every result has a probability between 0 and 1, and those of a full partition sum to 1', () => {
+  for (const { results } of searchChecks(stateOf([present('battery-low'), allRead])).checks) {
+    const sum = results.reduce((total, { probability }) => total + probability, 0)
+    expect(sum).toBeCloseTo(1, 9)
+  }
+})
+
+const AGE = {
+  kind: 'applicability' as const,
+  sets: [
+    { result: 'old', context: 3 },
+    { result: 'hot', context: 4 },
+  ],
+}
+const withAge = () => {
+  const base = smallRelease()
+  return smallRelease({
+    checks: base.checks.map((one, at) => (at === 0 ? { ...one, results: ['old', 'hot'], model: AGE } : one)),
+  })
+}
+const ageResults = (...findings: Finding[]) =>
+  searchChecks(stateOf([present('battery-low'), present('supply-missing'), ...findings], withAge())).checks.find(
+    ({ check }) => check === 0,
+  )?.results
+
+test('a circumstance known not to hold is no possible result', () => {
+  expect(ageResults()?.map(({ result }) => result)).toEqual(['old', 'hot'])
+  expect(ageResults(holds('hot-room', { state: 'does-not-hold' }))?.map(({ result }) => result)).toEqual(['old'])
+})
+
+test('a question whose every answer the evidence rules out is not offered', () => {
+  const base = withAge()
+  const contexts = base.contexts.map((one, at) => (at === 3 || at === 4 ? { ...one, share: 0.5 } : one))
+  const causes = base.causes.map((one, at) => ({ ...one, excludedBy: at < 3 ? [3, 4] : [] }))
+  const effects = base.effects.map((one, at) => (at === 0 ? { ...one, leak: [1, 0] } : one))
+  const search = searchChecks(stateOf([present('battery-low')], { ...base, contexts, causes, effects }))
+  expect(search.checks.filter(({ check }) => check === 0)).toEqual([])
+  for (const { gainBits } of search.checks) expect(gainBits).toBeGreaterThan(0)
+})
+
+test('a fair coin holds one bit and certainty none', () => {
+  expect([0, 0.5, 1].map(binaryEntropyBits)).toEqual([0, 1, 0])
+})
+
+test('a check that tells two equal causes apart for sure brings one bit a cause', () => {
+  const results = [
+    { result: 'a', probability: 0.5, posterior: Float64Array.of(1, 0) },
+    { result: 'b', probability: 0.5, posterior: Float64Array.of(0, 1) },
+  ]
+  expect(expectedGainBits(results)).toBeCloseTo(2, 12)
+  expect(expectedGainBits(results, new Set([1]))).toBeCloseTo(1, 12)
+  expect(expectedGainBits([])).toBe(0)
+})
+
+test('an expected gain is never negative and never above the entropy of the mixture', () => {
+  const share = fc.double({ min: 0, max: 1, noNaN: true })
+  fc.assert(
+    fc.property(share, share, share, (weight, first, second) => {
+      const gain = expectedGainBits([
+        { result: 'a', probability: weight, posterior: Float64Array.of(first) },
+        { result: 'b', probability: 1 - weight, posterior: Float64Array.of(second) },
+      ])
+      const mixture = weight * first + (1 - weight) * second
+      return gain >= 0 && gain <= binaryEntropyBits(mixture) + 1e-12
+    }),
+  )
+})

@@ -1,0 +1,62 @@
+import { describe, expect, test } from 'vitest'
+import { currentRelease } from '../../src/ontology/release.ts'
+import { answer, checksOf, condition, diagnose, POWER, SAFE, TOOLS } from '../support/calls.ts'
+
+describe('POST /v1/diagnose guards what it offers', () => {
+  const { checks, gates } = currentRelease().compiled
+
+  /** Whether a gate stands before a check. */
+  const isGated = (id: string, gate: (typeof gates)[number]) => {
+    const check = checks.find((one) => one.id === id)!
+    return gate.disturbs.some((part) => check.disturbs.includes(part)) && (gate.place ?? check.place) === check.place
+  }
+  const limits = { who: 'handy', tools: TOOLS }
+  const BATTERY = [condition('battery-missing')]
+  const [onTest, noMainsInBox] = ['on-test', 'no-mains-in-box'].map((id) => gates.find((gate) => gate.id === id)!)
+
+  test('a check that disturbs is not offered before the test status is known: its question comes instead', async () => {
+    const body = await diagnose(BATTERY, { limits })
+    expect(checksOf(body).filter((id) => isGated(id, onTest!))).toEqual([])
+    const question = body.nextChecks.find(({ check }: { check: string }) => check === 'check/ask-on-test')
+    expect(question?.why).toMatch(/opens the way/)
+    const opened = await diagnose([...BATTERY, ...SAFE], { limits })
+    expect(checksOf(opened).some((id) => isGated(id, onTest!))).toBe(true)
+  })
+
+  test.each(['not-on-test', 'dont-know'])('no check that disturbs is offered after the answer %s', async (result) => {
+    const body = await diagnose([...BATTERY, answer('ask-on-test', result)], { limits })
+    expect(checksOf(body).filter((id) => isGated(id, onTest!))).toEqual([])
+  })
+
+  test.each(['fixed-cable', 'cord-with-plug', 'dont-know'])(
+    'a box fed by %s is refused to anyone but a technician',
+    async (feed) => {
+      const findings = [...BATTERY, answer('ask-on-test', 'on-test'), answer('ask-power-feed', feed)]
+      const body = await diagnose(findings, { limits })
+      expect(checksOf(body).filter((id) => isGated(id, noMainsInBox!))).toEqual([])
+      expect(body.refused.map(({ detail }: { detail: string }) => detail)).toContain('no-mains-in-box')
+      const technician = await diagnose(findings, { limits: { ...limits, who: 'technician' } })
+      expect(technician.refused.map(({ detail }: { detail: string }) => detail)).not.toContain('no-mains-in-box')
+    },
+  )
+
+  test('a caller is offered no check and no allowed remedy of a technician', async () => {
+    const body = await diagnose([...POWER, ...SAFE], { limits: { who: 'caller', tools: TOOLS } })
+    expect(body.nextChecks.filter(({ who }: { who: string }) => who !== 'caller')).toEqual([])
+    const allowed = body.plan.filter(({ permit }: { permit: { verdict: string } }) => permit.verdict === 'allowed')
+    expect(allowed.filter(({ who }: { who: string }) => who !== 'caller')).toEqual([])
+  })
+
+  test('no check longer than the limit is offered', async () => {
+    const body = await diagnose(POWER, { limits: { ...limits, duration: { value: 90, unit: 's' } } })
+    for (const { duration } of body.nextChecks) expect(duration.value).toBeLessThanOrEqual(1.5)
+  })
+
+  test('every hazard of an offered check or remedy is cautioned of', async () => {
+    const body = await diagnose([...BATTERY, ...SAFE], { limits })
+    const needed = [...body.nextChecks, ...body.plan].flatMap(({ hazards }: { hazards: string[] }) => hazards)
+    expect(needed.length).toBeGreaterThan(0)
+    const told = body.cautions.map(({ hazard }: { hazard: string }) => hazard)
+    expect([...new Set(needed)].filter((hazard) => !told.includes(hazard))).toEqual([])
+  })
+})
