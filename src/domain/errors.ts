@@ -1,6 +1,5 @@
 /** Closed list of what a core can refuse. */
 export type DomainErrorCode =
-  | 'CONTRADICTORY_EVIDENCE'
   | 'EVIDENCE_IMPOSSIBLE'
   | 'EVIDENCE_TOO_ENTANGLED'
   | 'QUANTITY_OUT_OF_RANGE'

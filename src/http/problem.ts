@@ -7,7 +7,6 @@ import { DomainError, type DomainErrorCode } from '../domain/errors.ts'
 export const PROBLEMS = {
   BODY_MALFORMED: { status: 400, title: 'The body is not valid JSON' },
   BODY_TOO_LARGE: { status: 413, title: 'The body is too large' },
-  CONTRADICTORY_EVIDENCE: { status: 422, title: 'Findings contradict each other' },
   EVIDENCE_IMPOSSIBLE: { status: 422, title: 'Nothing in the ontology can produce these findings together' },
   EVIDENCE_TOO_ENTANGLED: { status: 422, title: 'Too many findings hang together to be computed exactly' },
   FORBIDDEN: { status: 403, title: 'The key does not allow this' },

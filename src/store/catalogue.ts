@@ -198,12 +198,6 @@ export async function narrowItems(
   return rows.map(toItem)
 }
 
-/** Removes a shop's items by SKU; returns how many there were. */
-export async function deleteItems(database: Database, shopId: string, skus: readonly string[]): Promise<number> {
-  const remove = 'delete from catalogue_items where shop_id = ?1 and sku in (select value from json_each(?2))'
-  return write(database, [{ sql: remove, args: [shopId, JSON.stringify(skus)] }])
-}
-
 /** How many items a shop has. */
 export async function countItems({ orm }: Database, shopId: string): Promise<number> {
   return orm.$count(catalogueItems, eq(catalogueItems.shopId, shopId))

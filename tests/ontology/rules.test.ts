@@ -85,6 +85,12 @@ const BROKEN: Record<string, { id: string; how: Break }> = {
         Object.assign(cause, { group: 'crowd', baseRate: { value: 0.6, basis: 'judgement' } })
     },
   },
+  'shares-fit': {
+    id: 'check/ask-power-feed',
+    how: (o) => {
+      named(o.context, 'context/power-feed-plug').share = { value: 0.99, basis: 'judgement' }
+    },
+  },
   'steps-name-hazards': {
     id: 'check/battery-rest-voltage',
     how: (o) => {

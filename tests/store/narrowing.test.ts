@@ -7,7 +7,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { matchParts } from '../../src/domain/parts/match.ts'
 import type { Constraint, Item, Requirement } from '../../src/domain/parts/types.ts'
 import { createKey, verifyKey } from '../../src/services/keys.ts'
-import { countItems, deleteItems, MAX_IMPORT_ROWS, narrowItems, upsertItems } from '../../src/store/catalogue.ts'
+import { countItems, MAX_IMPORT_ROWS, narrowItems, upsertItems } from '../../src/store/catalogue.ts'
 import { write } from '../../src/store/database.ts'
 import { revokeKeys } from '../../src/store/keys.ts'
 import { type Database, openDatabase } from '../../src/store/open.ts'
@@ -125,12 +125,6 @@ describe('narrowing by SQL', () => {
 
 describe('a shop’s items and keys', () => {
   const item = (sku: string): Item => ({ sku, partClass: BATTERY, title: sku, attributes: {} })
-
-  test('deleting removes the named items of that shop and of no other', async () => {
-    const [mine, other] = [await shopWith([item('A'), item('B')]), await shopWith([item('A')])]
-    expect(await deleteItems(database, mine, ['A', 'not there'])).toBe(1)
-    expect([await countItems(database, mine), await countItems(database, other)]).toEqual([1, 1])
-  })
 
   test('an import of too many rows is refused before anything is written', async () => {
     const shop = await shopWith([])

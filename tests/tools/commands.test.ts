@@ -25,6 +25,17 @@ test('a shop gets its key and imports its catalogue, twice without change', asyn
   )
 })
 
+test('a key is revoked by how it begins', async () => {
+  const { stdout } = await tool('create-key', '--shop', 'lantern-two')
+  const begin = /ta_[0-9A-Za-z]{5}/.exec(stdout)![0]
+  expect((await tool('create-key', '--shop', 'lantern-two', '--revoke', begin)).stdout).toContain(
+    '1 keys of lantern-two',
+  )
+  expect((await tool('create-key', '--shop', 'lantern-two', '--revoke', begin)).stdout).toContain(
+    '0 keys of lantern-two',
+  )
+})
+
 test('a faulty row is named and nothing is written, unless the others are asked for', async () => {
   const file = join(folder, 'bad.csv')
   writeFileSync(

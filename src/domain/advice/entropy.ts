@@ -4,13 +4,6 @@ export function binaryEntropyBits(probability: number): number {
   return -(probability * Math.log2(probability) + (1 - probability) * Math.log2(1 - probability))
 }
 
-/** Sum of the binary entropies of all causes in bits. */
-export function totalEntropyBits(posterior: ArrayLike<number>): number {
-  let bits = 0
-  for (let cause = 0; cause < posterior.length; cause++) bits += binaryEntropyBits(posterior[cause]!)
-  return bits
-}
-
 /** An answer that a check may give, with what it would make of the causes. */
 export interface PossibleResult {
   result: string

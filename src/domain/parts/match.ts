@@ -53,24 +53,26 @@ function compare(a: Judged, b: Judged): number {
 }
 
 /** Why giving up a constraint may hurt. Common practice, no source. */
-const DANGER: Record<string, string> = {
-  capacityAh: 'Too small runs out early; too large may never be charged fully by this charger and can overheat it.',
-  terminal:
+const DANGER = new Map([
+  ['capacityAh', 'Too small runs out early; too large may never be charged fully by this charger and can overheat it.'],
+  [
+    'terminal',
     'A loose or forced connector heats up. A wide socket on a narrow tab must never be used without an adapter.',
-  lengthMm: 'A part that is forced into the case can be crushed, or the cover stays open.',
-  widthMm: 'A part that is forced into the case can be crushed, or the cover stays open.',
-  heightMm: 'Its terminals can touch the cover: short circuit and fire.',
-  resistanceOhm: 'With another value the panel keeps showing the trouble or misses a real one.',
-  currentA: 'A supply that is too weak overheats.',
-  apparentPowerVA: 'A transformer that is too weak overheats.',
-}
+  ],
+  ['lengthMm', 'A part that is forced into the case can be crushed, or the cover stays open.'],
+  ['widthMm', 'A part that is forced into the case can be crushed, or the cover stays open.'],
+  ['heightMm', 'Its terminals can touch the cover: short circuit and fire.'],
+  ['resistanceOhm', 'With another value the panel keeps showing the trouble or misses a real one.'],
+  ['currentA', 'A supply that is too weak overheats.'],
+  ['apparentPowerVA', 'A transformer that is too weak overheats.'],
+])
 const UNSTATED_DANGER = 'Ask whoever is responsible for the system before giving this up.'
 
 function nearMiss(judged: Judged, { adaptersAllowed }: Requirement): NearMiss {
   const { attribute, required, found } = judged.failed[0]!
   return {
     ...judged,
-    relaxation: { attribute, required, found: wordValue(found), danger: DANGER[attribute] ?? UNSTATED_DANGER },
+    relaxation: { attribute, required, found: wordValue(found), danger: DANGER.get(attribute) ?? UNSTATED_DANGER },
     ...(adaptersAllowed && attribute === 'terminal'
       ? { fix: 'An insulated tab adapter, or a lead with the right socket.' }
       : {}),

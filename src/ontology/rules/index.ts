@@ -10,6 +10,7 @@ import { idsUnique } from './ids-unique.ts'
 import { levelsKnown } from './levels-known.ts'
 import { referencesResolve } from './references-resolve.ts'
 import type { Fault, Rule } from './rule.ts'
+import { sharesFit } from './shares-fit.ts'
 import { sourcesKnown } from './sources-known.ts'
 import { stepsNameHazards } from './steps-name-hazards.ts'
 
@@ -25,6 +26,7 @@ export const RULES: readonly Rule[] = [
   bandsAscend,
   distributionsFit,
   groupsLeaveRoom,
+  sharesFit,
   stepsNameHazards,
 ]
 

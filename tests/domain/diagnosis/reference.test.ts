@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
-import { binaryEntropyBits, expectedGainBits, totalEntropyBits } from '../../../src/domain/advice/entropy.ts'
+import { binaryEntropyBits, expectedGainBits } from '../../../src/domain/advice/entropy.ts'
 import { decibans } from '../../../src/domain/advice/explain.ts'
 import { adjustPrior } from '../../../src/domain/diagnosis/adjust-prior.ts'
 import { leakOnlyProbability, leakOnProbability } from '../../../src/domain/diagnosis/clear.ts'
@@ -174,7 +174,11 @@ test('the value of each check, and their order per minute, is the enumerated one
   const row = reference.valueOfInformation.find((candidate: any) => candidate.id === 'diag-voi-01')
   const { network, effects } = build(power)
   const prepared = prepare(network, evidenceOf(effects, row.given))
-  agrees(totalEntropyBits(prepared.inference.posterior), row.expected['adapter-light-off'].entropyNowBits, 1e-9)
+  agrees(
+    prepared.inference.posterior.reduce((bits, probability) => bits + binaryEntropyBits(probability), 0),
+    row.expected['adapter-light-off'].entropyNowBits,
+    1e-9,
+  )
   const rates = Object.entries(row.checks as Record<string, { minutes: number }>).map(([name, { minutes }]) => {
     const results = outcomes(prepared, effects.indexOf(name)).outcomes.map((outcome) => ({ result: name, ...outcome }))
     agrees(results[1]!.probability, row.expected[name].pYes, 1e-9)
