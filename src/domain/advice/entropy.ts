@@ -16,21 +16,21 @@ export interface PossibleResult {
  * Only over the relevant causes where these are given.
  * The mixture equals the present marginals where the results are a full partition; never negative, as entropy is concave.
  */
-export function expectedGainBits(results: readonly PossibleResult[], relevant?: ReadonlySet<number>): number {
+export function expectedGainBits(results: readonly PossibleResult[], relevant?: Iterable<number>): number {
   const first = results[0]
   if (!first) return 0
   let gain = 0
-  for (let cause = 0; cause < first.posterior.length; cause++) {
-    if (relevant && !relevant.has(cause)) continue
-    const now = first.posterior[cause]!
-    if (results.every(({ posterior }) => posterior[cause] === now)) continue
+  for (const cause of relevant ?? first.posterior.keys()) {
     let mixture = 0
     let after = 0
+    let isMoved = false
     for (const { probability, posterior } of results) {
-      mixture += probability * posterior[cause]!
-      after += probability * binaryEntropyBits(posterior[cause]!)
+      const value = posterior[cause]!
+      mixture += probability * value
+      after += probability * binaryEntropyBits(value)
+      isMoved ||= value !== first.posterior[cause]
     }
-    gain += binaryEntropyBits(mixture) - after
+    if (isMoved) gain += binaryEntropyBits(mixture) - after
   }
   return Math.max(gain, 0)
 }

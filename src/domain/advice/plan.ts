@@ -42,6 +42,9 @@ const ENOUGH_FRACTION = 0.97
 /** Conditions beyond these stand on the same causes as a rule: many devices of one kind. They bound the work. */
 const MOST_WEIGHED = 12
 
+/** Rates closer than this are the same: the last places of a number depend on the host. */
+const TIE = 1e-12
+
 interface PlanState {
   known: Gathered
   prepared: Prepared
@@ -95,19 +98,40 @@ function rootsOf({ known, posterior }: PlanState, candidate: Candidate): { cause
   })
 }
 
-/** The remedy that clears most per minute of cost beyond what the chosen ones clear already. */
+/** No remedy can clear more, for each condition, than the chance that one of its causes is there at all. */
+function mostCleared({ fixes }: Candidate, conditions: number): number {
+  return (
+    conditions *
+    Math.min(
+      1,
+      fixes.reduce((sum, { probability }) => sum + probability, 0),
+    )
+  )
+}
+
+/**
+ * The remedy that clears most per minute of cost beyond what the chosen ones clear already. Goes through the pool by what
+ * each could clear at most and stops where no other can do better; ties go to the one the ontology lists first.
+ */
 function bestNext(
   expectedCleared: (fixed: readonly number[]) => number,
+  conditions: number,
   pool: readonly Candidate[],
   fixed: readonly number[],
   cleared: number,
 ) {
+  const bounded = pool
+    .map((candidate) => ({ candidate, bound: mostCleared(candidate, conditions) / candidate.cost }))
+    .sort((a, b) => b.bound - a.bound || a.candidate.remedy - b.candidate.remedy)
   let best: { candidate: Candidate; fixed: number[]; cleared: number; rate: number } | undefined
-  for (const candidate of pool) {
+  for (const { candidate, bound } of bounded) {
+    if (best !== undefined && bound < best.rate - TIE) break
     const next = withFixes(fixed, candidate.fixes)
     const total = expectedCleared(next)
     const rate = (total - cleared) / candidate.cost
-    if (best === undefined || rate > best.rate + 1e-12) best = { candidate, fixed: next, cleared: total, rate }
+    const isTie = best !== undefined && Math.abs(rate - best.rate) <= TIE
+    if (best === undefined || (isTie ? candidate.remedy < best.candidate.remedy : rate > best.rate))
+      best = { candidate, fixed: next, cleared: total, rate }
   }
   return best
 }
@@ -146,7 +170,7 @@ function choose(state: PlanState): Candidate[] {
   let cleared = expectedCleared(fixed)
   while (chosen.length < MAX_STEPS && standing > 0 && cleared < ENOUGH_FRACTION * standing) {
     const rest = pool.filter((candidate) => !chosen.includes(candidate))
-    const best = bestNext(expectedCleared, rest, fixed, cleared)
+    const best = bestNext(expectedCleared, standing, rest, fixed, cleared)
     if (!best || best.cleared - cleared < WORTH_CONSIDERING) break
     chosen.push(best.candidate)
     ;({ fixed, cleared } = best)

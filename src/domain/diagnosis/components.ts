@@ -51,9 +51,16 @@ function roots(model: Model, reached: readonly (readonly number[])[]): number[] 
   return model.items.map((_, item) => findRoot(parents, item))
 }
 
+/** How much more an assignment costs than a state (measured). */
+const ASSIGNMENT_COST = 8
+
+function isCheaperByAssignment({ states }: Component, assignments: number): boolean {
+  return assignments * ASSIGNMENT_COST < states || (states > MAX_STATES && assignments <= MAX_STATES)
+}
+
 /** Refuses a component that is too large either way, naming what ties it together. */
-function checkSize({ states, items, shared, isByAssignment }: Component, model: Model): void {
-  const size = isByAssignment ? assignmentCount(model, shared) : states
+function checkSize({ states, items, shared }: Component, model: Model): void {
+  const size = Math.min(states, assignmentCount(model, shared))
   if (size <= MAX_STATES) return
   const effects = items.map((item) => model.items[item]!.effect)
   const causes = shared.flatMap((variable) => model.variables[variable]!.options.slice(1).map(({ cause }) => cause))
@@ -103,7 +110,7 @@ export function partition(model: Model): Partition {
     else component.own[component.items.indexOf(items[0]!)]!.push(variable)
   })
   for (const component of components) {
-    component.isByAssignment = assignmentCount(model, component.shared) < component.states
+    component.isByAssignment = isCheaperByAssignment(component, assignmentCount(model, component.shared))
     checkSize(component, model)
   }
   return { components, componentOf }
