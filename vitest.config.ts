@@ -6,6 +6,7 @@ export default defineConfig({
     isolate: false,
     testTimeout: 60_000,
     hookTimeout: 120_000,
+    setupFiles: ['./tests/support/setup.ts'],
     reporters: ['./tests/support/reporter.ts'],
   },
 })

@@ -33,7 +33,7 @@ export type HoursGiven =
  * @source own-derivation, inverse of sizeBattery
  */
 export function hoursGiven(input: SizingInput, capacityAh: number): HoursGiven {
-  within(capacityAh, '/capacityAh', 0.001, 1e6, 'Ah')
+  within(capacityAh, '/capacityAh', 1e-6, 1e6, 'Ah')
   const alarmHours = within(input.alarmHours ?? input.duty?.alarmHours ?? 0, '/alarmDuration', 0, 1000, 'h')
   const factors = factorsOf(input)
   const load = sumLoads(input.loads, 0, alarmHours)
