@@ -35,8 +35,8 @@ export function listen(database: Database, port: number, hostname: string) {
 }
 
 async function main(): Promise<void> {
-  const { PORT = '8787', HOST = '127.0.0.1', DATABASE_URL = 'file:data/atlas.db' } = process.env
-  const database = await openDatabase(DATABASE_URL)
+  const { PORT = '8787', HOST = '127.0.0.1', DATABASE_URL = 'file:data/atlas.db', DATABASE_TOKEN } = process.env
+  const database = await openDatabase(DATABASE_URL, DATABASE_TOKEN)
   const { url, close } = await listen(database, Number(PORT), HOST)
   console.log(`Trouble Atlas is listening on ${url}\nTry: curl ${url}/v1/capabilities\nStop with Ctrl-C.`)
   const stop = () => void close().then(() => database.client.close())

@@ -19,7 +19,7 @@ if (!/^[a-z0-9-]{2,40}$/.test(values.shop ?? '') || unknown.length > 0) {
   )
   process.exit(1)
 }
-const database = await openDatabase(process.env.DATABASE_URL ?? 'file:data/atlas.db')
+const database = await openDatabase(process.env.DATABASE_URL ?? 'file:data/atlas.db', process.env.DATABASE_TOKEN)
 if (values.revoke !== undefined) {
   const count = await revokeKeys(database, values.shop!, values.revoke, Date.now())
   console.log(

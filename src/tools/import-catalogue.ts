@@ -14,7 +14,7 @@ if (!values.shop || !values.file) {
   console.error('Usage: npm run catalogue -- --shop <shop> --file <items.csv> [--partial]')
   process.exit(1)
 }
-const database = await openDatabase(process.env.DATABASE_URL ?? 'file:data/atlas.db')
+const database = await openDatabase(process.env.DATABASE_URL ?? 'file:data/atlas.db', process.env.DATABASE_TOKEN)
 if (!(await hasShop(database, values.shop))) {
   console.error(`There is no shop ${values.shop}: make it with npm run key -- --shop ${values.shop}`)
   process.exit(1)

@@ -14,7 +14,9 @@ type Value =
   | { type: 'text'; value: string }
   | { type: 'blob'; base64: string }
 interface Statement {
-  sql: string
+  sql?: string
+  /** A text stored earlier in the same pipeline. */
+  sql_id?: number
   args?: Value[]
   named_args?: { name: string; value: Value }[]
 }
@@ -27,6 +29,8 @@ type PipelineRequest =
   | { type: 'execute'; stmt: Statement }
   | { type: 'batch'; batch: { steps: { stmt: Statement; condition?: Condition | null }[] } }
   | { type: 'sequence'; sql: string }
+  | { type: 'store_sql'; sql_id: number; sql: string }
+  | { type: 'close_sql'; sql_id: number }
   | { type: 'close' | 'get_autocommit' }
 
 function decode(value: Value): unknown {
@@ -47,8 +51,10 @@ function encode(value: unknown): Value {
 // The embedded engine ships no precise types.
 type Engine = any
 
-function execute(engine: Engine, { sql, args = [], named_args = [] }: Statement) {
-  const statement = engine.prepare(sql)
+type Texts = Map<number, string>
+
+function execute(engine: Engine, texts: Texts, { sql, sql_id, args = [], named_args = [] }: Statement) {
+  const statement = engine.prepare(sql ?? texts.get(sql_id!))
   const bound =
     named_args.length > 0
       ? Object.fromEntries(named_args.map(({ name, value }) => [name.replace(/^[:@$]/, ''), decode(value)]))
@@ -81,7 +87,7 @@ function holds(condition: Condition | null | undefined, results: unknown[], erro
   return condition.type === 'or' && condition.conds.some((inner) => holds(inner, results, errors))
 }
 
-function batch(engine: Engine, steps: { stmt: Statement; condition?: Condition | null }[]) {
+function batch(engine: Engine, texts: Texts, steps: { stmt: Statement; condition?: Condition | null }[]) {
   const step_results: unknown[] = []
   const step_errors: unknown[] = []
   for (const { stmt, condition } of steps) {
@@ -89,7 +95,7 @@ function batch(engine: Engine, steps: { stmt: Statement; condition?: Condition |
     let error: unknown = null
     if (holds(condition, step_results, step_errors))
       try {
-        result = execute(engine, stmt)
+        result = execute(engine, texts, stmt)
       } catch (thrown) {
         error = failure(thrown)
       }
@@ -99,13 +105,14 @@ function batch(engine: Engine, steps: { stmt: Statement; condition?: Condition |
   return { step_results, step_errors }
 }
 
-function answer(engine: Engine, request: PipelineRequest) {
+function answer(engine: Engine, texts: Texts, request: PipelineRequest) {
   try {
     if (request.type === 'execute')
-      return { type: 'ok', response: { type: 'execute', result: execute(engine, request.stmt) } }
+      return { type: 'ok', response: { type: 'execute', result: execute(engine, texts, request.stmt) } }
     if (request.type === 'batch')
-      return { type: 'ok', response: { type: 'batch', result: batch(engine, request.batch.steps) } }
+      return { type: 'ok', response: { type: 'batch', result: batch(engine, texts, request.batch.steps) } }
     if (request.type === 'sequence') engine.exec(request.sql)
+    if (request.type === 'store_sql') texts.set(request.sql_id, request.sql)
     return { type: 'ok', response: { type: request.type } }
   } catch (error) {
     return { type: 'error', error: failure(error) }
@@ -121,10 +128,11 @@ export async function serveLibsql(file: string, token: string): Promise<{ url: s
     request.on('end', () => {
       if (request.headers.authorization !== `Bearer ${token}`) return void response.writeHead(401).end()
       if (request.url !== '/v2/pipeline') return void response.writeHead(request.url === '/v2' ? 200 : 404).end()
+      const texts: Texts = new Map()
       const { requests } = JSON.parse(Buffer.concat(chunks).toString()) as { requests: PipelineRequest[] }
       response.writeHead(200, { 'Content-Type': 'application/json' })
       response.end(
-        JSON.stringify({ baton: null, base_url: null, results: requests.map((item) => answer(engine, item)) }),
+        JSON.stringify({ baton: null, base_url: null, results: requests.map((item) => answer(engine, texts, item)) }),
       )
     })
   })
