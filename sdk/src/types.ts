@@ -830,6 +830,8 @@ export interface components {
                 findings: number[];
                 /** @enum {string} */
                 from: "finding" | "silence-of-the-display";
+                /** @description Decibans that would be lost if this item alone were not known; these do not add up */
+                ifLeftOut: number;
             }[];
             label: string;
             priorDecibans: number;

@@ -26,7 +26,7 @@ export interface RankedCause {
   device?: string
   probability: number
   priorDecibans: number
-  evidence: { findings: number[]; decibans: number }[]
+  evidence: { findings: number[]; decibans: number; ifLeftOut: number }[]
 }
 export interface Advice {
   known: Gathered
@@ -64,7 +64,11 @@ function rank(
       probability: posterior[index]!,
       priorDecibans: decibans(account.prior[index]!),
       evidence: account.steps
-        .map((step) => ({ findings: step.findings, decibans: step.decibans[index]! }))
+        .map((step) => ({
+          findings: step.findings,
+          decibans: step.decibans[index]!,
+          ifLeftOut: step.ifLeftOut[index]!,
+        }))
         .filter((step) => Math.abs(step.decibans) > NO_CHANGE_DECIBANS),
     }))
     .filter(({ evidence }) => evidence.length > 0)

@@ -8,40 +8,66 @@ export function decibans(probability: number): number {
   return 10 * Math.log10(kept / (1 - kept))
 }
 
-/** One item of what is known, with the change it made to every cause when it was added. */
+/** One item of what is known, with what it did to every cause. */
 export interface EvidenceStep {
   /** Positions of the findings; empty for what a fully read display does not show. */
   findings: number[]
+  /** Change when it was added after the items before it. */
   decibans: Float64Array
+  /** Change it makes when everything else is known: what would be lost without it. */
+  ifLeftOut: Float64Array
 }
 
-function changes(before: Float64Array, after: Float64Array): Float64Array {
+/** Change of the log-odds of each cause, in decibans. */
+export function changes(before: Float64Array, after: Float64Array): Float64Array {
   return after.map((probability, cause) => decibans(probability) - decibans(before[cause]!))
 }
 
+/** A stage of the account: what is added, and what all the rest comes to without it. */
+interface Stage {
+  findings: number[]
+  upTo: Float64Array
+  without: Float64Array
+}
+
+function stagesOf(known: Gathered, { plain, adjusted }: { plain: Network; adjusted: Network }): Stage[] {
+  const stages: Stage[] = []
+  const silent = known.evidence.filter(({ findings }) => findings.length === 0)
+  const given = known.evidence.filter(({ findings }) => findings.length > 0)
+  const posterior = (network: Network, evidence: Gathered['evidence']) => infer(network, evidence).posterior
+  if (known.contexts.size > 0) {
+    const findings = [...known.contexts.values()]
+    stages.push({ findings, upTo: posterior(adjusted, []), without: posterior(plain, known.evidence) })
+  }
+  if (silent.length > 0)
+    stages.push({ findings: [], upTo: posterior(adjusted, silent), without: posterior(adjusted, given) })
+  given.forEach((item, index) => {
+    stages.push({
+      findings: item.findings,
+      upTo: posterior(adjusted, [...silent, ...given.slice(0, index + 1)]),
+      without: posterior(adjusted, [...silent, ...given.filter((other) => other !== item)]),
+    })
+  })
+  return stages
+}
+
 /**
- * Additive account of a diagnosis: circumstances first, then silence, then each item in the order it was given.
- * Prior and steps add up exactly to the posterior; a step depends on the order, as any additive account does.
- * @source I. J. Good, weight of evidence in decibans (from memory)
+ * Account of a diagnosis in two readings. Additive: circumstances first, then silence, then each item in the order it was
+ * given; prior and steps add up exactly to the posterior, and a step depends on the order, as in any additive account.
+ * Left out: what each item changes when all the others are known; free of order, and it does not add up.
+ * @source I. J. Good, Probability and the Weighing of Evidence (1950), from memory
  */
 export function explain(
   known: Gathered,
   networks: { plain: Network; adjusted: Network },
 ): { prior: Float64Array; steps: EvidenceStep[] } {
   const prior = infer(networks.plain, []).posterior
-  const steps: EvidenceStep[] = []
-  let before = prior
-  const add = (network: Network, evidence: Gathered['evidence'], findings: number[]) => {
-    const after = infer(network, evidence).posterior
-    steps.push({ findings, decibans: changes(before, after) })
-    before = after
-  }
-  if (known.contexts.size > 0) add(networks.adjusted, [], [...known.contexts.values()])
-  const silent = known.evidence.filter(({ findings }) => findings.length === 0)
-  const given = known.evidence.filter(({ findings }) => findings.length > 0)
-  if (silent.length > 0) add(networks.adjusted, silent, [])
-  given.forEach((item, index) => {
-    add(networks.adjusted, [...silent, ...given.slice(0, index + 1)], item.findings)
-  })
+  const stages = stagesOf(known, networks)
+  const last = stages.at(-1)?.upTo ?? prior
+  const steps = stages.map(({ findings, upTo, without }, index) => ({
+    findings,
+    decibans: changes(stages[index - 1]?.upTo ?? prior, upTo),
+    ifLeftOut: changes(without, last),
+  }))
   return { prior, steps }
 }

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
 import { binaryEntropyBits, expectedGainBits } from '../../../src/domain/advice/entropy.ts'
-import { decibans } from '../../../src/domain/advice/explain.ts'
+import { changes, decibans } from '../../../src/domain/advice/explain.ts'
 import { adjustPrior } from '../../../src/domain/diagnosis/adjust-prior.ts'
 import { leakOnlyProbability, leakOnProbability } from '../../../src/domain/diagnosis/clear.ts'
 import { conflictBits } from '../../../src/domain/diagnosis/conflict.ts'
@@ -207,6 +207,18 @@ test('weights of evidence add up from prior to posterior as enumerated', () => {
     agrees(at(0), account.priorDb, 1e-6)
     order.forEach((name, step) => agrees(at(step + 1) - at(step), account.stepsDb[name]!, 1e-6))
     agrees(at(3), account.posteriorDb, 1e-6)
+  }
+})
+
+test('what each finding changes when the others are known is the enumerated leave-one-out', () => {
+  const row = reference.evidenceWeights.find((candidate: any) => candidate.id === 'diag-ew-02')
+  const { network, causes, effects } = build(power)
+  const all = infer(network, evidenceOf(effects, row.given)).posterior
+  for (const name of Object.keys(row.given.findings)) {
+    const { [name]: _left, ...findings } = row.given.findings
+    const change = changes(infer(network, evidenceOf(effects, { findings })).posterior, all)
+    for (const [cause, printed] of Object.entries(row.expected.leaveOneOutDb as Record<string, Record<string, number>>))
+      agrees(change[causes.indexOf(cause)]!, printed[name]!, 1e-6)
   }
 })
 

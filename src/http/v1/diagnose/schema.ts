@@ -95,6 +95,9 @@ const RankedCauseSchema = z
           from: z.enum(['finding', 'silence-of-the-display']),
           findings: z.array(z.number().int()).openapi({ description: 'Positions in the request' }),
           decibans: z.number(),
+          ifLeftOut: z.number().openapi({
+            description: 'Decibans that would be lost if this item alone were not known; these do not add up',
+          }),
         }),
       )
       .openapi({ description: 'In order; the prior and all steps add up to the posterior' }),
