@@ -123,7 +123,7 @@ function showPlan({ plan, cautions, clearing, protection, stop }: Diagnosis): vo
     for (const step of remedy.steps) say(`- ${step}`, '   ')
     say(`What to expect: ${remedy.expect}`, '   ')
     say(`How to confirm: ${remedy.confirm}`, '   ')
-    say(`With this, everything shown clears with ${percent(remedy.clearsProbability)}.`, '   ')
+    say(`Chance that everything shown is clear after this step: ${percent(remedy.clearsProbability)}.`, '   ')
   })
   heading('Read out before any of this')
   const inPlan = new Set(plan.flatMap(({ remedy }) => remedy))

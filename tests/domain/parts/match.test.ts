@@ -86,7 +86,6 @@ test('another constraint never makes an item fit that did not', () => {
 test('no relaxation gives up a matter of safety', () => {
   fc.assert(
     fc.property(aRequirement, fc.array(anItem, { maxLength: 8 }), (requirement, items) => {
-      const safety = requirement.constraints.filter(({ isSafety, kind }) => isSafety && kind === 'hard')
       const result = matchParts(requirement, items)
       for (const miss of result.nearMisses) expect(miss.failed.some(({ isSafety }) => isSafety)).toBe(false)
       for (const set of result.minimalRelaxations)
@@ -97,7 +96,6 @@ test('no relaxation gives up a matter of safety', () => {
             ),
           ),
         ).toBe(true)
-      expect(safety.length).toBeGreaterThanOrEqual(0)
     }),
   )
 })
