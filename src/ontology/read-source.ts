@@ -17,6 +17,7 @@ const FILE_KINDS: Record<string, Kind> = Object.fromEntries(KINDS.map((kind) => 
 /** "part-class" is kept in part-classes.json, "cause" in causes.json. */
 export function fileOf(kind: Kind): string {
   if (kind === 'part-class') return 'part-classes.json'
+  if (kind === 'family') return 'families.json'
   return kind === 'remedy' ? 'remedies.json' : `${kind}s.json`
 }
 
@@ -40,6 +41,7 @@ function readJson(path: string): unknown {
 /** Reads and shape-checks every source file below `folder`; throws naming file, concept and field. */
 export function readSource(folder: string): Ontology {
   const ontology: Record<Kind, unknown[]> = {
+    family: [],
     condition: [],
     cause: [],
     check: [],

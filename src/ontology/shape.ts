@@ -5,7 +5,17 @@ import { z } from 'zod'
  * Every number carries its basis; every text is keyed by language, en-US first.
  */
 
-export const KINDS = ['condition', 'cause', 'check', 'reading', 'context', 'remedy', 'part-class', 'hazard'] as const
+export const KINDS = [
+  'family',
+  'condition',
+  'cause',
+  'check',
+  'reading',
+  'context',
+  'remedy',
+  'part-class',
+  'hazard',
+] as const
 export type Kind = (typeof KINDS)[number]
 
 export const FAMILIES = [
@@ -24,6 +34,7 @@ export const FAMILIES = [
 
 const slug = '[a-z0-9]+(?:-[a-z0-9]+)*'
 const idOf = (kind: Kind) => z.string().regex(new RegExp(`^${kind}/${slug}$`), `must look like ${kind}/kebab-case`)
+const FamilyId = idOf('family')
 const ConditionId = idOf('condition')
 const CauseId = idOf('cause')
 const CheckId = idOf('check')
@@ -58,7 +69,10 @@ const common = {
     .optional(),
   label: TextSchema,
   lay: TextSchema.optional(),
+  /** Other names in use. */
   altLabels: z.array(z.string()).default([]),
+  /** Misspellings, retired names and everyday words: found by search, never shown as a name. */
+  hiddenLabels: z.array(z.string()).default([]),
   definition: TextSchema,
   note: TextSchema.optional(),
 }
@@ -77,6 +91,9 @@ export const PLACES = [
   'phone-or-app',
 ] as const
 
+/** A top concept: what a part of the system has in common. */
+export const FamilySchema = z.strictObject({ id: FamilyId, ...common })
+
 export const ConditionSchema = z.strictObject({
   id: ConditionId,
   ...common,
@@ -92,6 +109,10 @@ export const ConditionSchema = z.strictObject({
   protection: TextSchema,
   /** How the item clears once its cause is gone. */
   clears: TextSchema,
+  /** Why it has fewer than three causes. */
+  fewCausesBecause: z.string().min(1).optional(),
+  /** Pairs of its causes that no check in this ontology tells apart, and why that is so. */
+  inseparable: z.array(z.strictObject({ causes: z.tuple([CauseId, CauseId]), reason: z.string().min(1) })).default([]),
 })
 
 export const CauseSchema = z.strictObject({
@@ -178,17 +199,37 @@ export const CheckSchema = z.strictObject({
   model: z.discriminatedUnion('kind', [YesNo, Ordered, Applicability, OfReading, Reveals, Danger]),
 })
 
+/** Unit of each quantity that a reading can have. */
+export const READING_UNITS = {
+  voltage: 'V',
+  'voltage-ac': 'V',
+  resistance: 'Ohm',
+  current: 'A',
+  temperature: 'Cel',
+  duration: 'h',
+  'signal-level': 'dBm',
+  'signal-margin': 'dB',
+  'signal-fraction': '%',
+  count: '1',
+} as const
+export type ReadingQuantity = keyof typeof READING_UNITS
+
 const SideSchema = z.strictObject(severityScale)
 export const ReadingSchema = z.strictObject({
   id: ReadingId,
   ...common,
-  quantity: z.enum(['voltage', 'resistance']),
-  unit: z.enum(['V', 'Ohm']),
+  /** Base unit of the quantity; dBm is a level against 1 mW and has no UCUM code of its own. */
+  quantity: z.enum(Object.keys(READING_UNITS) as [ReadingQuantity, ...ReadingQuantity[]]),
+  unit: z.enum(['V', 'Ohm', 'A', 'Cel', 'h', 'dBm', 'dB', '1', '%']),
+  /** One value for each device (zone, sensor, module) or one for the system. */
+  scope: z.enum(['system', 'device']).default('system'),
   /** Between which points, in which state of the system. */
   point: TextSchema,
   state: TextSchema,
-  /** What the measurement destroys or disturbs, in words. */
-  destroys: TextSchema.optional(),
+  /** How long the thing measured must be left alone before, and in which mode the meter is. */
+  rest: TextSchema,
+  /** What the measurement destroys or disturbs, in words; "Nothing" when so. */
+  destroys: TextSchema,
   validRange: z.strictObject({ low: z.number(), high: z.number() }),
   /** Meter assumed when none is stated: percent of reading plus absolute uncertainty in the unit. */
   meter: z.strictObject({ percentOfReading: z.number().min(0), absolute: z.number().min(0), ...basis }),
@@ -289,6 +330,7 @@ export const SourceEntrySchema = z.strictObject({
 
 /** Kind -> shape of one concept. */
 export const CONCEPT_SCHEMAS = {
+  family: FamilySchema,
   condition: ConditionSchema,
   cause: CauseSchema,
   check: CheckSchema,
@@ -301,6 +343,7 @@ export const CONCEPT_SCHEMAS = {
 
 export type Text = z.infer<typeof TextSchema>
 export type Probability = z.infer<typeof ProbabilitySchema>
+export type Family = z.infer<typeof FamilySchema>
 export type Condition = z.infer<typeof ConditionSchema>
 export type Cause = z.infer<typeof CauseSchema>
 export type Context = z.infer<typeof ContextSchema>
@@ -315,6 +358,7 @@ export type SourceEntry = z.infer<typeof SourceEntrySchema>
 
 /** The whole ontology in memory, each kind sorted by id. */
 export interface Ontology {
+  family: Family[]
   condition: Condition[]
   cause: Cause[]
   check: Check[]
