@@ -22,11 +22,19 @@ export interface DomainErrorDetail {
 export class DomainError extends Error {
   readonly code: DomainErrorCode
   readonly detail: DomainErrorDetail
+  /** Other mistakes found in the same input. */
+  readonly also: readonly DomainError[]
 
-  constructor(code: DomainErrorCode, message: string, detail: DomainErrorDetail = {}) {
+  constructor(
+    code: DomainErrorCode,
+    message: string,
+    detail: DomainErrorDetail = {},
+    also: readonly DomainError[] = [],
+  ) {
     super(message)
     this.name = 'DomainError'
     this.code = code
     this.detail = detail
+    this.also = also
   }
 }

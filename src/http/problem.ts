@@ -53,9 +53,9 @@ export class ProblemError extends Error {
 /** Path of the page that explains a problem. */
 export const problemPath = (code: ProblemCode) => `/problems/${code.toLowerCase().replaceAll('_', '-')}`
 
-function fromDomain(error: DomainError): ProblemError {
+function fieldOf(error: DomainError): FieldError {
   const { path, limit, value } = error.detail
-  const field = {
+  return {
     pointer: path ?? '',
     code: error.code,
     detail: error.message,
@@ -64,8 +64,10 @@ function fromDomain(error: DomainError): ProblemError {
       ? {}
       : { value: typeof value === 'number' && !Number.isFinite(value) ? String(value) : value }),
   }
-  return new ProblemError(error.code, error.message, [field])
 }
+
+const fromDomain = (error: DomainError) =>
+  new ProblemError(error.code, error.message, [error, ...error.also].map(fieldOf))
 
 const BY_STATUS: Partial<Record<number, ProblemCode>> = {
   400: 'BODY_MALFORMED',

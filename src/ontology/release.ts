@@ -43,7 +43,9 @@ function lazily<T>(make: () => T): () => T {
 export const currentRelease: () => Release = lazily(() => {
   const manifest = JSON.parse(MANIFEST_JSON) as Manifest
   const byKind = JSON.parse(CONCEPTS_JSON) as Record<Kind, Concept[]>
-  const entries = KINDS.flatMap((kind) => byKind[kind].map((concept) => [concept.id, { kind, concept }] as const))
+  const entries = KINDS.flatMap((kind) =>
+    (byKind[kind] ?? []).map((concept) => [concept.id, { kind, concept }] as const),
+  )
   return {
     version: manifest.release,
     manifest,

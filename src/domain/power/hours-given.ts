@@ -1,4 +1,4 @@
-import { within } from './check.ts'
+import { within } from '../quantities/within.ts'
 import { factorsOf } from './sizing-factors.ts'
 import { requiredAh, sumLoads } from './sizing-requirement.ts'
 import type { SizingInput } from './sizing-types.ts'

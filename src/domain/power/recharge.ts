@@ -1,4 +1,4 @@
-import { within } from './check.ts'
+import { within } from '../quantities/within.ts'
 
 /** Share of the charge put in that can be taken out again. Common practice, no source: 0.85 to 0.95. */
 export const CHARGE_EFFICIENCY_FRACTION = 0.9

@@ -1,6 +1,6 @@
-import { within } from './check.ts'
+import { written } from '../quantities/derivation.ts'
+import { within } from '../quantities/within.ts'
 import { largestRechargeableAh, netChargeCurrentA } from './recharge.ts'
-import { written } from './sizing-steps.ts'
 import type { BatterySize, SizingInput } from './sizing-types.ts'
 import { nextSizeAh, STANDARD_SIZES_AH } from './standard-sizes.ts'
 import type { LoadProfile } from './standby-capacity.ts'

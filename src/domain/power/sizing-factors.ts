@@ -1,4 +1,4 @@
-import { within } from './check.ts'
+import { within } from '../quantities/within.ts'
 import type { Factor, SizingInput } from './sizing-types.ts'
 import { temperatureFactor } from './temperature-factor.ts'
 

@@ -1,5 +1,5 @@
 import { DomainError } from '../errors.ts'
-import { within } from './check.ts'
+import { within } from '../quantities/within.ts'
 import { product } from './sizing-factors.ts'
 import type { Factor, Load, Method, SizingInput } from './sizing-types.ts'
 import { deratedCapacityAh, type LoadProfile, loadChargeAh, sectionCapacityAh } from './standby-capacity.ts'

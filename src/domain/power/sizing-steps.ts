@@ -1,10 +1,8 @@
+import { type Step, written } from '../quantities/derivation.ts'
 import { product } from './sizing-factors.ts'
 import { DEFAULT_EXPONENT, methodOf, uncorrectedAh } from './sizing-requirement.ts'
-import type { Factor, SizingInput, Step } from './sizing-types.ts'
+import type { Factor, SizingInput } from './sizing-types.ts'
 import { deratedCapacityAh, type LoadProfile, loadChargeAh } from './standby-capacity.ts'
-
-/** A number as a person writes it: at most six significant digits. */
-export const written = (value: number) => String(Number(value.toPrecision(6)))
 
 const names = (factors: readonly Factor[]) => factors.map(({ name }) => name).join(' x ') || '1'
 const values = (factors: readonly Factor[]) => factors.map(({ value }) => written(value)).join(' x ') || '1'

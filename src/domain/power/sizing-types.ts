@@ -1,3 +1,4 @@
+import type { Step, Warning } from '../quantities/derivation.ts'
 import type { Duty } from './duties.ts'
 import type { LoadProfile } from './standby-capacity.ts'
 
@@ -39,17 +40,6 @@ export interface Factor {
   name: 'ageing' | 'design' | 'temperature' | 'duty-margin' | 'alarm-derating'
   value: number
   source: string
-}
-export interface Step {
-  formula: string
-  substituted: string
-  value: number
-  unit: string
-  source: string
-}
-export interface Warning {
-  code: string
-  message: string
 }
 export interface BatterySize {
   load: LoadProfile

@@ -1,6 +1,7 @@
+import { type Warning, warningsWhere } from '../quantities/derivation.ts'
 import { coveredByDuty } from './sizing-factors.ts'
 import { hoursOf, methodOf } from './sizing-requirement.ts'
-import type { BatterySize, SizingInput, Warning } from './sizing-types.ts'
+import type { BatterySize, SizingInput } from './sizing-types.ts'
 import type { LoadProfile } from './standby-capacity.ts'
 
 /** Above this a supply of small systems is likelier to be a slip of the unit. Judgement. */
@@ -87,7 +88,5 @@ function ofBattery(input: SizingInput, load: LoadProfile, recommended: BatterySi
 
 /** What a careful technician would remark on a sizing. */
 export function warningsOf(input: SizingInput, load: LoadProfile, recommended: BatterySize['recommended']): Warning[] {
-  return [...ofLoad(load), ...ofDuty(input, load), ...ofBattery(input, load, recommended)]
-    .filter(([holds]) => holds)
-    .map(([, code, message]) => ({ code, message }))
+  return warningsWhere([...ofLoad(load), ...ofDuty(input, load), ...ofBattery(input, load, recommended)])
 }

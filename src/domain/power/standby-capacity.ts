@@ -1,4 +1,4 @@
-import { within } from './check.ts'
+import { within } from '../quantities/within.ts'
 
 export interface LoadProfile {
   standbyCurrentA: number

@@ -14,3 +14,21 @@ export function within(value: number, path: string, low: number, high: number, u
     },
   )
 }
+
+/**
+ * Runs every check and throws what they refuse together, so that one answer names every mistake.
+ * @throws DomainError the first refusal, with the others in `also`
+ */
+export function refuseTogether(checks: readonly (() => unknown)[]): void {
+  const refusals = checks.flatMap((check) => {
+    try {
+      check()
+      return []
+    } catch (error) {
+      if (error instanceof DomainError) return [error]
+      throw error
+    }
+  })
+  const [first, ...also] = refusals
+  if (first) throw new DomainError(first.code, first.message, first.detail, [...first.also, ...also])
+}
