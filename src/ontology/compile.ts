@@ -94,10 +94,12 @@ class Compiler {
   }
 
   reading(reading: Reading): CompiledReading {
+    const isPerDevice = reading.scope === 'device'
     const side = (name: 'low' | 'high') =>
-      reading[name] ? { [name]: this.graded(`${reading.id}#${name}`, false, reading[name]) } : {}
+      reading[name] ? { [name]: this.graded(`${reading.id}#${name}`, isPerDevice, reading[name]) } : {}
     return {
       id: reading.id,
+      isPerDevice,
       unit: reading.unit,
       validLow: reading.validRange.low,
       validHigh: reading.validRange.high,

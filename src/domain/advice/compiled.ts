@@ -46,6 +46,8 @@ export interface CompiledContext {
 
 export interface CompiledReading {
   id: string
+  /** Absent in releases before 0.2.0, where a reading is always the system's. */
+  isPerDevice?: boolean
   unit: string
   validLow: number
   validHigh: number

@@ -31,6 +31,8 @@ function speaksOfUnnamedDevice(release: CompiledRelease, findings: readonly Find
       const condition = release.conditions[index.condition.get(finding.condition) ?? -1]
       return condition !== undefined && release.effects[condition.effect]!.isPerDevice
     }
+    if (finding.kind === 'reading')
+      return release.readings[index.reading.get(finding.reading) ?? -1]?.isPerDevice === true
     return finding.kind === 'answer' && release.checks[index.check.get(finding.check) ?? -1]?.isPerDevice === true
   })
 }
@@ -173,7 +175,8 @@ class Gatherer {
   band(index: number, finding: AnswerFinding, at: number): void {
     const { bands } = this.release.readings[index]!
     const band = bands.indexOf(finding.result)
-    this.bandEvidence(index, { weights: oneHot(bands.length, band, finding.reliability ?? 1), band }, at, false)
+    const { device } = finding
+    this.bandEvidence(index, { weights: oneHot(bands.length, band, finding.reliability ?? 1), band, device }, at, false)
   }
 
   reading(finding: ReadingFinding, at: number): void {
@@ -193,7 +196,8 @@ class Gatherer {
     const meter = finding.meter ?? { percentOfReading: reading.meterPercent, absolute: reading.meterAbsolute }
     const limit = (Math.abs(finding.value) * meter.percentOfReading) / 100 + meter.absolute
     const weights = bandWeights(finding.value, standardUncertainty(limit), reading.edges)
-    this.bandEvidence(index, { weights, band: weights.indexOf(Math.max(...weights)) }, at, true)
+    const band = weights.indexOf(Math.max(...weights))
+    this.bandEvidence(index, { weights, band, device: finding.device }, at, true)
     for (const check of this.result.index.checksOfReading.get(index) ?? [])
       this.result.asked.add(askedKey(check, this.release.checks[check]!.isPerDevice ? finding.device : undefined))
   }
@@ -201,7 +205,7 @@ class Gatherer {
   /** Weights over all bands, split into the side below the healthy band and the side above it. */
   bandEvidence(
     index: number,
-    { weights, band }: { weights: readonly number[]; band: number },
+    { weights, band, device }: { weights: readonly number[]; band: number; device: string | undefined },
     at: number,
     isReading: boolean,
   ): void {
@@ -211,7 +215,8 @@ class Gatherer {
     const sum = (values: readonly number[]) => values.reduce((total, value) => total + value, 0)
     const side = (effect: number | undefined, others: number[], own: number[], level: number) => {
       if (effect === undefined) return
-      this.add({ effect, weights: [weights[healthy]! + sum(others), ...own], level, isReading }, at, id)
+      const placed = this.result.instance.effectOf(effect, device)
+      this.add({ effect: placed, weights: [weights[healthy]! + sum(others), ...own], level, isReading }, at, id)
     }
     side(low, above, below, Math.max(0, healthy - band))
     side(high, below, above, Math.max(0, band - healthy))

@@ -1,6 +1,6 @@
 import { adjustPrior } from '../diagnosis/adjust-prior.ts'
 import type { Effect, Network } from '../diagnosis/network.ts'
-import type { CompiledRelease } from './compiled.ts'
+import type { CompiledEffect, CompiledRelease } from './compiled.ts'
 
 /**
  * Share of systems whose display can show a given condition at all; scales the links of a condition
@@ -52,12 +52,21 @@ function layOutCauses(release: CompiledRelease, devices: readonly string[]): Lay
   return { keys, causeAt, copiesOf }
 }
 
+/** An effect of the system with each of its per-device causes on every device. */
+function ofAllCopies(effect: CompiledEffect, copiesOf: Layout['copiesOf']): Effect {
+  if (effect.links.every(({ cause }) => copiesOf(cause).length === 1)) return effect
+  const links = effect.links.flatMap(({ cause, levels }) => copiesOf(cause).map((copy) => ({ cause: copy, levels })))
+  return { leak: effect.leak, links: links.sort((a, b) => a.cause - b.cause) }
+}
+
 /** Copies the per-device causes and effects for each device; what belongs to the system is shared. */
 export function instantiate(release: CompiledRelease, devices: readonly string[], hasUnnamedDevice: boolean): Instance {
   const { keys, causeAt, copiesOf } = layOutCauses(release, devices)
   const perDevice = release.effects.flatMap((effect, index) => (effect.isPerDevice ? [index] : []))
   const rank = new Map(perDevice.map((effect, position) => [effect, position]))
-  const effects: Effect[] = release.effects.slice()
+  const effects: Effect[] = release.effects.map((effect) =>
+    effect.isPerDevice ? effect : ofAllCopies(effect, copiesOf),
+  )
   devices.forEach((_, device) => {
     for (const index of perDevice) {
       const { leak, links } = release.effects[index]!

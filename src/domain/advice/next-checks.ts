@@ -140,12 +140,13 @@ function observationResults(state: SearchState, effect: number, levels: readonly
 }
 
 /** Each side of a reading on its own; of two sides the one that tells more: a lower bound for both together. */
-function readingResults(state: SearchState, index: number) {
+function readingResults(state: SearchState, index: number, device: string | undefined) {
+  const { effectOf } = state.known.instance
   const { low, high, healthy, bands } = state.known.instance.release.readings[index]!
   const sides: { effect: number; levels: string[] }[] = []
   if (low !== undefined) sides.push({ effect: low, levels: bands.slice(0, healthy + 1).reverse() })
   if (high !== undefined) sides.push({ effect: high, levels: bands.slice(healthy) })
-  const evaluated = sides.map(({ effect, levels }) => observationResults(state, effect, levels))
+  const evaluated = sides.map(({ effect, levels }) => observationResults(state, effectOf(effect, device), levels))
   const best = evaluated.reduce((a, b) =>
     expectedGainBits(b.results, state.relevant) > expectedGainBits(a.results, state.relevant) ? b : a,
   )
@@ -186,7 +187,7 @@ function resultsOf(state: SearchState, check: CompiledCheck, device: string | un
   const { model } = check
   if (model.kind === 'observation')
     return observationResults(state, state.known.instance.effectOf(model.effect, device), model.levels)
-  if (model.kind === 'reading') return readingResults(state, model.reading)
+  if (model.kind === 'reading') return readingResults(state, model.reading, device)
   if (model.kind === 'applicability') return applicabilityResults(state, model.sets)
   return { results: [], work: 0 }
 }
