@@ -1,6 +1,8 @@
 import { readdirSync, readFileSync } from 'node:fs'
 import { basename, join } from 'node:path'
 import { z } from 'zod'
+import { CodeMapSchema, CrosswalkSchema } from './crosswalk.ts'
+import { type LanguagePack, LanguagePackSchema } from './language.ts'
 import {
   CONCEPT_SCHEMAS,
   GateSchema,
@@ -38,6 +40,27 @@ function readJson(path: string): unknown {
   }
 }
 
+const CROSSWALKS = 'crosswalks'
+const jsonFiles = (folder: string) =>
+  readdirSync(folder)
+    .filter((name) => name.endsWith('.json'))
+    .sort()
+    .map((name) => join(folder, name))
+
+function readCrosswalks(folder: string): Pick<Ontology, 'crosswalks' | 'codeMaps'> {
+  const isMap = (path: string) => basename(path).includes('-to-')
+  const files = jsonFiles(folder)
+  return {
+    crosswalks: files.filter((path) => !isMap(path)).map((path) => parse(CrosswalkSchema, readJson(path), path)),
+    codeMaps: files.filter(isMap).map((path) => parse(CodeMapSchema, readJson(path), path)),
+  }
+}
+
+/** Reads and shape-checks the languages beside English; throws naming file and field. */
+export function readLanguages(folder: string): LanguagePack[] {
+  return jsonFiles(folder).map((path) => parse(LanguagePackSchema, readJson(path), path))
+}
+
 /** Reads and shape-checks every source file below `folder`; throws naming file, concept and field. */
 export function readSource(folder: string): Ontology {
   const ontology: Record<Kind, unknown[]> = {
@@ -51,7 +74,9 @@ export function readSource(folder: string): Ontology {
     'part-class': [],
     hazard: [],
   }
-  const families = readdirSync(folder, { withFileTypes: true }).filter((entry) => entry.isDirectory())
+  const families = readdirSync(folder, { withFileTypes: true }).filter(
+    (entry) => entry.isDirectory() && entry.name !== CROSSWALKS,
+  )
   for (const family of families) {
     for (const file of readdirSync(join(folder, family.name)).sort()) {
       const kind = FILE_KINDS[basename(file)]
@@ -62,9 +87,10 @@ export function readSource(folder: string): Ontology {
   }
   for (const list of Object.values(ontology)) (list as { id: string }[]).sort((a, b) => (a.id < b.id ? -1 : 1))
   return {
-    ...(ontology as unknown as Omit<Ontology, 'gates' | 'levels' | 'sources'>),
+    ...(ontology as unknown as Pick<Ontology, Kind>),
     gates: parse(z.array(GateSchema), readJson(join(folder, 'gates.json')), 'gates.json'),
     levels: parse(LevelsSchema, readJson(join(folder, 'levels.json')), 'levels.json'),
     sources: parse(z.array(SourceEntrySchema), readJson(join(folder, 'bibliography.json')), 'bibliography.json'),
+    ...readCrosswalks(join(folder, CROSSWALKS)),
   }
 }

@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import type { CodeMap, Crosswalk } from './crosswalk.ts'
 
 /**
  * Shape of the ontology's source: what people edit under `ontology/source`.
@@ -33,7 +34,9 @@ export const FAMILIES = [
 ] as const
 
 const slug = '[a-z0-9]+(?:-[a-z0-9]+)*'
-const idOf = (kind: Kind) => z.string().regex(new RegExp(`^${kind}/${slug}$`), `must look like ${kind}/kebab-case`)
+/** An id; one of an overlay carries the overlay's name before a tilde. */
+const idOf = (kind: Kind) =>
+  z.string().regex(new RegExp(`^${kind}/(?:${slug}~)?${slug}$`), `must look like ${kind}/kebab-case`)
 const FamilyId = idOf('family')
 const ConditionId = idOf('condition')
 const CauseId = idOf('cause')
@@ -370,4 +373,6 @@ export interface Ontology {
   gates: Gate[]
   levels: Levels
   sources: SourceEntry[]
+  crosswalks: Crosswalk[]
+  codeMaps: CodeMap[]
 }
