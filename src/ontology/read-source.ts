@@ -2,6 +2,7 @@ import { readdirSync, readFileSync } from 'node:fs'
 import { basename, join } from 'node:path'
 import { z } from 'zod'
 import { CodeMapSchema, CrosswalkSchema } from './crosswalk.ts'
+import { fileOf } from './file-names.ts'
 import { type LanguagePack, LanguagePackSchema } from './language.ts'
 import {
   CONCEPT_SCHEMAS,
@@ -15,13 +16,6 @@ import {
 
 /** File name of each kind inside a family's folder. */
 const FILE_KINDS: Record<string, Kind> = Object.fromEntries(KINDS.map((kind) => [fileOf(kind), kind]))
-
-/** "part-class" is kept in part-classes.json, "cause" in causes.json. */
-export function fileOf(kind: Kind): string {
-  if (kind === 'part-class') return 'part-classes.json'
-  if (kind === 'family') return 'families.json'
-  return kind === 'remedy' ? 'remedies.json' : `${kind}s.json`
-}
 
 function parse<T>(schema: z.ZodType<T>, value: unknown, where: string): T {
   const result = schema.safeParse(value)

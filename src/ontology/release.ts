@@ -1,7 +1,8 @@
 import type { CompiledRelease } from '../domain/advice/compiled.ts'
-import type { Concept } from './concepts.ts'
-import { COMPILED_JSON, CONCEPTS_JSON, MANIFEST_JSON, RELEASES_JSON } from './generated/current-release.ts'
-import { KINDS, type Kind } from './shape.ts'
+import { allConcepts, type Concept } from './concepts.ts'
+import { COMPILED_JSON, MANIFEST_JSON, ONTOLOGY_JSON, RELEASES_JSON } from './generated/current-release.ts'
+import type { LanguagePack } from './language.ts'
+import { KINDS, type Kind, type Ontology } from './shape.ts'
 
 export interface ManifestFile {
   name: string
@@ -13,7 +14,9 @@ export interface Manifest {
   release: string
   licence: string
   iriBase: string
-  counts: Record<Kind, number>
+  counts: Record<string, number>
+  /** Languages beside English; absent before 0.2.0. */
+  languages?: { language: string; name: string; review: LanguagePack['review'] }[]
   files: ManifestFile[]
   /** SHA-256 of ontology.json: what an answer names as the content it rests on. */
   sha256: string
@@ -27,7 +30,9 @@ export interface Release {
   version: string
   manifest: Manifest
   compiled: CompiledRelease
-  concepts: ReadonlyMap<string, { kind: Kind; concept: Concept }>
+  /** Everything in it, texts included. */
+  readonly ontology: Ontology
+  readonly concepts: ReadonlyMap<string, { kind: Kind; concept: Concept }>
 }
 
 /** A value computed on first use and kept. */
@@ -39,20 +44,41 @@ function lazily<T>(make: () => T): () => T {
   }
 }
 
-/** The release that this build answers from; parsed on first use, so that start-up stays cheap. */
-export const currentRelease: () => Release = lazily(() => {
-  const manifest = JSON.parse(MANIFEST_JSON) as Manifest
-  const byKind = JSON.parse(CONCEPTS_JSON) as Record<Kind, Concept[]>
-  const entries = KINDS.flatMap((kind) =>
-    (byKind[kind] ?? []).map((concept) => [concept.id, { kind, concept }] as const),
-  )
+/** Lists that an edition before 0.2.0 did not have are empty. */
+function filled(ontology: Partial<Ontology>): Ontology {
+  const lists = Object.fromEntries(KINDS.map((kind) => [kind, ontology[kind] ?? []]))
+  return { crosswalks: [], codeMaps: [], ...ontology, ...lists } as unknown as Ontology
+}
+
+/** A release from its published parts; the ontology is parsed when a text or a rule first needs it. */
+export function releaseFrom(
+  manifest: Manifest,
+  compiled: CompiledRelease,
+  readOntology: () => Partial<Ontology>,
+): Release {
+  const ontology = lazily(() => filled(readOntology()))
+  const concepts = lazily(() => new Map(allConcepts(ontology()).map((entry) => [entry.concept.id, entry] as const)))
   return {
     version: manifest.release,
     manifest,
-    compiled: JSON.parse(COMPILED_JSON) as CompiledRelease,
-    concepts: new Map(entries),
+    compiled,
+    get ontology() {
+      return ontology()
+    },
+    get concepts() {
+      return concepts()
+    },
   }
-})
+}
+
+/** The release that this build answers from; parsed on first use, so that start-up stays cheap. */
+export const currentRelease: () => Release = lazily(() =>
+  releaseFrom(
+    JSON.parse(MANIFEST_JSON) as Manifest,
+    JSON.parse(COMPILED_JSON) as CompiledRelease,
+    () => JSON.parse(ONTOLOGY_JSON) as Ontology,
+  ),
+)
 
 /** Every published release, oldest first. */
 export const publishedReleases: () => ReleaseEntry[] = lazily(() => JSON.parse(RELEASES_JSON) as ReleaseEntry[])

@@ -2,65 +2,73 @@ import { createHash } from 'node:crypto'
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { parseArgs } from 'node:util'
-import { compileOntology } from '../ontology/compile.ts'
-import { readSource } from '../ontology/read-source.ts'
+import { diffOntologies } from '../ontology/diff.ts'
+import { IRI_BASE } from '../ontology/formats/predicates.ts'
+import type { LanguagePack } from '../ontology/language.ts'
+import { readLanguages, readSource } from '../ontology/read-source.ts'
 import type { Manifest, ReleaseEntry } from '../ontology/release.ts'
+import { LICENCE, type ReleaseFile, releaseFiles } from '../ontology/release-files.ts'
 import { ontologyFaults } from '../ontology/rules/index.ts'
+import { languageFaults } from '../ontology/rules/languages-complete.ts'
 import { KINDS, type Ontology } from '../ontology/shape.ts'
+import { refusedStep } from '../ontology/version-guard.ts'
 
 /**
  * Without arguments: rebuilds the module of the newest release from its published files.
- * With --release VERSION: checks the source, publishes it as that release, then rebuilds the module.
+ * With --release VERSION: checks the source and the step, publishes it as that release, then rebuilds the module.
  */
 
 const RELEASES = 'ontology/releases'
 const INDEX = join(RELEASES, 'index.json')
 const MODULE = 'src/ontology/generated/current-release.ts'
-const IRI_BASE = 'https://trouble-atlas.example/id/'
-const LICENCE = 'CC BY 4.0'
 
 const sha256 = (text: string) => createHash('sha256').update(text).digest('hex')
 const pretty = (value: unknown) => `${JSON.stringify(value, null, 2)}\n`
 const readIndex = (): ReleaseEntry[] => (existsSync(INDEX) ? JSON.parse(readFileSync(INDEX, 'utf8')) : [])
+const readJson = (release: string, name: string) => JSON.parse(readFileSync(join(RELEASES, release, name), 'utf8'))
 
-function checkedSource(): Ontology {
+function checkedSource(): { ontology: Ontology; packs: LanguagePack[] } {
   const ontology = readSource('ontology/source')
-  const faults = ontologyFaults(ontology)
+  const packs = readLanguages('ontology/languages')
+  const faults = [...ontologyFaults(ontology), ...packs.flatMap((pack) => languageFaults(ontology, pack))]
   for (const fault of faults) console.error(`${fault.rule}: ${fault.id}: ${fault.message}. ${fault.remedy}`)
   if (faults.length > 0) throw new Error(`${faults.length} faults, nothing released`)
-  return ontology
+  return { ontology, packs }
 }
 
-function manifestOf(ontology: Ontology, version: string, files: Record<string, string>): Manifest {
+function manifestOf(ontology: Ontology, version: string, packs: LanguagePack[], files: ReleaseFile[]): Manifest {
+  const described = files.map(({ name, mediaType, text }) => ({
+    name,
+    mediaType,
+    bytes: Buffer.byteLength(text),
+    sha256: sha256(text),
+  }))
   return {
     release: version,
     licence: LICENCE,
     iriBase: IRI_BASE,
     counts: Object.fromEntries(KINDS.map((kind) => [kind, ontology[kind].length])) as Manifest['counts'],
-    files: Object.entries(files).map(([name, text]) => ({
-      name,
-      mediaType: 'application/json',
-      bytes: Buffer.byteLength(text),
-      sha256: sha256(text),
-    })),
-    sha256: sha256(files['ontology.json']!),
+    languages: packs.map(({ language, name, review }) => ({ language, name, review })),
+    files: described,
+    sha256: described.find(({ name }) => name === 'ontology.json')!.sha256,
   }
 }
 
 function publish(version: string, releasedOn: string): void {
   const folder = join(RELEASES, version)
   if (existsSync(folder)) throw new Error(`${folder} exists: a release never changes, choose the next version`)
-  const ontology = checkedSource()
-  const files = {
-    'ontology.json': pretty({ release: version, licence: LICENCE, iriBase: IRI_BASE, ...ontology }),
-    'compiled.json': `${JSON.stringify(compileOntology(ontology, version))}\n`,
-  }
-  const manifest = manifestOf(ontology, version, files)
+  const { ontology, packs } = checkedSource()
+  const last = readIndex().at(-1)
+  const previous = last && { version: last.release, ontology: readJson(last.release, 'ontology.json') as Ontology }
+  const refusal = previous && refusedStep(previous.version, version, diffOntologies(previous.ontology, ontology))
+  if (refusal !== undefined) throw new Error(refusal)
+  const files = releaseFiles({ version, ontology, packs, ...(previous && { previous }) })
+  const manifest = manifestOf(ontology, version, packs, files)
   mkdirSync(folder, { recursive: true })
-  for (const [name, text] of Object.entries(files)) writeFileSync(join(folder, name), text)
+  for (const { name, text } of files) writeFileSync(join(folder, name), text)
   writeFileSync(join(folder, 'manifest.json'), pretty(manifest))
   writeFileSync(INDEX, pretty([...readIndex(), { release: version, sha256: manifest.sha256, releasedOn }]))
-  console.log(`released ${version}: ${files['ontology.json'].length} bytes, sha256 ${manifest.sha256}`)
+  console.log(`released ${version}: ${files.length} files, sha256 ${manifest.sha256}`)
 }
 
 /** A JSON text as a TypeScript string constant: parsed at run time only when it is used. */
@@ -70,15 +78,12 @@ const constant = (name: string, value: unknown) =>
 function writeModule(): void {
   const newest = readIndex().at(-1)
   if (!newest) throw new Error('no release yet: run with --release VERSION')
-  const read = (name: string) => JSON.parse(readFileSync(join(RELEASES, newest.release, name), 'utf8'))
-  const ontology = read('ontology.json') as Ontology
-  const concepts = Object.fromEntries(KINDS.map((kind) => [kind, ontology[kind]]))
+  const { release: _, licence: _licence, iriBase: _iriBase, ...ontology } = readJson(newest.release, 'ontology.json')
   const text = [
     `// Generated by npm run ontology from ${RELEASES}/${newest.release}; do not edit.\n`,
-    constant('MANIFEST_JSON', read('manifest.json')),
-    constant('COMPILED_JSON', read('compiled.json')),
-    constant('CONCEPTS_JSON', concepts),
-    constant('GATES_JSON', ontology.gates),
+    constant('MANIFEST_JSON', readJson(newest.release, 'manifest.json')),
+    constant('COMPILED_JSON', readJson(newest.release, 'compiled.json')),
+    constant('ONTOLOGY_JSON', ontology),
     constant('RELEASES_JSON', readIndex()),
   ].join('')
   mkdirSync('src/ontology/generated', { recursive: true })

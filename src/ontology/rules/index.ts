@@ -1,15 +1,22 @@
 import type { Ontology } from '../shape.ts'
 import { bandsAscend } from './bands-ascend.ts'
+import { causesAreToldApart } from './causes-are-told-apart.ts'
 import { causesCanBeChecked } from './causes-can-be-checked.ts'
 import { causesHaveRemedy } from './causes-have-remedy.ts'
 import { checkResultsFitModel } from './check-results-fit-model.ts'
+import { codesAreMapped } from './codes-are-mapped.ts'
 import { conditionsHaveCauses } from './conditions-have-causes.ts'
+import { deprecationsLeadOn } from './deprecations-lead-on.ts'
 import { distributionsFit } from './distributions-fit.ts'
+import { familiesHaveOther } from './families-have-other.ts'
 import { groupsLeaveRoom } from './groups-leave-room.ts'
+import { hazardsCanStop } from './hazards-can-stop.ts'
 import { idsUnique } from './ids-unique.ts'
+import { labelsArePlain } from './labels-are-plain.ts'
 import { levelsKnown } from './levels-known.ts'
 import { referencesResolve } from './references-resolve.ts'
 import type { Fault, Rule } from './rule.ts'
+import { scopesAgree } from './scopes-agree.ts'
 import { sharesFit } from './shares-fit.ts'
 import { sourcesKnown } from './sources-known.ts'
 import { stepsNameHazards } from './steps-name-hazards.ts'
@@ -28,6 +35,13 @@ export const RULES: readonly Rule[] = [
   groupsLeaveRoom,
   sharesFit,
   stepsNameHazards,
+  causesAreToldApart,
+  codesAreMapped,
+  deprecationsLeadOn,
+  familiesHaveOther,
+  hazardsCanStop,
+  labelsArePlain,
+  scopesAgree,
 ]
 
 /** All faults of all rules, in the order of the rules. */
