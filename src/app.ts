@@ -5,20 +5,24 @@ import { validationHook } from './http/middleware/validation-hook.ts'
 import { registerBattery } from './http/v1/battery/index.ts'
 import { registerDiagnose } from './http/v1/diagnose/index.ts'
 import { registerOntology } from './http/v1/ontology/index.ts'
+import { registerOverlayValidation } from './http/v1/overlays/validate.ts'
 import { registerParts } from './http/v1/parts/index.ts'
 import { registerService } from './http/v1/service/index.ts'
+import { ReleaseShelf } from './services/release-shelf.ts'
 
 export type { Ports } from './http/env.ts'
 
 /** The whole service over its ports; the same on every host. */
 export function createApp(ports: Ports): OpenAPIHono<AppEnv> {
   const app = new OpenAPIHono<AppEnv>({ defaultHook: validationHook })
+  const shelf = new ReleaseShelf(ports.releaseFile)
   applyCommon(app)
   registerService(app, ports)
-  registerOntology(app, ports)
-  registerDiagnose(app)
-  registerBattery(app)
-  registerParts(app, ports)
+  registerOntology(app, ports, shelf)
+  registerOverlayValidation(app, shelf)
+  registerDiagnose(app, shelf)
+  registerBattery(app, shelf)
+  registerParts(app, ports, shelf)
   app.openAPIRegistry.registerComponent('securitySchemes', 'shopKey', { type: 'http', scheme: 'bearer' })
   return app
 }

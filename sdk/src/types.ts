@@ -38,6 +38,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/id/{kind}/{slug}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Every id that was ever released, as the newest release that holds it describes it */
+        get: operations["resolveId"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/problems/{code}": {
         parameters: {
             query?: never;
@@ -133,7 +150,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Releases of the ontology and the current one */
+        /** Releases of the ontology and the current one; ask with If-None-Match whether anything changed */
         get: operations["listReleases"];
         put?: never;
         post?: never;
@@ -160,6 +177,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/ontology/{release}/changes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What changed from one release to another, concept by concept, with a class for each change */
+        get: operations["listChanges"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/ontology/{release}/concepts": {
         parameters: {
             query?: never;
@@ -167,7 +201,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Concepts of a release, by kind, family or words */
+        /** Concepts of a release, by kind, family, words or code of a standard */
         get: operations["listConcepts"];
         put?: never;
         post?: never;
@@ -184,8 +218,76 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** One concept whole */
+        /** One concept whole: JSON, JSON-LD, Turtle or a page for people */
         get: operations["getConcept"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/ontology/{release}/crosswalks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Open standards whose codes lead to concepts of this ontology */
+        get: operations["listCrosswalks"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/ontology/{release}/crosswalks/translate": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Many codes to concepts or concepts to codes at once */
+        post: operations["translateCodes"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/ontology/{release}/crosswalks/{scheme}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Codes of a standard with where each leads */
+        get: operations["listCodes"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/ontology/{release}/crosswalks/{scheme}/{code}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One code: the concepts it leads to, or why there are none; upper and lower case count */
+        get: operations["getCode"];
         put?: never;
         post?: never;
         delete?: never;
@@ -205,6 +307,23 @@ export interface paths {
         get: operations["getReleaseFile"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/overlays/validate": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Whether an overlay keeps the rules of the ontology and changes nothing that was released */
+        post: operations["validateOverlay"];
         delete?: never;
         options?: never;
         head?: never;
@@ -254,7 +373,10 @@ export interface components {
         Capabilities: {
             current: string;
             engine: string;
-            languages: string[];
+            languages: {
+                language: string;
+                review: string;
+            }[];
             limits: {
                 [key: string]: number;
             };
@@ -269,31 +391,107 @@ export interface components {
             label: string;
             text: string;
         };
+        Changes: {
+            changes: {
+                /** @enum {string} */
+                change: "added" | "removed" | "deprecated" | "changed";
+                /**
+                 * @description breaking: an id is gone or means something else; numeric: answers differ; compatible: added; editorial: words
+                 * @enum {string}
+                 */
+                class: "breaking" | "numeric" | "compatible" | "editorial";
+                fields: {
+                    after?: unknown;
+                    before?: unknown;
+                    /**
+                     * @description breaking: an id is gone or means something else; numeric: answers differ; compatible: added; editorial: words
+                     * @enum {string}
+                     */
+                    class: "breaking" | "numeric" | "compatible" | "editorial";
+                    path: string;
+                }[];
+                id: string;
+                kind: string;
+            }[];
+            /**
+             * @description breaking: an id is gone or means something else; numeric: answers differ; compatible: added; editorial: words
+             * @enum {string}
+             */
+            class: "breaking" | "numeric" | "compatible" | "editorial";
+            release: string;
+            since: string;
+        };
         Concept: {
+            codes: {
+                basis: string;
+                code: string;
+                concept: string;
+                note?: string;
+                /** @enum {string} */
+                relation: "equivalent" | "broader" | "narrower" | "related";
+                scheme: string;
+                source?: string;
+                title: components["schemas"]["Text"];
+            }[];
             definition: components["schemas"]["Text"];
+            /** @description Editions that touched it, oldest first */
+            history: {
+                /** @enum {string} */
+                change: "added" | "removed" | "deprecated" | "changed";
+                /** @enum {string} */
+                class: "breaking" | "numeric" | "compatible" | "editorial";
+                release: string;
+            }[];
             id: string;
             iri: string;
             kind: string;
             label: components["schemas"]["Text"];
+            /** @description Ids of other concepts that name this one */
+            linkedFrom: string[];
             /** @description Ids of other concepts that this one names */
             links: string[];
+            path: string;
             release: string;
             status: string;
+            translations: {
+                language: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
+            }[];
         } & {
             [key: string]: unknown;
         };
         ConceptPage: {
             items: components["schemas"]["ConceptSummary"][];
+            /** @description Language served */
+            language: string;
             /** @description Cursor of the next page; absent on the last */
             next?: string;
             release: string;
             total: number;
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of all other texts; safety texts are among them */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
+            };
         };
         ConceptSummary: {
+            /** @description For a code: whether upper and lower case agreed */
+            caseExact?: boolean;
             family?: string;
+            /**
+             * @description Where the words of a search were found
+             * @enum {string}
+             */
+            foundIn?: "label" | "other-name" | "retired-name" | "definition" | "code";
             id: string;
             kind: string;
             label: string;
+            lay?: string;
+            nature?: string;
             path: string;
             status: string;
         };
@@ -314,6 +512,93 @@ export interface components {
             /** @description Upper end of range and covers */
             to?: number;
             value: number | string | boolean | (number | string | boolean)[];
+        };
+        CrosswalkCode: {
+            certainty: string;
+            clause?: string;
+            code: string;
+            /** @description Codes of other schemes, read from this code */
+            elsewhere: {
+                basis: string;
+                code?: string;
+                note?: string;
+                qualifier?: string;
+                /** @enum {string} */
+                relation: "equivalent" | "broader" | "narrower" | "related" | "none";
+                scheme: string;
+            }[];
+            kind: string;
+            mappings: {
+                basis: string;
+                concept: string;
+                note?: string;
+                /**
+                 * @description Read from the concept outwards: "broader" says that the code covers more than the concept
+                 * @enum {string}
+                 */
+                relation: "equivalent" | "broader" | "narrower" | "related";
+                /** @description SKOS mapping property of the same meaning */
+                skos: string;
+                source?: string;
+            }[];
+            meaning?: string;
+            /** @description Why no concept answers to the code */
+            noEquivalent?: string;
+            release: string;
+            restoralOf?: string[];
+            scheme: string;
+            standing: boolean;
+            title: {
+                "en-GB"?: string;
+                "en-US": string;
+            };
+            trouble: boolean;
+        };
+        CrosswalkPage: {
+            items: {
+                certainty: string;
+                clause?: string;
+                code: string;
+                /** @description Codes of other schemes, read from this code */
+                elsewhere: {
+                    basis: string;
+                    code?: string;
+                    note?: string;
+                    qualifier?: string;
+                    /** @enum {string} */
+                    relation: "equivalent" | "broader" | "narrower" | "related" | "none";
+                    scheme: string;
+                }[];
+                kind: string;
+                mappings: {
+                    basis: string;
+                    concept: string;
+                    note?: string;
+                    /**
+                     * @description Read from the concept outwards: "broader" says that the code covers more than the concept
+                     * @enum {string}
+                     */
+                    relation: "equivalent" | "broader" | "narrower" | "related";
+                    /** @description SKOS mapping property of the same meaning */
+                    skos: string;
+                    source?: string;
+                }[];
+                meaning?: string;
+                /** @description Why no concept answers to the code */
+                noEquivalent?: string;
+                restoralOf?: string[];
+                scheme: string;
+                standing: boolean;
+                title: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                trouble: boolean;
+            }[];
+            next?: string;
+            release: string;
+            scheme: string;
+            total: number;
         };
         DiagnoseAnswer: {
             basis: components["schemas"]["Basis"];
@@ -351,6 +636,7 @@ export interface components {
                     probability: number;
                 }[];
             };
+            /** @description Language served */
             language: string;
             nextChecks: components["schemas"]["NextCheck"][];
             plan: components["schemas"]["PlannedRemedy"][];
@@ -379,6 +665,14 @@ export interface components {
             } | null;
             surprise: {
                 conflictBits: number;
+            };
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of all other texts; safety texts are among them */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
             };
             unexplained: {
                 condition: string;
@@ -418,11 +712,709 @@ export interface components {
         DiagnoseRequest: {
             findings: components["schemas"]["Finding"][];
             /**
-             * @description Language of the texts; en-US when left out
-             * @enum {string}
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
              */
-            language?: "en-US" | "en-GB";
+            language?: string;
             limits?: components["schemas"]["Limits"];
+            /** @description Own concepts beside those of the release */
+            overlay?: {
+                /** @default [] */
+                causes: {
+                    /** @default [] */
+                    altLabels: string[];
+                    baseRate: {
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        level?: string;
+                        note?: string;
+                        source?: string;
+                        value?: number;
+                    };
+                    definition: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    deprecated?: {
+                        reason: string;
+                        /** @default [] */
+                        replacedBy: string[];
+                        since: string;
+                    };
+                    escalation?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    /** @default [] */
+                    excludedBy: string[];
+                    /** @enum {string} */
+                    family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                    group?: string;
+                    /** @default [] */
+                    hiddenLabels: string[];
+                    id: string;
+                    label: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    lay?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    note?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    /** @default false */
+                    other: boolean;
+                    /** @default [] */
+                    rootOf: string[];
+                    /**
+                     * @default system
+                     * @enum {string}
+                     */
+                    scope: "system" | "device";
+                    shows: {
+                        condition: string;
+                        q: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            level?: string;
+                            note?: string;
+                            source?: string;
+                            value?: number;
+                        };
+                    }[];
+                    /**
+                     * @default active
+                     * @enum {string}
+                     */
+                    status: "draft" | "active" | "deprecated";
+                }[];
+                /** @default [] */
+                checks: {
+                    /** @default [] */
+                    altLabels: string[];
+                    ask: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    definition: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    deprecated?: {
+                        reason: string;
+                        /** @default [] */
+                        replacedBy: string[];
+                        since: string;
+                    };
+                    /** @default [] */
+                    disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                    /** @enum {string} */
+                    family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                    /** @default [] */
+                    hazards: string[];
+                    /** @default [] */
+                    hiddenLabels: string[];
+                    how?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    id: string;
+                    label: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    lay?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    minutes: {
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        note?: string;
+                        source?: string;
+                        /** @enum {string} */
+                        unit: "min";
+                        value: number;
+                    };
+                    model: {
+                        /** @enum {string} */
+                        kind: "yes-no";
+                        leak: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            level?: string;
+                            note?: string;
+                            source?: string;
+                            value?: number;
+                        };
+                        links: {
+                            cause: string;
+                            q: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                level?: string;
+                                note?: string;
+                                source?: string;
+                                value?: number;
+                            };
+                        }[];
+                        negative: string;
+                        positive: string;
+                    } | {
+                        /** @enum {string} */
+                        kind: "ordered";
+                        leak: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            source?: string;
+                            values: number[];
+                        };
+                        links: {
+                            cause: string;
+                            distribution: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                values: number[];
+                            };
+                        }[];
+                        order: string[];
+                    } | {
+                        /** @enum {string} */
+                        kind: "applicability";
+                        sets: {
+                            context: string;
+                            result: string;
+                        }[];
+                    } | {
+                        /** @enum {string} */
+                        kind: "reading";
+                        reading: string;
+                    } | {
+                        complete: string;
+                        /** @enum {string} */
+                        kind: "reveals";
+                    } | {
+                        hazard: string;
+                        /** @enum {string} */
+                        kind: "danger";
+                        sign: string;
+                    };
+                    note?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    /** @enum {string} */
+                    place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
+                    /** @default [] */
+                    requires: {
+                        check: string;
+                        result: string;
+                    }[];
+                    results: {
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                    }[];
+                    /**
+                     * @default system
+                     * @enum {string}
+                     */
+                    scope: "system" | "device";
+                    /**
+                     * @default active
+                     * @enum {string}
+                     */
+                    status: "draft" | "active" | "deprecated";
+                    /** @default [] */
+                    tools: string[];
+                    wait?: {
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        note?: string;
+                        source?: string;
+                        /** @enum {string} */
+                        unit: "min";
+                        value: number;
+                    };
+                    /** @enum {string} */
+                    who: "caller" | "handy" | "technician";
+                }[];
+                /** @default [] */
+                conditions: {
+                    /** @default [] */
+                    altLabels: string[];
+                    clears: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    definition: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    deprecated?: {
+                        reason: string;
+                        /** @default [] */
+                        replacedBy: string[];
+                        since: string;
+                    };
+                    /** @enum {string} */
+                    family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                    fewCausesBecause?: string;
+                    /** @default [] */
+                    hiddenLabels: string[];
+                    id: string;
+                    /** @default [] */
+                    inseparable: {
+                        causes: [
+                            string,
+                            string
+                        ];
+                        reason: string;
+                    }[];
+                    label: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    /** @enum {string} */
+                    latch: "clears-itself" | "stays-in-memory" | "needs-reset";
+                    lay?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    leak: {
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        level?: string;
+                        note?: string;
+                        source?: string;
+                        value?: number;
+                    };
+                    /** @enum {string} */
+                    nature: "fault" | "tamper" | "masked" | "disabled" | "state";
+                    note?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    /** @default true */
+                    onDisplay: boolean;
+                    protection: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    /**
+                     * @default system
+                     * @enum {string}
+                     */
+                    scope: "system" | "device";
+                    /** @enum {string} */
+                    severity: "life-safety" | "security-lost" | "degraded" | "nuisance";
+                    /**
+                     * @default active
+                     * @enum {string}
+                     */
+                    status: "draft" | "active" | "deprecated";
+                }[];
+                /** @default [] */
+                contexts: {
+                    /** @default [] */
+                    altLabels: string[];
+                    definition: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    deprecated?: {
+                        reason: string;
+                        /** @default [] */
+                        replacedBy: string[];
+                        since: string;
+                    };
+                    dimension?: string;
+                    /** @default [] */
+                    hiddenLabels: string[];
+                    id: string;
+                    label: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    lay?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    note?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    share: {
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        level?: string;
+                        note?: string;
+                        source?: string;
+                        value?: number;
+                    };
+                    /** @default [] */
+                    shifts: {
+                        cause: string;
+                        factor: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            source?: string;
+                            value: number;
+                        };
+                    }[];
+                    /**
+                     * @default active
+                     * @enum {string}
+                     */
+                    status: "draft" | "active" | "deprecated";
+                }[];
+                /** @default [] */
+                hazards: {
+                    act?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    /** @default [] */
+                    altLabels: string[];
+                    /** @enum {string} */
+                    basis: "published" | "judgement" | "practice";
+                    caution: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    definition: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    deprecated?: {
+                        reason: string;
+                        /** @default [] */
+                        replacedBy: string[];
+                        since: string;
+                    };
+                    /** @default [] */
+                    hiddenLabels: string[];
+                    id: string;
+                    label: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    lay?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    note?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    source?: string;
+                    /**
+                     * @default active
+                     * @enum {string}
+                     */
+                    status: "draft" | "active" | "deprecated";
+                    /** @default [] */
+                    stopIf: string[];
+                }[];
+                /** @default [] */
+                labels: {
+                    altLabels: string[];
+                    id: string;
+                }[];
+                /** @default [] */
+                links: {
+                    cause: string;
+                    condition: string;
+                    q: {
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        level?: string;
+                        note?: string;
+                        source?: string;
+                        value?: number;
+                    };
+                }[];
+                /** @description Prefix of every id in it, before a tilde */
+                overlay: string;
+                /** @default [] */
+                partClasses: {
+                    /** @default [] */
+                    altLabels: string[];
+                    attributes: {
+                        find: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        name: string;
+                        /** @enum {string} */
+                        role: "safety" | "hard" | "preference";
+                        /** @enum {string} */
+                        type: "number" | "text" | "boolean";
+                        unit?: string;
+                        values?: string[];
+                    }[];
+                    definition: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    deprecated?: {
+                        reason: string;
+                        /** @default [] */
+                        replacedBy: string[];
+                        since: string;
+                    };
+                    /** @default [] */
+                    hiddenLabels: string[];
+                    id: string;
+                    label: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    lay?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    note?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    /**
+                     * @default active
+                     * @enum {string}
+                     */
+                    status: "draft" | "active" | "deprecated";
+                }[];
+                /** @default [] */
+                readings: {
+                    /** @default [] */
+                    altLabels: string[];
+                    bands: {
+                        /** @default false */
+                        healthy: boolean;
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        upTo?: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            source?: string;
+                            value: number;
+                        };
+                    }[];
+                    definition: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    deprecated?: {
+                        reason: string;
+                        /** @default [] */
+                        replacedBy: string[];
+                        since: string;
+                    };
+                    destroys: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    /** @default [] */
+                    hiddenLabels: string[];
+                    high?: {
+                        leak: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            source?: string;
+                            values: number[];
+                        };
+                        links: {
+                            cause: string;
+                            distribution: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                values: number[];
+                            };
+                        }[];
+                    };
+                    id: string;
+                    label: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    lay?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    low?: {
+                        leak: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            source?: string;
+                            values: number[];
+                        };
+                        links: {
+                            cause: string;
+                            distribution: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                values: number[];
+                            };
+                        }[];
+                    };
+                    meter: {
+                        absolute: number;
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        note?: string;
+                        percentOfReading: number;
+                        source?: string;
+                    };
+                    note?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    point: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    /** @enum {string} */
+                    quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "signal-margin" | "signal-fraction" | "count";
+                    rest: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    /**
+                     * @default system
+                     * @enum {string}
+                     */
+                    scope: "system" | "device";
+                    state: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    /**
+                     * @default active
+                     * @enum {string}
+                     */
+                    status: "draft" | "active" | "deprecated";
+                    /** @enum {string} */
+                    unit: "1" | "V" | "Ohm" | "A" | "Cel" | "h" | "dBm" | "dB" | "%";
+                    validRange: {
+                        high: number;
+                        low: number;
+                    };
+                }[];
+                release?: string;
+                /** @default [] */
+                remedies: {
+                    /** @default [] */
+                    altLabels: string[];
+                    confirm: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    /** @enum {string} */
+                    cost: "none" | "low" | "medium" | "high" | "visit";
+                    definition: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    deprecated?: {
+                        reason: string;
+                        /** @default [] */
+                        replacedBy: string[];
+                        since: string;
+                    };
+                    /** @default [] */
+                    disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                    expect: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    fixes: {
+                        cause: string;
+                        probability: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            level?: string;
+                            note?: string;
+                            source?: string;
+                            value?: number;
+                        };
+                    }[];
+                    /** @default [] */
+                    hazards: string[];
+                    /** @default [] */
+                    hiddenLabels: string[];
+                    id: string;
+                    label: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    lay?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    /** @default false */
+                    lowersSecurity: boolean;
+                    minutes: {
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        note?: string;
+                        source?: string;
+                        /** @enum {string} */
+                        unit: "min";
+                        value: number;
+                    };
+                    note?: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    /** @default [] */
+                    partClasses: string[];
+                    /** @enum {string} */
+                    place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
+                    /** @default [] */
+                    requires: {
+                        check: string;
+                        result: string;
+                    }[];
+                    /**
+                     * @default active
+                     * @enum {string}
+                     */
+                    status: "draft" | "active" | "deprecated";
+                    steps: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    }[];
+                    /** @default [] */
+                    tools: string[];
+                    /** @enum {string} */
+                    who: "caller" | "handy" | "technician";
+                }[];
+                /** @default 1 */
+                version: string;
+            };
             /**
              * @description Release of the ontology; the current one when left out
              * @example 0.1.0
@@ -618,6 +1610,12 @@ export interface components {
                 sha256: string;
             }[];
             iriBase: string;
+            languages?: {
+                language: string;
+                name: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
+            }[];
             licence: string;
             release: string;
             sha256: string;
@@ -639,6 +1637,7 @@ export interface components {
             };
             fits: components["schemas"]["JudgedItem"][];
             isNoMatch: boolean;
+            /** @description Language served */
             language: string;
             minimalRelaxations: string[][];
             nearMisses: components["schemas"]["JudgedItem"][];
@@ -646,6 +1645,14 @@ export interface components {
             rejectedForSafety: components["schemas"]["JudgedItem"][];
             /** @enum {string} */
             searched: "items" | "catalogue";
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of all other texts; safety texts are among them */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
+            };
         };
         /**
          * @example {
@@ -697,10 +1704,10 @@ export interface components {
             /** @description Items to judge. Without them, and with a key, the shop's own catalogue */
             items?: components["schemas"]["Item"][];
             /**
-             * @description Language of the texts; en-US when left out
-             * @enum {string}
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
              */
-            language?: "en-US" | "en-GB";
+            language?: string;
             /** @default 10 */
             limit: number;
             partClass: string;
@@ -739,6 +1746,712 @@ export interface components {
             wait?: components["schemas"]["Amount"] & unknown;
             who: string;
             why: string;
+        };
+        Overlay: {
+            /** @default [] */
+            causes: {
+                /** @default [] */
+                altLabels: string[];
+                baseRate: {
+                    /** @enum {string} */
+                    basis: "published" | "derived" | "judgement";
+                    level?: string;
+                    note?: string;
+                    source?: string;
+                    value?: number;
+                };
+                definition: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                deprecated?: {
+                    reason: string;
+                    /** @default [] */
+                    replacedBy: string[];
+                    since: string;
+                };
+                escalation?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                /** @default [] */
+                excludedBy: string[];
+                /** @enum {string} */
+                family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                group?: string;
+                /** @default [] */
+                hiddenLabels: string[];
+                id: string;
+                label: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                lay?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                note?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                /** @default false */
+                other: boolean;
+                /** @default [] */
+                rootOf: string[];
+                /**
+                 * @default system
+                 * @enum {string}
+                 */
+                scope: "system" | "device";
+                shows: {
+                    condition: string;
+                    q: {
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        level?: string;
+                        note?: string;
+                        source?: string;
+                        value?: number;
+                    };
+                }[];
+                /**
+                 * @default active
+                 * @enum {string}
+                 */
+                status: "draft" | "active" | "deprecated";
+            }[];
+            /** @default [] */
+            checks: {
+                /** @default [] */
+                altLabels: string[];
+                ask: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                definition: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                deprecated?: {
+                    reason: string;
+                    /** @default [] */
+                    replacedBy: string[];
+                    since: string;
+                };
+                /** @default [] */
+                disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                /** @enum {string} */
+                family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                /** @default [] */
+                hazards: string[];
+                /** @default [] */
+                hiddenLabels: string[];
+                how?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                id: string;
+                label: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                lay?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                minutes: {
+                    /** @enum {string} */
+                    basis: "published" | "derived" | "judgement";
+                    note?: string;
+                    source?: string;
+                    /** @enum {string} */
+                    unit: "min";
+                    value: number;
+                };
+                model: {
+                    /** @enum {string} */
+                    kind: "yes-no";
+                    leak: {
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        level?: string;
+                        note?: string;
+                        source?: string;
+                        value?: number;
+                    };
+                    links: {
+                        cause: string;
+                        q: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            level?: string;
+                            note?: string;
+                            source?: string;
+                            value?: number;
+                        };
+                    }[];
+                    negative: string;
+                    positive: string;
+                } | {
+                    /** @enum {string} */
+                    kind: "ordered";
+                    leak: {
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        note?: string;
+                        source?: string;
+                        values: number[];
+                    };
+                    links: {
+                        cause: string;
+                        distribution: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            source?: string;
+                            values: number[];
+                        };
+                    }[];
+                    order: string[];
+                } | {
+                    /** @enum {string} */
+                    kind: "applicability";
+                    sets: {
+                        context: string;
+                        result: string;
+                    }[];
+                } | {
+                    /** @enum {string} */
+                    kind: "reading";
+                    reading: string;
+                } | {
+                    complete: string;
+                    /** @enum {string} */
+                    kind: "reveals";
+                } | {
+                    hazard: string;
+                    /** @enum {string} */
+                    kind: "danger";
+                    sign: string;
+                };
+                note?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                /** @enum {string} */
+                place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
+                /** @default [] */
+                requires: {
+                    check: string;
+                    result: string;
+                }[];
+                results: {
+                    id: string;
+                    label: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                }[];
+                /**
+                 * @default system
+                 * @enum {string}
+                 */
+                scope: "system" | "device";
+                /**
+                 * @default active
+                 * @enum {string}
+                 */
+                status: "draft" | "active" | "deprecated";
+                /** @default [] */
+                tools: string[];
+                wait?: {
+                    /** @enum {string} */
+                    basis: "published" | "derived" | "judgement";
+                    note?: string;
+                    source?: string;
+                    /** @enum {string} */
+                    unit: "min";
+                    value: number;
+                };
+                /** @enum {string} */
+                who: "caller" | "handy" | "technician";
+            }[];
+            /** @default [] */
+            conditions: {
+                /** @default [] */
+                altLabels: string[];
+                clears: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                definition: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                deprecated?: {
+                    reason: string;
+                    /** @default [] */
+                    replacedBy: string[];
+                    since: string;
+                };
+                /** @enum {string} */
+                family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                fewCausesBecause?: string;
+                /** @default [] */
+                hiddenLabels: string[];
+                id: string;
+                /** @default [] */
+                inseparable: {
+                    causes: [
+                        string,
+                        string
+                    ];
+                    reason: string;
+                }[];
+                label: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                /** @enum {string} */
+                latch: "clears-itself" | "stays-in-memory" | "needs-reset";
+                lay?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                leak: {
+                    /** @enum {string} */
+                    basis: "published" | "derived" | "judgement";
+                    level?: string;
+                    note?: string;
+                    source?: string;
+                    value?: number;
+                };
+                /** @enum {string} */
+                nature: "fault" | "tamper" | "masked" | "disabled" | "state";
+                note?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                /** @default true */
+                onDisplay: boolean;
+                protection: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                /**
+                 * @default system
+                 * @enum {string}
+                 */
+                scope: "system" | "device";
+                /** @enum {string} */
+                severity: "life-safety" | "security-lost" | "degraded" | "nuisance";
+                /**
+                 * @default active
+                 * @enum {string}
+                 */
+                status: "draft" | "active" | "deprecated";
+            }[];
+            /** @default [] */
+            contexts: {
+                /** @default [] */
+                altLabels: string[];
+                definition: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                deprecated?: {
+                    reason: string;
+                    /** @default [] */
+                    replacedBy: string[];
+                    since: string;
+                };
+                dimension?: string;
+                /** @default [] */
+                hiddenLabels: string[];
+                id: string;
+                label: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                lay?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                note?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                share: {
+                    /** @enum {string} */
+                    basis: "published" | "derived" | "judgement";
+                    level?: string;
+                    note?: string;
+                    source?: string;
+                    value?: number;
+                };
+                /** @default [] */
+                shifts: {
+                    cause: string;
+                    factor: {
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        note?: string;
+                        source?: string;
+                        value: number;
+                    };
+                }[];
+                /**
+                 * @default active
+                 * @enum {string}
+                 */
+                status: "draft" | "active" | "deprecated";
+            }[];
+            /** @default [] */
+            hazards: {
+                act?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                /** @default [] */
+                altLabels: string[];
+                /** @enum {string} */
+                basis: "published" | "judgement" | "practice";
+                caution: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                definition: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                deprecated?: {
+                    reason: string;
+                    /** @default [] */
+                    replacedBy: string[];
+                    since: string;
+                };
+                /** @default [] */
+                hiddenLabels: string[];
+                id: string;
+                label: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                lay?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                note?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                source?: string;
+                /**
+                 * @default active
+                 * @enum {string}
+                 */
+                status: "draft" | "active" | "deprecated";
+                /** @default [] */
+                stopIf: string[];
+            }[];
+            /** @default [] */
+            labels: {
+                altLabels: string[];
+                id: string;
+            }[];
+            /** @default [] */
+            links: {
+                cause: string;
+                condition: string;
+                q: {
+                    /** @enum {string} */
+                    basis: "published" | "derived" | "judgement";
+                    level?: string;
+                    note?: string;
+                    source?: string;
+                    value?: number;
+                };
+            }[];
+            /** @description Prefix of every id in it, before a tilde */
+            overlay: string;
+            /** @default [] */
+            partClasses: {
+                /** @default [] */
+                altLabels: string[];
+                attributes: {
+                    find: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    label: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    name: string;
+                    /** @enum {string} */
+                    role: "safety" | "hard" | "preference";
+                    /** @enum {string} */
+                    type: "number" | "text" | "boolean";
+                    unit?: string;
+                    values?: string[];
+                }[];
+                definition: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                deprecated?: {
+                    reason: string;
+                    /** @default [] */
+                    replacedBy: string[];
+                    since: string;
+                };
+                /** @default [] */
+                hiddenLabels: string[];
+                id: string;
+                label: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                lay?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                note?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                /**
+                 * @default active
+                 * @enum {string}
+                 */
+                status: "draft" | "active" | "deprecated";
+            }[];
+            /** @default [] */
+            readings: {
+                /** @default [] */
+                altLabels: string[];
+                bands: {
+                    /** @default false */
+                    healthy: boolean;
+                    id: string;
+                    label: {
+                        "en-GB"?: string;
+                        "en-US": string;
+                    };
+                    upTo?: {
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        note?: string;
+                        source?: string;
+                        value: number;
+                    };
+                }[];
+                definition: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                deprecated?: {
+                    reason: string;
+                    /** @default [] */
+                    replacedBy: string[];
+                    since: string;
+                };
+                destroys: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                /** @default [] */
+                hiddenLabels: string[];
+                high?: {
+                    leak: {
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        note?: string;
+                        source?: string;
+                        values: number[];
+                    };
+                    links: {
+                        cause: string;
+                        distribution: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            source?: string;
+                            values: number[];
+                        };
+                    }[];
+                };
+                id: string;
+                label: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                lay?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                low?: {
+                    leak: {
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        note?: string;
+                        source?: string;
+                        values: number[];
+                    };
+                    links: {
+                        cause: string;
+                        distribution: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            source?: string;
+                            values: number[];
+                        };
+                    }[];
+                };
+                meter: {
+                    absolute: number;
+                    /** @enum {string} */
+                    basis: "published" | "derived" | "judgement";
+                    note?: string;
+                    percentOfReading: number;
+                    source?: string;
+                };
+                note?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                point: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                /** @enum {string} */
+                quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "signal-margin" | "signal-fraction" | "count";
+                rest: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                /**
+                 * @default system
+                 * @enum {string}
+                 */
+                scope: "system" | "device";
+                state: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                /**
+                 * @default active
+                 * @enum {string}
+                 */
+                status: "draft" | "active" | "deprecated";
+                /** @enum {string} */
+                unit: "1" | "V" | "Ohm" | "A" | "Cel" | "h" | "dBm" | "dB" | "%";
+                validRange: {
+                    high: number;
+                    low: number;
+                };
+            }[];
+            release?: string;
+            /** @default [] */
+            remedies: {
+                /** @default [] */
+                altLabels: string[];
+                confirm: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                /** @enum {string} */
+                cost: "none" | "low" | "medium" | "high" | "visit";
+                definition: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                deprecated?: {
+                    reason: string;
+                    /** @default [] */
+                    replacedBy: string[];
+                    since: string;
+                };
+                /** @default [] */
+                disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                expect: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                fixes: {
+                    cause: string;
+                    probability: {
+                        /** @enum {string} */
+                        basis: "published" | "derived" | "judgement";
+                        level?: string;
+                        note?: string;
+                        source?: string;
+                        value?: number;
+                    };
+                }[];
+                /** @default [] */
+                hazards: string[];
+                /** @default [] */
+                hiddenLabels: string[];
+                id: string;
+                label: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                lay?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                /** @default false */
+                lowersSecurity: boolean;
+                minutes: {
+                    /** @enum {string} */
+                    basis: "published" | "derived" | "judgement";
+                    note?: string;
+                    source?: string;
+                    /** @enum {string} */
+                    unit: "min";
+                    value: number;
+                };
+                note?: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                };
+                /** @default [] */
+                partClasses: string[];
+                /** @enum {string} */
+                place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
+                /** @default [] */
+                requires: {
+                    check: string;
+                    result: string;
+                }[];
+                /**
+                 * @default active
+                 * @enum {string}
+                 */
+                status: "draft" | "active" | "deprecated";
+                steps: {
+                    "en-GB"?: string;
+                    "en-US": string;
+                }[];
+                /** @default [] */
+                tools: string[];
+                /** @enum {string} */
+                who: "caller" | "handy" | "technician";
+            }[];
+            /** @default 1 */
+            version: string;
+        };
+        OverlayVerdict: {
+            /** @description Every rule it breaks, with the place and the remedy */
+            faults: components["schemas"]["FieldError"][];
+            isValid: boolean;
+            overlay: string;
+            release: string;
+            /** @description Names this overlay in the basis of answers */
+            sha256: string;
         };
         PlannedRemedy: {
             /** @description Probability that this and the remedies before it clear everything that stands */
@@ -855,6 +2568,24 @@ export interface components {
             };
             name: string;
         };
+        Schemes: {
+            codeMaps: {
+                from: string;
+                rows: number;
+                to: string;
+            }[];
+            release: string;
+            schemes: {
+                codes: number;
+                edition: string;
+                mapped: number;
+                path: string;
+                scheme: string;
+                source: string;
+                title: string;
+                troubles: number;
+            }[];
+        };
         SizeBatteryAnswer: {
             basis: components["schemas"]["Basis"];
             cautions: {
@@ -873,6 +2604,7 @@ export interface components {
                 source: string;
                 value: number;
             }[];
+            /** @description Language served */
             language: string;
             largestAllowed?: components["schemas"]["Amount"];
             load: {
@@ -896,6 +2628,14 @@ export interface components {
                 source: string;
                 substituted: string;
             }[];
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of all other texts; safety texts are among them */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
+            };
             validity: string;
             warnings: {
                 code: string;
@@ -964,10 +2704,10 @@ export interface components {
             duty?: "nfpa-72-protected-premises-2019" | "nfpa-72-protected-premises-2022" | "nfpa-72-household" | "ul-1023-household-burglary" | "csaa-sta-1-intrusion" | "ufc-4-021-02-intrusion" | "ufc-4-021-02-compartment" | "en-50131-1-a-grade-1-2" | "en-50131-1-a-grade-3-4" | "en-50131-1-a-grade-3-4-reported" | "bs-5839-1-l-m" | "bs-5839-1-p-unoccupied" | "nfpa-72-voice-2019" | "nfpa-72-voice-2022" | "ul-985-household-fire" | "ul-commercial-burglary" | "ul-bank-safe-vault" | "en-50131-1-b-grade-1-2" | "en-50131-1-b-grade-3-4" | "en-50131-1-b-grade-3-4-reported" | "en-50131-1-c" | "en-50131-1-supplementary-source";
             exponent?: number;
             /**
-             * @description Language of the texts; en-US when left out
-             * @enum {string}
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
              */
-            language?: "en-US" | "en-GB";
+            language?: string;
             limits?: {
                 chargeLimit?: components["schemas"]["Quantity"];
                 maximumCapacity?: components["schemas"]["Quantity"];
@@ -1000,6 +2740,84 @@ export interface components {
         Text: {
             "en-GB"?: string;
             "en-US": string;
+        } & {
+            [key: string]: string;
+        };
+        TranslateAnswer: {
+            results: ({
+                value: {
+                    code?: string;
+                    codes?: {
+                        basis: string;
+                        code: string;
+                        note?: string;
+                        /**
+                         * @description Read from the concept outwards: "broader" says that the code covers more than the concept
+                         * @enum {string}
+                         */
+                        relation: "equivalent" | "broader" | "narrower" | "related";
+                        scheme: string;
+                        /** @description SKOS mapping property of the same meaning */
+                        skos: string;
+                        source?: string;
+                        title: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                    }[];
+                    concept?: string;
+                    concepts?: {
+                        basis: string;
+                        concept: string;
+                        note?: string;
+                        /**
+                         * @description Read from the concept outwards: "broader" says that the code covers more than the concept
+                         * @enum {string}
+                         */
+                        relation: "equivalent" | "broader" | "narrower" | "related";
+                        /** @description SKOS mapping property of the same meaning */
+                        skos: string;
+                        source?: string;
+                    }[];
+                    elsewhere?: {
+                        basis: string;
+                        code?: string;
+                        note?: string;
+                        qualifier?: string;
+                        /** @enum {string} */
+                        relation: "equivalent" | "broader" | "narrower" | "related" | "none";
+                        scheme: string;
+                    }[];
+                    noEquivalent?: string;
+                    release: string;
+                    scheme?: string;
+                };
+            } | {
+                problem: components["schemas"]["Problem"];
+            })[];
+        };
+        /**
+         * @example {
+         *       "items": [
+         *         {
+         *           "code": "301",
+         *           "scheme": "dc-05"
+         *         },
+         *         {
+         *           "concept": "condition/battery-low",
+         *           "scheme": "dc-03"
+         *         }
+         *       ]
+         *     }
+         */
+        TranslateRequest: {
+            items: ({
+                code: string;
+                scheme: string;
+            } | {
+                concept: string;
+                scheme?: string;
+            })[];
         };
     };
     responses: never;
@@ -1086,6 +2904,74 @@ export interface operations {
             };
             /** @description Accepted media type not offered */
             406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    resolveId: {
+        parameters: {
+            query?: {
+                /** @description Takes the place of Accept-Language */
+                language?: string;
+            };
+            header?: never;
+            path: {
+                kind: "family" | "condition" | "cause" | "check" | "reading" | "context" | "remedy" | "part-class" | "hazard";
+                /** @description Slug; a suffix .json, .jsonld, .ttl or .html asks for that form */
+                slug: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The concept in the form asked for */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Concept"];
+                    "application/ld+json": {
+                        [key: string]: unknown;
+                    };
+                    "text/html": string;
+                    "text/turtle": string;
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1527,12 +3413,81 @@ export interface operations {
             };
         };
     };
+    listChanges: {
+        parameters: {
+            query: {
+                /** @description The release you have */
+                since: string;
+            };
+            header?: never;
+            path: {
+                /** @description A release or "latest" */
+                release: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Changes in the order of ids */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Changes"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     listConcepts: {
         parameters: {
             query?: {
-                kind?: "condition" | "cause" | "check" | "reading" | "context" | "remedy" | "part-class" | "hazard";
+                kind?: "family" | "condition" | "cause" | "check" | "reading" | "context" | "remedy" | "part-class" | "hazard";
                 family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                nature?: "fault" | "tamper" | "masked" | "disabled" | "state";
+                status?: "draft" | "active" | "deprecated";
+                /** @description Words in any language served, typing errors forgiven; or a code, exactly */
                 q?: string;
+                /** @description Only what changed since this release */
+                changedSince?: string;
+                /** @description Takes the place of Accept-Language */
+                language?: string;
                 cursor?: string;
                 limit?: number;
             };
@@ -1594,25 +3549,309 @@ export interface operations {
     };
     getConcept: {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description Takes the place of Accept-Language */
+                language?: string;
+            };
             header?: never;
             path: {
                 /** @description A release or "latest" */
                 release: string;
-                kind: "condition" | "cause" | "check" | "reading" | "context" | "remedy" | "part-class" | "hazard";
+                kind: "family" | "condition" | "cause" | "check" | "reading" | "context" | "remedy" | "part-class" | "hazard";
+                /** @description Slug; a suffix .json, .jsonld, .ttl or .html asks for that form */
                 slug: string;
             };
             cookie?: never;
         };
         requestBody?: never;
         responses: {
-            /** @description The concept */
+            /** @description The concept in the form asked for */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Concept"];
+                    "application/ld+json": {
+                        [key: string]: unknown;
+                    };
+                    "text/html": string;
+                    "text/turtle": string;
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listCrosswalks: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description A release or "latest" */
+                release: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Schemes */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Schemes"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    translateCodes: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description A release or "latest" */
+                release: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TranslateRequest"];
+            };
+        };
+        responses: {
+            /** @description A value or a problem for each item, in order */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TranslateAnswer"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listCodes: {
+        parameters: {
+            query?: {
+                /** @description true: only codes that report a trouble */
+                trouble?: "true" | "false";
+                cursor?: string;
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description A release or "latest" */
+                release: string;
+                scheme: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CrosswalkPage"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getCode: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description A release or "latest" */
+                release: string;
+                scheme: string;
+                code: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The code */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CrosswalkCode"];
                 };
             };
             /** @description No such thing */
@@ -1666,7 +3905,7 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description The file */
+            /** @description The file, with its SHA-256 in Repr-Digest */
             200: {
                 headers: {
                     [name: string]: unknown;
@@ -1675,6 +3914,14 @@ export interface operations {
                     "application/json": {
                         [key: string]: unknown;
                     };
+                    "application/ld+json": {
+                        [key: string]: unknown;
+                    };
+                    "application/schema+json": {
+                        [key: string]: unknown;
+                    };
+                    "text/csv": string;
+                    "text/turtle": string;
                 };
             };
             /** @description No such thing */
@@ -1696,6 +3943,84 @@ export interface operations {
                 };
             };
             /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    validateOverlay: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Overlay"];
+            };
+        };
+        responses: {
+            /** @description The verdict */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OverlayVerdict"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
                     [name: string]: unknown;

@@ -16,6 +16,7 @@ export const PROBLEMS = {
   METHOD_NOT_ALLOWED: { status: 405, title: 'This method is not offered here' },
   NOT_ACCEPTABLE: { status: 406, title: 'None of the accepted media types is offered here' },
   NOT_FOUND: { status: 404, title: 'There is nothing here' },
+  OVERLAY_INVALID: { status: 422, title: 'The overlay breaks rules of the ontology' },
   QUANTITY_OUT_OF_RANGE: { status: 422, title: 'A quantity is out of range' },
   RELEASE_UNKNOWN: { status: 404, title: 'There is no such release of the ontology' },
   TEMPERATURE_BEYOND_TABLE: { status: 422, title: 'The published table does not reach this temperature' },
@@ -79,6 +80,9 @@ const BY_STATUS: Partial<Record<number, ProblemCode>> = {
   415: 'MEDIA_TYPE_UNSUPPORTED',
 }
 
+/** Whether an error is a refusal of the input rather than a fault of ours. */
+export const isRefusal = (error: unknown): boolean => error instanceof ProblemError || error instanceof DomainError
+
 function toProblem(error: unknown): ProblemError {
   if (error instanceof ProblemError) return error
   if (error instanceof DomainError) return fromDomain(error)
@@ -92,26 +96,29 @@ function toProblem(error: unknown): ProblemError {
   )
 }
 
+/** The body of a problem, as it stands in a response or among the results of a batch. */
+export function problemBody(error: unknown, requestId: string | undefined) {
+  const problem = toProblem(error)
+  return {
+    type: problemPath(problem.code),
+    title: PROBLEMS[problem.code].title,
+    status: problem.status as number,
+    detail: problem.message,
+    code: problem.code,
+    ...(requestId === undefined ? {} : { requestId }),
+    errors: problem.errors,
+  }
+}
+
 /** The only place where an error becomes a status and a body (RFC 9457). */
 export function problemResponse(c: Context, error: unknown): Response {
-  const problem = toProblem(error)
   const requestId = c.get('requestId') as string | undefined
-  if (problem.code === 'INTERNAL') console.error(JSON.stringify({ level: 'error', requestId, message: String(error) }))
-  if (problem.code === 'UNAUTHENTICATED') c.header('WWW-Authenticate', 'Bearer')
+  const body = problemBody(error, requestId)
+  if (body.code === 'INTERNAL') console.error(JSON.stringify({ level: 'error', requestId, message: String(error) }))
+  if (body.code === 'UNAUTHENTICATED') c.header('WWW-Authenticate', 'Bearer')
   // The rest of an oversized body is never read, so the connection cannot carry another request.
-  if (problem.code === 'BODY_TOO_LARGE') c.header('Connection', 'close')
+  if (body.code === 'BODY_TOO_LARGE') c.header('Connection', 'close')
   c.header('Content-Type', 'application/problem+json')
   c.header('Cache-Control', 'no-store')
-  return c.body(
-    JSON.stringify({
-      type: problemPath(problem.code),
-      title: PROBLEMS[problem.code].title,
-      status: problem.status,
-      detail: problem.message,
-      code: problem.code,
-      requestId,
-      errors: problem.errors,
-    }),
-    problem.status,
-  )
+  return c.body(JSON.stringify(body), body.status as ContentfulStatusCode)
 }

@@ -28,6 +28,18 @@ export const BasisSchema = z
   })
   .openapi('Basis')
 
+/** What every answer with texts says of their language. */
+export const LANGUAGE_STATED = {
+  language: z.string().openapi({ description: 'Language served' }),
+  translation: z
+    .object({
+      review: z.enum(['machine-drafted-unreviewed', 'reviewed']),
+      covers: z.array(z.string()).openapi({ description: 'Fields in that language' }),
+      otherTexts: z.string().openapi({ description: 'Language of all other texts; safety texts are among them' }),
+    })
+    .optional(),
+}
+
 export const FieldErrorSchema = z
   .object({
     pointer: z.string().openapi({ description: 'JSON pointer into the body, or a parameter name' }),
@@ -104,7 +116,14 @@ export const jsonBody = <T extends z.ZodType>(schema: T) => ({
   body: { required: true, content: { 'application/json': { schema } } },
 })
 
-const LanguageSchema = z.enum(['en-US', 'en-GB']).openapi({ description: 'Language of the texts; en-US when left out' })
+const LanguageSchema = z
+  .string()
+  .regex(/^[A-Za-z]{2,3}(?:-[A-Za-z0-9]{2,8})*$/, 'must be a language tag such as en-GB or es')
+  .max(35)
+  .openapi({
+    description: 'BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served',
+    example: 'en-GB',
+  })
 const ReleaseFieldSchema = z
   .string()
   .max(32)

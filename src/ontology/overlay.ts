@@ -1,5 +1,4 @@
 import { z } from 'zod'
-import { compileOntology } from './compile.ts'
 import { allConcepts } from './concepts.ts'
 import { IRI_ROOT } from './formats/predicates.ts'
 import { ontologyFaults } from './rules/index.ts'
@@ -158,7 +157,3 @@ export function overlayFaults(base: Ontology, overlay: Overlay): OverlayFault[] 
       return path === undefined ? fault : { ...fault, path }
     })
 }
-
-/** What the cores read of a release with an overlay. */
-export const compileOverlay = (base: Ontology, overlay: Overlay, version: string) =>
-  compileOntology(withOverlay(base, overlay), version)

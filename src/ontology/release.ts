@@ -30,6 +30,8 @@ export interface Release {
   version: string
   manifest: Manifest
   compiled: CompiledRelease
+  /** Names, versions and hashes of what was added to the published release. */
+  overlays: readonly string[]
   /** Everything in it, texts included. */
   readonly ontology: Ontology
   readonly concepts: ReadonlyMap<string, { kind: Kind; concept: Concept }>
@@ -55,6 +57,7 @@ export function releaseFrom(
   manifest: Manifest,
   compiled: CompiledRelease,
   readOntology: () => Partial<Ontology>,
+  overlays: readonly string[] = [],
 ): Release {
   const ontology = lazily(() => filled(readOntology()))
   const concepts = lazily(() => new Map(allConcepts(ontology()).map((entry) => [entry.concept.id, entry] as const)))
@@ -62,6 +65,7 @@ export function releaseFrom(
     version: manifest.release,
     manifest,
     compiled,
+    overlays,
     get ontology() {
       return ontology()
     },

@@ -12,15 +12,15 @@ export interface Basis {
   profiles: string[]
 }
 
-/** What an answer rests on: the published rates of a release, nothing learned, nothing added. */
-export function publishedBasis(release: Release): Basis {
+/** What an answer rests on: the published rates of a release, and what an overlay added to it. */
+export function basisOf(release: Release): Basis {
   const { sha256 } = release.manifest
   return {
     release: release.version,
     sha256,
     engine: ENGINE_VERSION,
     rates: { id: 'published', sha256, asOf: release.version },
-    overlays: [],
+    overlays: [...release.overlays],
     profiles: [],
   }
 }

@@ -1,77 +1,86 @@
 import type { Concept } from '../ontology/concepts.ts'
-import { linkedIds } from '../ontology/links.ts'
 import type { Release } from '../ontology/release.ts'
 import type { Kind } from '../ontology/shape.ts'
+import type { ReleaseShelf } from './release-shelf.ts'
+import { type FoundIn, searchConcepts } from './search.ts'
+import type { Wording } from './texts.ts'
 
 export interface ConceptFilter {
   kind?: Kind
   family?: string
+  nature?: string
+  status?: string
   q?: string
-  after?: string
+  /** Only these ids, such as those that changed since an edition. */
+  among?: ReadonlySet<string>
+  offset: number
   limit: number
 }
-export interface ConceptSummary {
+interface ConceptSummary {
   id: string
   kind: Kind
   label: string
+  lay?: string
   family?: string
+  nature?: string
   status: string
   path: string
-}
-export interface ConceptPage {
-  release: string
-  total: number
-  items: ConceptSummary[]
-  next?: string
+  foundIn?: FoundIn
+  caseExact?: boolean
 }
 
-function summarise(release: Release, kind: Kind, concept: Concept): ConceptSummary {
-  const family = 'family' in concept ? concept.family : undefined
+export const conceptPath = (release: string, id: string) => `/v1/ontology/${release}/concepts/${id}`
+
+function summarise(wording: Wording, id: string): ConceptSummary {
+  const { kind, concept } = wording.release.concepts.get(id)!
+  const lay = wording.served.pack?.texts[id]?.lay ?? (concept.lay && wording.say(concept.lay))
   return {
-    id: concept.id,
+    id,
     kind,
-    label: concept.label['en-US'],
-    ...(family === undefined ? {} : { family }),
+    label: wording.label(id),
+    ...(lay === undefined ? {} : { lay }),
+    ...('family' in concept && concept.family !== undefined ? { family: concept.family } : {}),
+    ...('nature' in concept ? { nature: concept.nature } : {}),
     status: concept.status,
-    path: `/v1/ontology/${release.version}/concepts/${concept.id}`,
+    path: conceptPath(wording.release.version, id),
   }
 }
 
-/** Words a person would search by. */
-function searchable(concept: Concept): string {
-  const texts = [concept.label, concept.lay, concept.definition].flatMap((text) => Object.values(text ?? {}))
-  return [concept.id, ...texts, ...concept.altLabels].join('\n').toLowerCase()
-}
+const has = (concept: Concept, field: string, wanted: string | undefined) =>
+  wanted === undefined || (concept as unknown as Record<string, unknown>)[field] === wanted
 
-/** One page of concepts in the order of their ids; `next` is the id after which the next page begins. */
-export function listConcepts(release: Release, filter: ConceptFilter): ConceptPage {
-  const words = filter.q?.toLowerCase().split(/\s+/).filter(Boolean) ?? []
-  const found = [...release.concepts.values()]
-    .filter(({ kind }) => filter.kind === undefined || kind === filter.kind)
-    .filter(({ concept }) => filter.family === undefined || ('family' in concept && concept.family === filter.family))
-    .filter(({ concept }) => words.every((word) => searchable(concept).includes(word)))
-    .sort((a, b) => (a.concept.id < b.concept.id ? -1 : 1))
-  const rest = found.filter(({ concept }) => filter.after === undefined || concept.id > filter.after)
-  const page = rest.slice(0, filter.limit)
-  const last = page.at(-1)
+/** One page of concepts: by relevance to words where there are any, else in the order of ids. */
+export async function listConcepts(shelf: ReleaseShelf, wording: Wording, filter: ConceptFilter) {
+  const { release } = wording
+  const hits =
+    filter.q === undefined
+      ? [...release.concepts.keys()].sort().map((id) => ({ id }))
+      : searchConcepts(release, await shelf.packs(release), filter.q)
+  const found = hits.filter(({ id }) => {
+    const { kind, concept } = release.concepts.get(id)!
+    return (
+      (filter.kind === undefined || kind === filter.kind) &&
+      has(concept, 'family', filter.family) &&
+      has(concept, 'nature', filter.nature) &&
+      has(concept, 'status', filter.status) &&
+      (filter.among === undefined || filter.among.has(id))
+    )
+  })
+  const end = filter.offset + filter.limit
   return {
     release: release.version,
+    ...wording.stated(),
     total: found.length,
-    items: page.map(({ kind, concept }) => summarise(release, kind, concept)),
-    ...(last !== undefined && rest.length > page.length ? { next: last.concept.id } : {}),
+    items: found.slice(filter.offset, end).map((hit) => ({ ...summarise(wording, hit.id), ...hit })),
+    ...(end < found.length ? { nextOffset: end } : {}),
   }
 }
 
-/** One concept with its IRI and the ids it names; undefined when the release has no such id. */
-export function readConcept(release: Release, id: string) {
-  const found = release.concepts.get(id)
-  if (!found) return undefined
-  const { kind, concept } = found
-  return {
-    ...concept,
-    kind,
-    iri: release.manifest.iriBase + concept.id,
-    release: release.version,
-    links: linkedIds(concept),
+/** The release that last held an id, newest first; undefined for one that was never released. */
+export async function lastReleaseWith(shelf: ReleaseShelf, id: string): Promise<Release | undefined> {
+  for (const name of shelf.names().reverse()) {
+    const release = await shelf.named(name)
+    if (release?.concepts.has(id)) return release
   }
+  return undefined
 }

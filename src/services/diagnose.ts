@@ -1,19 +1,17 @@
 import { type Advice, advise } from '../domain/advice/advise.ts'
 import { shownProbability, wordFor } from '../domain/advice/wording-scale.ts'
 import type { Finding, Limits } from '../domain/findings/finding.ts'
-import type { Release } from '../ontology/release.ts'
 import type { Cause, Condition } from '../ontology/shape.ts'
-import { publishedBasis } from './basis.ts'
+import { basisOf } from './basis.ts'
 import { causeRef } from './cause-ref.ts'
-import { type Language, Wording } from './texts.ts'
+import type { Wording } from './texts.ts'
 import { wordCautions } from './word-cautions.ts'
 import { wordChecks, wordDangerQuestions, wordRefused } from './word-checks.ts'
 import { wordPlan } from './word-plan.ts'
 import { wordStop } from './word-stop.ts'
 
 export interface DiagnoseInput {
-  release: Release
-  language: Language
+  wording: Wording
   findings: Finding[]
   limits: Limits
 }
@@ -27,7 +25,7 @@ function wordCauses(advice: Advice, wording: Wording) {
     return {
       cause: concept.id,
       ...(device === undefined ? {} : { device }),
-      label: wording.say(concept.label),
+      label: wording.label(concept.id),
       probability,
       shown: shownProbability(probability),
       word: wordFor(probability),
@@ -49,7 +47,7 @@ function wordStanding(advice: Advice, wording: Wording, field: 'protection' | 'c
     const concept = wording.concept<Condition>(release.conditions[condition]!.id)
     return {
       condition: concept.id,
-      label: wording.say(concept.label),
+      label: wording.label(concept.id),
       ...(device === undefined ? {} : { device }),
       text: wording.say(concept[field]),
     }
@@ -57,14 +55,13 @@ function wordStanding(advice: Advice, wording: Wording, field: 'protection' | 'c
 }
 
 /** Diagnoses findings and puts the answer into words. */
-export function diagnose({ release, language, findings, limits }: DiagnoseInput) {
-  const advice = advise({ release: release.compiled, findings, limits })
-  const wording = new Wording(release, language)
-  const compiled = release.compiled
+export function diagnose({ wording, findings, limits }: DiagnoseInput) {
+  const { compiled } = wording.release
+  const advice = advise({ release: compiled, findings, limits })
   const checks = advice.searched.checks.slice(0, MAX_CHECKS)
   return {
-    basis: publishedBasis(release),
-    language,
+    basis: basisOf(wording.release),
+    ...wording.stated(),
     stop: wordStop(advice, wording),
     causes: wordCauses(advice, wording),
     hypotheses: {

@@ -1,10 +1,9 @@
 import type { Judged } from '../domain/parts/judge.ts'
 import { matchParts, type NearMiss } from '../domain/parts/match.ts'
 import type { Constraint, Item, Requirement } from '../domain/parts/types.ts'
-import type { Release } from '../ontology/release.ts'
 import type { PartClass } from '../ontology/shape.ts'
-import { publishedBasis } from './basis.ts'
-import { inLanguage, type Language } from './texts.ts'
+import { basisOf } from './basis.ts'
+import type { Wording } from './texts.ts'
 
 /** Attributes whose constraint is a matter of safety whatever a caller says: the part class decides. */
 export function withSafety(partClass: PartClass, constraints: readonly Constraint[]): Constraint[] {
@@ -14,11 +13,11 @@ export function withSafety(partClass: PartClass, constraints: readonly Constrain
   )
 }
 
-function wordJudged(partClass: PartClass, language: Language, judged: Judged & Partial<NearMiss>) {
+function wordJudged(partClass: PartClass, wording: Wording, judged: Judged & Partial<NearMiss>) {
   const { item, verdict: _verdict, preferences: _preferences, totalPriceMinor, ...rest } = judged
   const questions = judged.unknown.flatMap(({ attribute }) => {
     const known = partClass.attributes.find(({ name }) => name === attribute)
-    return known ? [inLanguage(known.find, language)] : [`Ask for ${attribute}.`]
+    return known ? [wording.say(known.find)] : [`Ask for ${attribute}.`]
   })
   return {
     sku: item.sku,
@@ -32,8 +31,7 @@ function wordJudged(partClass: PartClass, language: Language, judged: Judged & P
 }
 
 export interface MatchInput {
-  release: Release
-  language: Language
+  wording: Wording
   requirement: Requirement
   items: readonly Item[]
   searched: 'items' | 'catalogue'
@@ -41,15 +39,14 @@ export interface MatchInput {
 }
 
 /** Matches items and says for each why; what the requirement leaves open is asked for. */
-export function matchAndWord({ release, language, requirement, items, searched, limit }: MatchInput) {
-  const partClass = release.concepts.get(requirement.partClass)!.concept as PartClass
+export function matchAndWord({ wording, requirement, items, searched, limit }: MatchInput) {
+  const partClass = wording.concept<PartClass>(requirement.partClass)
   const result = matchParts(requirement, items)
-  const word = (list: readonly Judged[]) =>
-    list.slice(0, limit).map((judged) => wordJudged(partClass, language, judged))
+  const word = (list: readonly Judged[]) => list.slice(0, limit).map((judged) => wordJudged(partClass, wording, judged))
   const constrained = new Set(requirement.constraints.map(({ attribute }) => attribute))
   return {
-    basis: publishedBasis(release),
-    language,
+    basis: basisOf(wording.release),
+    ...wording.stated(),
     partClass: partClass.id,
     searched,
     isNoMatch: result.isNoMatch,
@@ -68,8 +65,8 @@ export function matchAndWord({ release, language, requirement, items, searched, 
       .filter(({ name, role }) => role !== 'preference' && !constrained.has(name))
       .map(({ name, label, find }) => ({
         attribute: name,
-        label: inLanguage(label, language),
-        find: inLanguage(find, language),
+        label: wording.say(label),
+        find: wording.say(find),
       })),
   }
 }

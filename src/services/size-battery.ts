@@ -1,8 +1,7 @@
 import { type BatterySize, type SizingInput, sizeBattery } from '../domain/power/size-battery.ts'
 import { parseUnit } from '../domain/quantities/convert.ts'
-import type { Release } from '../ontology/release.ts'
-import { publishedBasis } from './basis.ts'
-import { type Language, Wording } from './texts.ts'
+import { basisOf } from './basis.ts'
+import type { Wording } from './texts.ts'
 import { wordHazard } from './word-cautions.ts'
 
 /** Hazards of handling a standby battery, shown with every size. */
@@ -41,12 +40,11 @@ function wordChoice({ recommended, noneBecause, largestAllowedAh, decisionChange
 }
 
 /** Sizes a battery and puts units and cautions to the answer. */
-export function wordBatterySize(release: Release, language: Language, input: SizingInput) {
+export function wordBatterySize(wording: Wording, input: SizingInput) {
   const size = sizeBattery(input)
-  const wording = new Wording(release, language)
   return {
-    basis: publishedBasis(release),
-    language,
+    basis: basisOf(wording.release),
+    ...wording.stated(),
     load: wordLoad(size),
     loadCharge: amount(size.loadChargeAh, 'A.h'),
     requiredCapacity: amount(size.requiredCapacityAh, 'A.h'),

@@ -1,22 +1,48 @@
+import type { LanguagePack } from '../ontology/language.ts'
 import type { Release } from '../ontology/release.ts'
-import type { Text } from '../ontology/shape.ts'
+import type { Check, Text } from '../ontology/shape.ts'
 
-export const LANGUAGES = ['en-US', 'en-GB'] as const
-export type Language = (typeof LANGUAGES)[number]
+export const ENGLISH = ['en-US', 'en-GB'] as const
+export type English = (typeof ENGLISH)[number]
 
-/** The text in the language, in en-US where the language has no words of its own. */
-export function inLanguage(text: Text, language: Language): string {
-  return text[language] ?? text['en-US']
+/** The words an answer is given in: English, or another language's names, questions and results with English for the rest. */
+export interface ServedLanguage {
+  /** BCP 47 tag of what is served. */
+  tag: string
+  english: English
+  pack?: LanguagePack
+}
+
+/** Tags that a release can serve, English first. */
+export function languagesOf({ manifest }: Release): string[] {
+  return [...ENGLISH, ...(manifest.languages ?? []).map(({ language }) => language)]
+}
+
+/** The tag that a wish leads to: the tag itself, then its primary language, then en-US (RFC 4647 lookup, from memory). */
+export function chooseTag(wish: string | undefined, offered: readonly string[]): string {
+  const wanted = wish?.toLowerCase() ?? ''
+  const primary = wanted.split('-')[0]!
+  return (
+    offered.find((tag) => tag.toLowerCase() === wanted) ??
+    offered.find((tag) => tag.toLowerCase() === primary) ??
+    offered.find((tag) => tag.toLowerCase().startsWith(`${primary}-`)) ??
+    ENGLISH[0]
+  )
+}
+
+/** The text in a variety of English. */
+export function inEnglish(text: Text, english: English): string {
+  return text[english] ?? text['en-US']
 }
 
 /** Everything that answers need to say about concepts, in one language. */
 export class Wording {
   readonly release: Release
-  readonly language: Language
+  readonly served: ServedLanguage
 
-  constructor(release: Release, language: Language) {
+  constructor(release: Release, served: ServedLanguage) {
     this.release = release
-    this.language = language
+    this.served = served
   }
 
   /** A concept of a known kind; throws when the release does not hold it, which is a fault of ours. */
@@ -26,11 +52,37 @@ export class Wording {
     return found.concept as T
   }
 
+  /** Texts that only English has: definitions, steps, cautions and everything else that safety hangs on. */
   say(text: Text): string {
-    return inLanguage(text, this.language)
+    return inEnglish(text, this.served.english)
   }
 
   label(id: string): string {
-    return this.say(this.concept<{ label: Text }>(id).label)
+    return this.served.pack?.texts[id]?.label ?? this.say(this.concept<{ label: Text }>(id).label)
+  }
+
+  /** Words of the pack for a check, unless they bear on safety and nobody has reviewed them. */
+  #translated({ id, model, hazards }: Check) {
+    const { pack } = this.served
+    const bearsOnSafety = model.kind === 'danger' || hazards.length > 0
+    return pack?.review === 'reviewed' || !bearsOnSafety ? pack?.texts[id] : undefined
+  }
+
+  ask(check: Check): string {
+    return this.#translated(check)?.ask ?? this.say(check.ask)
+  }
+
+  result(check: Check, { id, label }: Check['results'][number]): string {
+    return this.#translated(check)?.results?.[id] ?? this.say(label)
+  }
+
+  /** What an answer says about its language. */
+  stated() {
+    const { tag, english, pack } = this.served
+    if (!pack) return { language: tag }
+    return {
+      language: tag,
+      translation: { review: pack.review, covers: ['label', 'ask', 'results'], otherTexts: english },
+    }
   }
 }

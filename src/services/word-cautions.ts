@@ -17,7 +17,7 @@ function hazardBasis({ source, basis }: Hazard): string {
 /** A hazard's caution in words. */
 export function wordHazard(wording: Wording, id: string) {
   const hazard = wording.concept<Hazard>(id)
-  return { hazard: id, label: wording.say(hazard.label), text: wording.say(hazard.caution), basis: hazardBasis(hazard) }
+  return { hazard: id, label: wording.label(id), text: wording.say(hazard.caution), basis: hazardBasis(hazard) }
 }
 
 /** Cautions that the offered checks and planned remedies need, each once, with the steps that need it. */

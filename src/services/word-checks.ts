@@ -37,8 +37,8 @@ function wordCheck(advice: Advice, wording: Wording, next: NextCheck) {
   return {
     check: check.id,
     ...(next.device === undefined ? {} : { device: next.device }),
-    label: wording.say(check.label),
-    ask: wording.say(check.ask),
+    label: wording.label(check.id),
+    ask: wording.ask(check),
     ...(check.how === undefined ? {} : { how: wording.say(check.how) }),
     place: check.place,
     who: check.who,
@@ -50,11 +50,11 @@ function wordCheck(advice: Advice, wording: Wording, next: NextCheck) {
     gainBits: next.gainBits,
     bitsPerMinute: next.bitsPerMinute,
     why: WHY[next.why] + opensFor,
-    results: check.results.map(({ id, label }) => {
-      const expected = next.results.find(({ result }) => result === id)
+    results: check.results.map((offered) => {
+      const expected = next.results.find(({ result }) => result === offered.id)
       return {
-        result: id,
-        label: wording.say(label),
+        result: offered.id,
+        label: wording.result(check, offered),
         ...(expected === undefined
           ? {}
           : { probability: expected.probability, leading: leadingCause(advice, wording, expected) }),
@@ -93,8 +93,8 @@ export function wordDangerQuestions(advice: Advice, wording: Wording) {
   return advice.dangerQuestions.flatMap((index) => {
     const { id, model } = release.checks[index]!
     if (model.kind !== 'danger') return []
-    const { ask, results } = wording.concept<Check>(id)
-    const offered = results.map((result) => ({ result: result.id, label: wording.say(result.label) }))
-    return [{ check: id, ask: wording.say(ask), sign: model.sign, results: offered }]
+    const check = wording.concept<Check>(id)
+    const offered = check.results.map((result) => ({ result: result.id, label: wording.result(check, result) }))
+    return [{ check: id, ask: wording.ask(check), sign: model.sign, results: offered }]
   })
 }

@@ -22,7 +22,7 @@ export function wordPlan(advice: Advice, wording: Wording) {
     const remedy = wording.concept<Remedy>(release.remedies[planned.remedy]!.id)
     return {
       remedy: remedy.id,
-      label: wording.say(remedy.label),
+      label: wording.label(remedy.id),
       who: remedy.who,
       duration: { value: remedy.minutes.value, unit: 'min' },
       cost: remedy.cost,

@@ -8,6 +8,7 @@ import { validationHook } from '../http/middleware/validation-hook.ts'
 import { DiagnoseRequestSchema } from '../http/v1/diagnose/schema.ts'
 import { currentRelease } from '../ontology/release.ts'
 import { diagnose } from '../services/diagnose.ts'
+import { Wording } from '../services/texts.ts'
 import { benchCore } from './bench-core.ts'
 
 /** Figures of the cores and of the route. Nothing here is asserted: times depend on the machine. */
@@ -53,10 +54,11 @@ const request = (path: string) =>
 
 async function benchRoute(): Promise<void> {
   const release = currentRelease()
+  const wording = new Wording(release, { tag: 'en-US', english: 'en-US' })
   const echo = echoApp()
   const app = createApp({ openApiDocument: async () => '', releaseFile: async () => undefined })
   const core = () => advise({ release: release.compiled, findings: FINDINGS, limits: LIMITS })
-  const worded = () => JSON.stringify(diagnose({ release, language: 'en-US', findings: FINDINGS, limits: LIMITS }))
+  const worded = () => JSON.stringify(diagnose({ wording, findings: FINDINGS, limits: LIMITS }))
   const jobs = {
     'core (advise)': core,
     'core, worded and written as JSON': worded,

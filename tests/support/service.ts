@@ -1,4 +1,5 @@
 import { readFileSync } from 'node:fs'
+import { readFile } from 'node:fs/promises'
 import { expect } from 'vitest'
 import type { z } from 'zod'
 import { createApp, type Ports } from '../../src/app.ts'
@@ -15,8 +16,11 @@ interface Published {
 }
 
 const openApiDocument = async () => readFileSync('openapi/openapi.json', 'utf8')
-const releaseFile: Ports['releaseFile'] = async (release, name) =>
-  new Uint8Array(readFileSync(`ontology/releases/${release}/${name}`))
+const releaseFile: Ports['releaseFile'] = (release, name) =>
+  readFile(`ontology/releases/${release}/${name}`).then(
+    (bytes) => new Uint8Array(bytes),
+    () => undefined,
+  )
 
 /** The service without a database. */
 export function bareApp() {

@@ -2,11 +2,12 @@ import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
 import { DomainError } from '../../../domain/errors.ts'
 import { DUTIES } from '../../../domain/power/duties.ts'
 import type { SizingInput } from '../../../domain/power/size-battery.ts'
+import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { wordBatterySize } from '../../../services/size-battery.ts'
+import { wordingFor } from '../../edition.ts'
 import type { AppEnv } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { quantityReader } from '../../quantity.ts'
-import { releaseInBody } from '../../release-in-body.ts'
 import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
 import { SizeAnswerSchema, type SizeRequest, SizeRequestSchema } from './schema.ts'
 
@@ -68,11 +69,9 @@ function toInput(body: SizeRequest): SizingInput {
   }
 }
 
-export function registerBattery(app: OpenAPIHono<AppEnv>): void {
-  app.openapi(route, (c) => {
+export function registerBattery(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
+  app.openapi(route, async (c) => {
     const body = c.req.valid('json')
-    const answer = wordBatterySize(releaseInBody(body.release), body.language ?? 'en-US', toInput(body))
-    c.header('Content-Language', answer.language)
-    return c.json(answer, 200)
+    return c.json(wordBatterySize(await wordingFor(c, shelf, body), toInput(body)), 200)
   })
 }

@@ -1,7 +1,7 @@
 import { z } from '@hono/zod-openapi'
 import { DUTIES } from '../../../domain/power/duties.ts'
 import { LIMITS } from '../../limits.ts'
-import { AmountSchema, BasisSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
+import { AmountSchema, BasisSchema, LANGUAGE_STATED, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
 
 const LoadSchema = z.strictObject({
   label: z.string().max(80).optional(),
@@ -64,7 +64,7 @@ export type SizeRequest = z.infer<typeof SizeRequestSchema>
 export const SizeAnswerSchema = z
   .object({
     basis: BasisSchema,
-    language: z.string(),
+    ...LANGUAGE_STATED,
     load: z.object({
       standbyCurrent: AmountSchema,
       alarmCurrent: AmountSchema,

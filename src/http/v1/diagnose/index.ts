@@ -2,12 +2,15 @@ import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
 import { DomainError } from '../../../domain/errors.ts'
 import type { Finding, Limits } from '../../../domain/findings/finding.ts'
 import { diagnose } from '../../../services/diagnose.ts'
+import type { ReleaseShelf } from '../../../services/release-shelf.ts'
+import { Wording } from '../../../services/texts.ts'
+import { wordingFor } from '../../edition.ts'
 import type { AppEnv } from '../../env.ts'
 import { LIMITS } from '../../limits.ts'
 import { requireAccept } from '../../middleware/accept.ts'
+import { layOverOrRefuse } from '../../overlay-in-body.ts'
 import { ProblemError } from '../../problem.ts'
 import { quantityReader } from '../../quantity.ts'
-import { releaseInBody } from '../../release-in-body.ts'
 import { BODY_PROBLEMS, json, jsonBody, type Quantity } from '../../schema.ts'
 import { DiagnoseAnswerSchema, type DiagnoseRequest, DiagnoseRequestSchema } from './schema.ts'
 
@@ -77,19 +80,20 @@ function checkDevices({ findings }: DiagnoseRequest): void {
   throw new ProblemError('INPUT_INVALID', detail, [{ ...limit, detail }])
 }
 
-export function registerDiagnose(app: OpenAPIHono<AppEnv>): void {
-  app.openapi(route, (c) => {
+export function registerDiagnose(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
+  app.openapi(route, async (c) => {
     const body = c.req.valid('json')
     checkDevices(body)
-    const release = releaseInBody(body.release)
-    const units = new Map(release.compiled.readings.map(({ id, unit }) => [id, unit]))
+    const published = await wordingFor(c, shelf, body)
+    const wording = body.overlay
+      ? new Wording(await layOverOrRefuse(published.release, body.overlay, '/overlay'), published.served)
+      : published
+    const units = new Map(wording.release.compiled.readings.map(({ id, unit }) => [id, unit]))
     const answer = diagnose({
-      release,
-      language: body.language ?? 'en-US',
+      wording,
       findings: body.findings.map((finding, at) => toFinding(finding, at, (id) => units.get(id))),
       limits: toLimits(body),
     })
-    c.header('Content-Language', answer.language)
     return c.json(answer, 200)
   })
 }

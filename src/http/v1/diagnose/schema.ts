@@ -1,6 +1,7 @@
 import { z } from '@hono/zod-openapi'
+import { OverlaySchema } from '../../../ontology/overlay.ts'
 import { LIMITS } from '../../limits.ts'
-import { AmountSchema, BasisSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
+import { AmountSchema, BasisSchema, LANGUAGE_STATED, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
 
 const Id = z.string().min(3).max(120)
 const common = {
@@ -56,6 +57,7 @@ export const DiagnoseRequestSchema = z
     ...ONTOLOGY_FIELDS,
     findings: z.array(FindingSchema).max(LIMITS.findings),
     limits: LimitsSchema.optional(),
+    overlay: OverlaySchema.optional().openapi({ description: 'Own concepts beside those of the release' }),
   })
   .openapi('DiagnoseRequest', {
     example: {
@@ -163,7 +165,7 @@ const PlannedRemedySchema = z
 export const DiagnoseAnswerSchema = z
   .object({
     basis: BasisSchema,
-    language: z.string(),
+    ...LANGUAGE_STATED,
     stop: z
       .object({
         kind: z.enum(['danger', 'confident', 'does-not-fit', 'needs-technician', 'no-useful-check']),

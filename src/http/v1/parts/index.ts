@@ -3,11 +3,12 @@ import type { Constraint, Item, Requirement } from '../../../domain/parts/types.
 import type { Release } from '../../../ontology/release.ts'
 import type { PartClass } from '../../../ontology/shape.ts'
 import { matchAndWord, withSafety } from '../../../services/match-parts.ts'
+import type { ReleaseShelf } from '../../../services/release-shelf.ts'
+import { wordingFor } from '../../edition.ts'
 import type { AppEnv, Ports } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { requireKey } from '../../middleware/key.ts'
 import { ProblemError } from '../../problem.ts'
-import { releaseInBody } from '../../release-in-body.ts'
 import { BODY_PROBLEMS, json, jsonBody, KEY_PROBLEMS } from '../../schema.ts'
 import { MatchAnswerSchema, type MatchRequest, MatchRequestSchema } from './schema.ts'
 
@@ -46,13 +47,12 @@ function requirementOf(release: Release, body: MatchRequest): Requirement {
   }
 }
 
-export function registerParts(app: OpenAPIHono<AppEnv>, ports: Ports): void {
+export function registerParts(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
   app.openapi(route, async (c) => {
     const body = c.req.valid('json')
-    const release = releaseInBody(body.release)
-    const requirement = requirementOf(release, body)
-    c.header('Content-Language', body.language ?? 'en-US')
-    const common = { release, language: body.language ?? 'en-US', requirement, limit: body.limit } as const
+    const wording = await wordingFor(c, shelf, body)
+    const requirement = requirementOf(wording.release, body)
+    const common = { wording, requirement, limit: body.limit }
     if (body.items !== undefined) {
       const items = body.items.map((item) => defined<Item>(item))
       return c.json(matchAndWord({ ...common, items, searched: 'items' }), 200)

@@ -1,6 +1,7 @@
 import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
 import { currentRelease, publishedReleases } from '../../../ontology/release.ts'
 import { ENGINE_VERSION } from '../../../services/basis.ts'
+import { languagesOf } from '../../../services/texts.ts'
 import type { AppEnv, Ports } from '../../env.ts'
 import { LIMITS } from '../../limits.ts'
 import { requireAccept } from '../../middleware/accept.ts'
@@ -15,7 +16,7 @@ const CapabilitiesSchema = z
     engine: z.string(),
     releases: z.array(z.string()),
     current: z.string(),
-    languages: z.array(z.string()),
+    languages: z.array(z.object({ language: z.string(), review: z.string() })),
     mediaTypes: z.array(z.string()),
     limits: z.record(z.string(), z.number()),
   })
@@ -62,8 +63,19 @@ export function registerService(app: OpenAPIHono<AppEnv>, ports: Ports): void {
         engine: ENGINE_VERSION,
         releases: publishedReleases().map(({ release }) => release),
         current: currentRelease().version,
-        languages: ['en-US', 'en-GB'],
-        mediaTypes: ['application/json', 'application/problem+json'],
+        languages: languagesOf(currentRelease()).map((language) => ({
+          language,
+          review:
+            currentRelease().manifest.languages?.find((entry) => entry.language === language)?.review ?? 'reviewed',
+        })),
+        mediaTypes: [
+          'application/json',
+          'application/ld+json',
+          'application/problem+json',
+          'text/csv',
+          'text/html',
+          'text/turtle',
+        ],
         limits: LIMITS,
       },
       200,

@@ -1,0 +1,23 @@
+import type { Overlay, OverlayFault } from '../ontology/overlay.ts'
+import type { Release } from '../ontology/release.ts'
+import { layOver } from '../services/overlays.ts'
+import { type FieldError, ProblemError } from './problem.ts'
+
+/** Faults shown at once. */
+const MOST = 50
+
+export const faultFields = (faults: readonly OverlayFault[], pointer: string): FieldError[] =>
+  faults.slice(0, MOST).map(({ rule, id, path = '', message, remedy }) => ({
+    pointer: pointer + path,
+    code: rule.toUpperCase().replaceAll('-', '_'),
+    detail: `${id} ${message}. ${remedy}`,
+    value: id,
+  }))
+
+/** The release with a body's overlay in it. @throws 422 naming every rule that the overlay breaks */
+export async function layOverOrRefuse(base: Release, overlay: Overlay, pointer: string): Promise<Release> {
+  const laid = await layOver(base, overlay)
+  if ('release' in laid) return laid.release
+  const count = laid.faults.length
+  throw new ProblemError('OVERLAY_INVALID', `the overlay breaks ${count} rules`, faultFields(laid.faults, pointer))
+}
