@@ -5,13 +5,11 @@ import { parseArgs } from 'node:util'
 import { diffOntologies } from '../ontology/diff.ts'
 import { IRI_BASE } from '../ontology/formats/predicates.ts'
 import type { LanguagePack } from '../ontology/language.ts'
-import { readLanguages, readSource } from '../ontology/read-source.ts'
 import type { Manifest, ReleaseEntry } from '../ontology/release.ts'
 import { LICENCE, type ReleaseFile, releaseFiles } from '../ontology/release-files.ts'
-import { ontologyFaults } from '../ontology/rules/index.ts'
-import { languageFaults } from '../ontology/rules/languages-complete.ts'
 import { KINDS, type Ontology } from '../ontology/shape.ts'
 import { refusedStep } from '../ontology/version-guard.ts'
+import { checkSource } from './source-faults.ts'
 
 /**
  * Without arguments: rebuilds the module of the newest release from its published files.
@@ -26,15 +24,6 @@ const sha256 = (text: string) => createHash('sha256').update(text).digest('hex')
 const pretty = (value: unknown) => `${JSON.stringify(value, null, 2)}\n`
 const readIndex = (): ReleaseEntry[] => (existsSync(INDEX) ? JSON.parse(readFileSync(INDEX, 'utf8')) : [])
 const readJson = (release: string, name: string) => JSON.parse(readFileSync(join(RELEASES, release, name), 'utf8'))
-
-function checkedSource(): { ontology: Ontology; packs: LanguagePack[] } {
-  const ontology = readSource('ontology/source')
-  const packs = readLanguages('ontology/languages')
-  const faults = [...ontologyFaults(ontology), ...packs.flatMap((pack) => languageFaults(ontology, pack))]
-  for (const fault of faults) console.error(`${fault.rule}: ${fault.id}: ${fault.message}. ${fault.remedy}`)
-  if (faults.length > 0) throw new Error(`${faults.length} faults, nothing released`)
-  return { ontology, packs }
-}
 
 function manifestOf(ontology: Ontology, version: string, packs: LanguagePack[], files: ReleaseFile[]): Manifest {
   const described = files.map(({ name, mediaType, text }) => ({
@@ -57,7 +46,8 @@ function manifestOf(ontology: Ontology, version: string, packs: LanguagePack[], 
 function publish(version: string, releasedOn: string): void {
   const folder = join(RELEASES, version)
   if (existsSync(folder)) throw new Error(`${folder} exists: a release never changes, choose the next version`)
-  const { ontology, packs } = checkedSource()
+  const { ontology, packs, faults } = checkSource()
+  if (faults > 0) throw new Error(`${faults} faults, nothing released`)
   const last = readIndex().at(-1)
   const previous = last && { version: last.release, ontology: readJson(last.release, 'ontology.json') as Ontology }
   const refusal = previous && refusedStep(previous.version, version, diffOntologies(previous.ontology, ontology))

@@ -1,8 +1,8 @@
-import { readSource } from '../ontology/read-source.ts'
-import { ontologyFaults } from '../ontology/rules/index.ts'
+import { checkSource } from './source-faults.ts'
 
-const ontology = readSource('ontology/source')
-const faults = ontologyFaults(ontology)
-for (const fault of faults) console.error(`${fault.rule}: ${fault.id}: ${fault.message}. ${fault.remedy}`)
-if (faults.length > 0) process.exitCode = 1
-else console.log(`ontology: ${ontology.condition.length} conditions, ${ontology.cause.length} causes, all rules hold`)
+const { ontology, packs, faults } = checkSource()
+if (faults > 0) process.exitCode = 1
+else
+  console.log(
+    `ontology: ${ontology.condition.length} conditions, ${ontology.cause.length} causes, ${packs.length} languages beside English, all rules hold`,
+  )
