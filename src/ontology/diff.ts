@@ -82,15 +82,10 @@ export function gravest(classes: readonly ChangeClass[]): ChangeClass {
   return CHANGE_CLASSES.find((name) => classes.includes(name)) ?? 'editorial'
 }
 
-/** Editions before 0.2.0 did not state the scope of a reading: it was the system's. */
-function withDefaults(kind: Kind, concept: object): Record<string, unknown> {
-  return kind === 'reading' ? { scope: 'system', ...concept } : { ...concept }
-}
-
 function changed(kind: Kind, id: string, before: object, after: object): ConceptChange[] {
   const fields: FieldChange[] = []
-  const { status: _old, deprecated: was, ...old } = withDefaults(kind, before)
-  const { status: _new, deprecated: is, ...current } = withDefaults(kind, after)
+  const { status: _old, deprecated: was, ...old } = before as Record<string, unknown>
+  const { status: _new, deprecated: is, ...current } = after as Record<string, unknown>
   compare('', old, current, fields)
   const isDeprecated = was === undefined && is !== undefined
   if (!isDeprecated && fields.length === 0) return []
@@ -122,7 +117,7 @@ export function diffOntologies(before: Ontology, after: Ontology): ConceptChange
 
 /** Rows of a crosswalk that came, went or moved, code by code. */
 function crosswalkChanges(before: Ontology, after: Ontology): ConceptChange[] {
-  const codes = ({ crosswalks = [] }: Partial<Ontology>) =>
+  const codes = ({ crosswalks }: Ontology) =>
     new Map(crosswalks.flatMap(({ scheme, codes: list }) => list.map((code) => [`code/${scheme}/${code.code}`, code])))
   const [old, current] = [codes(before), codes(after)]
   return [...new Set([...old.keys(), ...current.keys()])].sort().flatMap((id): ConceptChange[] => {

@@ -130,7 +130,7 @@ export function withOverlay(base: Ontology, overlay: Overlay): Ontology {
   const lists = Object.fromEntries(
     KINDS.map((kind) => {
       const added = kind === 'family' ? [] : overlay[FIELD[kind]]
-      const merged = [...((base[kind] ?? []) as { id: string; altLabels: string[] }[]).map(named), ...added]
+      const merged = [...(base[kind] as { id: string; altLabels: string[] }[]).map(named), ...added]
       return [kind, merged.sort((a, b) => (a.id < b.id ? -1 : 1))]
     }),
   ) as unknown as Pick<Ontology, Kind>

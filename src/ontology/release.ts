@@ -2,7 +2,8 @@ import type { CompiledRelease } from '../domain/advice/compiled.ts'
 import { allConcepts, type Concept } from './concepts.ts'
 import { COMPILED_JSON, MANIFEST_JSON, ONTOLOGY_JSON, RELEASES_JSON } from './generated/current-release.ts'
 import type { LanguagePack } from './language.ts'
-import { KINDS, type Kind, type Ontology } from './shape.ts'
+import { inTodaysShape } from './older-editions.ts'
+import type { Kind, Ontology } from './shape.ts'
 
 export interface ManifestFile {
   name: string
@@ -46,12 +47,6 @@ function lazily<T>(make: () => T): () => T {
   }
 }
 
-/** Lists that an edition before 0.2.0 did not have are empty. */
-function filled(ontology: Partial<Ontology>): Ontology {
-  const lists = Object.fromEntries(KINDS.map((kind) => [kind, ontology[kind] ?? []]))
-  return { crosswalks: [], codeMaps: [], ...ontology, ...lists } as unknown as Ontology
-}
-
 /** A release from its published parts; the ontology is parsed when a text or a rule first needs it. */
 export function releaseFrom(
   manifest: Manifest,
@@ -59,7 +54,7 @@ export function releaseFrom(
   readOntology: () => Partial<Ontology>,
   overlays: readonly string[] = [],
 ): Release {
-  const ontology = lazily(() => filled(readOntology()))
+  const ontology = lazily(() => inTodaysShape(readOntology()))
   const concepts = lazily(() => new Map(allConcepts(ontology()).map((entry) => [entry.concept.id, entry] as const)))
   return {
     version: manifest.release,

@@ -34,7 +34,7 @@ function build(release: Release, packs: readonly LanguagePack[]): Index {
   const concepts = [...release.concepts.values()]
   words.addAll(
     concepts.map(({ concept }) => {
-      const { id, label, lay, altLabels, hiddenLabels = [], definition } = concept
+      const { id, label, lay, altLabels, hiddenLabels, definition } = concept
       const translated = packs.flatMap(({ texts }) => [texts[id]?.label ?? '', texts[id]?.lay ?? ''])
       return {
         id,

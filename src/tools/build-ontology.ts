@@ -5,6 +5,7 @@ import { parseArgs } from 'node:util'
 import { diffOntologies } from '../ontology/diff.ts'
 import { IRI_BASE } from '../ontology/formats/predicates.ts'
 import type { LanguagePack } from '../ontology/language.ts'
+import { inTodaysShape } from '../ontology/older-editions.ts'
 import type { Manifest, ReleaseEntry } from '../ontology/release.ts'
 import { LICENCE, type ReleaseFile, releaseFiles } from '../ontology/release-files.ts'
 import { KINDS, type Ontology } from '../ontology/shape.ts'
@@ -49,7 +50,7 @@ function publish(version: string, releasedOn: string): void {
   const { ontology, packs, faults } = checkSource()
   if (faults > 0) throw new Error(`${faults} faults, nothing released`)
   const last = readIndex().at(-1)
-  const previous = last && { version: last.release, ontology: readJson(last.release, 'ontology.json') as Ontology }
+  const previous = last && { version: last.release, ontology: inTodaysShape(readJson(last.release, 'ontology.json')) }
   const refusal = previous && refusedStep(previous.version, version, diffOntologies(previous.ontology, ontology))
   if (refusal !== undefined) throw new Error(refusal)
   const files = releaseFiles({ version, ontology, packs, ...(previous && { previous }) })

@@ -1,4 +1,4 @@
-import { expect, test } from 'vitest'
+import { describe, expect, test } from 'vitest'
 import { readSource } from '../../src/ontology/read-source.ts'
 import { ontologyFaults, RULES } from '../../src/ontology/rules/index.ts'
 import type { Ontology } from '../../src/ontology/shape.ts'
@@ -97,6 +97,60 @@ const BROKEN: Record<string, { id: string; how: Break }> = {
       named(o.check, 'check/battery-rest-voltage').hazards = []
     },
   },
+  'causes-are-told-apart': {
+    id: 'condition/mains-missing',
+    how: (o) => {
+      for (const check of o.check)
+        if (check.model.kind === 'yes-no')
+          for (const link of check.model.links) link.q = { value: 0, basis: 'judgement' }
+      o.reading = []
+      o.context = []
+      for (const check of o.check) if (check.model.kind === 'ordered') check.model.links = []
+    },
+  },
+  'codes-are-mapped': {
+    id: 'dc-05 301',
+    how: (o) => {
+      o.crosswalks.find(({ scheme }) => scheme === 'dc-05')!.codes.find(({ code }) => code === '301')!.mappings = []
+    },
+  },
+  'deprecations-lead-on': {
+    id: 'cause/battery-absent',
+    how: (o) => {
+      for (const [id, successor] of [
+        ['cause/battery-absent', 'cause/battery-worn-out'],
+        ['cause/battery-worn-out', 'cause/battery-absent'],
+      ] as const)
+        Object.assign(named(o.cause, id), {
+          status: 'deprecated',
+          deprecated: { since: '9.9.9', reason: 'a circle', replacedBy: [successor] },
+        })
+    },
+  },
+  'families-have-other': {
+    id: 'family/power',
+    how: (o) => {
+      named(o.cause, 'cause/other-fault-power').other = false
+    },
+  },
+  'hazards-can-stop': {
+    id: 'hazard/ladder-and-height',
+    how: (o) => {
+      named(o.hazard, 'hazard/ladder-and-height').stopIf = []
+    },
+  },
+  'labels-are-plain': {
+    id: 'condition/battery-low',
+    how: (o) => {
+      delete named(o.condition, 'condition/battery-low').lay
+    },
+  },
+  'scopes-agree': {
+    id: 'check/battery-rest-voltage',
+    how: (o) => {
+      named(o.check, 'check/battery-rest-voltage').scope = 'device'
+    },
+  },
 }
 
 test('the source breaks no rule', () => {
@@ -105,6 +159,37 @@ test('the source breaks no rule', () => {
 
 test('every rule is tried with a broken copy', () => {
   expect(Object.keys(BROKEN)).toHaveLength(RULES.length)
+})
+
+describe('a deprecation', () => {
+  const faultsOf = (replacedBy: string[], change: Break = () => {}) => {
+    const ontology = copy()
+    Object.assign(named(ontology.cause, 'cause/battery-absent'), {
+      status: 'deprecated',
+      deprecated: { since: '9.9.9', reason: 'split', replacedBy },
+    })
+    change(ontology)
+    return ontologyFaults(ontology).filter(({ rule }) => rule === 'deprecations-lead-on')
+  }
+
+  test('to a live concept, or without any successor, is allowed', () => {
+    expect(faultsOf(['cause/battery-worn-out'])).toEqual([])
+    expect(faultsOf([])).toEqual([])
+  })
+
+  test('to a concept that does not exist is refused', () => {
+    expect(faultsOf(['cause/nowhere'])[0]!.message).toContain('does not exist')
+  })
+
+  test('to a deprecated concept without a successor of its own is refused', () => {
+    const faults = faultsOf(['cause/battery-worn-out'], (o) =>
+      Object.assign(named(o.cause, 'cause/battery-worn-out'), {
+        status: 'deprecated',
+        deprecated: { since: '9.9.9', reason: 'gone', replacedBy: [] },
+      }),
+    )
+    expect(faults[0]!.message).toContain('without a successor')
+  })
 })
 
 test.each(Object.entries(BROKEN))('rule %s names the offending id and a remedy', (rule, { id, how }) => {

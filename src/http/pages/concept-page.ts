@@ -69,7 +69,7 @@ function names(wording: Wording, view: ConceptView): Row[] {
   const rows: [string, string | undefined][] = [
     ['id', view.id],
     ['also called', view.altLabels.join(', ') || undefined],
-    ['once called', (view.hiddenLabels ?? []).join(', ') || undefined],
+    ['once called', view.hiddenLabels.join(', ') || undefined],
     ['note', text(view.note)],
     ['status', view.status],
   ]

@@ -10,14 +10,14 @@ function schemeTriples(ontology: Ontology, version: string, licence: string): Tr
   subject.add('title', 'Trouble Atlas').add('versionInfo', version).add('license', licence)
   subject.add(
     'hasTopConcept',
-    (ontology.family ?? []).map(({ id }) => iriOf(id)),
+    ontology.family.map(({ id }) => iriOf(id)),
   )
   return subject.triples
 }
 
 /** The codes of an open standard as concepts of a scheme of their own, so that mappings lead from concept to concept. */
 function codeTriples(ontology: Ontology): Triple[] {
-  return (ontology.crosswalks ?? []).flatMap(({ scheme, title, edition, codes }) => {
+  return ontology.crosswalks.flatMap(({ scheme, title, edition, codes }) => {
     const iri = `${IRI_BASE}code/${scheme}`
     const head = new Subject(iri, []).type('skos:ConceptScheme').add('title', title).add('edition', edition)
     const each = codes.flatMap((code) => {

@@ -57,7 +57,7 @@ export const DiagnoseRequestSchema = z
     ...ONTOLOGY_FIELDS,
     findings: z.array(FindingSchema).max(LIMITS.findings),
     limits: LimitsSchema.optional(),
-    overlay: OverlaySchema.optional().openapi({ description: 'Own concepts beside those of the release' }),
+    overlay: OverlaySchema.optional(),
   })
   .openapi('DiagnoseRequest', {
     example: {

@@ -25,7 +25,7 @@ const route = createRoute({
   tags: ['overlays'],
   summary: 'Whether an overlay keeps the rules of the ontology and changes nothing that was released',
   middleware: requireAccept('application/json'),
-  request: jsonBody(OverlaySchema.openapi('Overlay')),
+  request: jsonBody(OverlaySchema),
   responses: { 200: json(AnswerSchema, 'The verdict'), ...BODY_PROBLEMS },
 })
 
