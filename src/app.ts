@@ -7,6 +7,7 @@ import { registerDiagnose } from './http/v1/diagnose/index.ts'
 import { registerOntology } from './http/v1/ontology/index.ts'
 import { registerOverlayValidation } from './http/v1/overlays/validate.ts'
 import { registerParts } from './http/v1/parts/index.ts'
+import { registerReadings } from './http/v1/readings/index.ts'
 import { registerService } from './http/v1/service/index.ts'
 import { ReleaseShelf } from './services/release-shelf.ts'
 
@@ -22,6 +23,7 @@ export function createApp(ports: Ports): OpenAPIHono<AppEnv> {
   registerOverlayValidation(app, shelf)
   registerDiagnose(app, shelf)
   registerBattery(app, shelf)
+  registerReadings(app, shelf)
   registerParts(app, ports, shelf)
   app.openAPIRegistry.registerComponent('securitySchemes', 'shopKey', { type: 'http', scheme: 'bearer' })
   return app

@@ -347,6 +347,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/readings/interpret": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** A meter reading against its bands, with the meter's own error */
+        post: operations["interpretReading"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/readings/interpret/batch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Many meter readings at once */
+        post: operations["interpretReadings"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -717,7 +751,6 @@ export interface components {
              */
             language?: string;
             limits?: components["schemas"]["Limits"];
-            /** @description Own concepts beside those of the release */
             overlay?: {
                 /** @default [] */
                 causes: {
@@ -1469,12 +1502,7 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "reading";
-            /** @description Limit of error as the meter states it: percent of reading + digits x resolution */
-            meter?: {
-                digits: number;
-                percentOfReading: number;
-                resolution: components["schemas"]["Quantity"];
-            };
+            meter?: components["schemas"]["Meter"];
             /** Format: date-time */
             observedAt?: string;
             quantity: components["schemas"]["Quantity"];
@@ -1521,6 +1549,100 @@ export interface components {
         Health: {
             /** @enum {string} */
             status: "ok";
+        };
+        InterpretReadingAnswer: {
+            advice: string;
+            bands: {
+                band: string;
+                isHealthy: boolean;
+                label: string;
+                probability: number;
+            }[];
+            basis: components["schemas"]["Basis"];
+            between: {
+                high: components["schemas"]["Amount"];
+                low: components["schemas"]["Amount"];
+            };
+            cautions: {
+                basis: string;
+                hazard: string;
+                label: string;
+                text: string;
+            }[];
+            destroys: string;
+            /** @description Language served */
+            language: string;
+            /** @description What tells the same causes apart by other means */
+            next: {
+                ask: string;
+                check: string;
+                label: string;
+                who: string;
+            }[];
+            /** @description Bands that the meter's limit of error leaves possible */
+            possible: string[];
+            reading: {
+                id: string;
+                label: string;
+                point: string;
+                state: string;
+            };
+            /** @description How long the thing measured must have been left alone */
+            rest: string;
+            speaksFor: {
+                cause: string;
+                label: string;
+                likelihoodRatio: number;
+            }[];
+            /** @description The derivation, line by line: formula, values put in, result, source */
+            steps: {
+                formula: string;
+                result: components["schemas"]["Amount"];
+                source: string;
+                substituted: string;
+            }[];
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of all other texts; safety texts are among them */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
+            };
+            /** @enum {string} */
+            verdict: "clear" | "cannot-tell";
+        };
+        /**
+         * @example {
+         *       "meter": {
+         *         "digits": 2,
+         *         "percentOfReading": 0.8,
+         *         "resolution": {
+         *           "unit": "mV",
+         *           "value": 10
+         *         }
+         *       },
+         *       "quantity": {
+         *         "unit": "V",
+         *         "value": 12.1
+         *       },
+         *       "reading": "reading/battery-rest-voltage"
+         *     }
+         */
+        InterpretReadingRequest: {
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            meter?: components["schemas"]["Meter"] & unknown;
+            quantity: components["schemas"]["Quantity"];
+            reading: string;
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.1.0
+             */
+            release?: string;
         };
         Item: {
             attributes: {
@@ -1719,6 +1841,12 @@ export interface components {
              */
             release?: string;
         };
+        /** @description Limit of error as the meter states it: percent of reading + digits x resolution */
+        Meter: {
+            digits: number;
+            percentOfReading: number;
+            resolution: components["schemas"]["Quantity"];
+        };
         NextCheck: {
             ask: string;
             bitsPerMinute: number;
@@ -1746,703 +1874,6 @@ export interface components {
             wait?: components["schemas"]["Amount"] & unknown;
             who: string;
             why: string;
-        };
-        Overlay: {
-            /** @default [] */
-            causes: {
-                /** @default [] */
-                altLabels: string[];
-                baseRate: {
-                    /** @enum {string} */
-                    basis: "published" | "derived" | "judgement";
-                    level?: string;
-                    note?: string;
-                    source?: string;
-                    value?: number;
-                };
-                definition: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                deprecated?: {
-                    reason: string;
-                    /** @default [] */
-                    replacedBy: string[];
-                    since: string;
-                };
-                escalation?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                /** @default [] */
-                excludedBy: string[];
-                /** @enum {string} */
-                family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
-                group?: string;
-                /** @default [] */
-                hiddenLabels: string[];
-                id: string;
-                label: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                lay?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                note?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                /** @default false */
-                other: boolean;
-                /** @default [] */
-                rootOf: string[];
-                /**
-                 * @default system
-                 * @enum {string}
-                 */
-                scope: "system" | "device";
-                shows: {
-                    condition: string;
-                    q: {
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        level?: string;
-                        note?: string;
-                        source?: string;
-                        value?: number;
-                    };
-                }[];
-                /**
-                 * @default active
-                 * @enum {string}
-                 */
-                status: "draft" | "active" | "deprecated";
-            }[];
-            /** @default [] */
-            checks: {
-                /** @default [] */
-                altLabels: string[];
-                ask: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                definition: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                deprecated?: {
-                    reason: string;
-                    /** @default [] */
-                    replacedBy: string[];
-                    since: string;
-                };
-                /** @default [] */
-                disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
-                /** @enum {string} */
-                family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
-                /** @default [] */
-                hazards: string[];
-                /** @default [] */
-                hiddenLabels: string[];
-                how?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                id: string;
-                label: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                lay?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                minutes: {
-                    /** @enum {string} */
-                    basis: "published" | "derived" | "judgement";
-                    note?: string;
-                    source?: string;
-                    /** @enum {string} */
-                    unit: "min";
-                    value: number;
-                };
-                model: {
-                    /** @enum {string} */
-                    kind: "yes-no";
-                    leak: {
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        level?: string;
-                        note?: string;
-                        source?: string;
-                        value?: number;
-                    };
-                    links: {
-                        cause: string;
-                        q: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            level?: string;
-                            note?: string;
-                            source?: string;
-                            value?: number;
-                        };
-                    }[];
-                    negative: string;
-                    positive: string;
-                } | {
-                    /** @enum {string} */
-                    kind: "ordered";
-                    leak: {
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        note?: string;
-                        source?: string;
-                        values: number[];
-                    };
-                    links: {
-                        cause: string;
-                        distribution: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            source?: string;
-                            values: number[];
-                        };
-                    }[];
-                    order: string[];
-                } | {
-                    /** @enum {string} */
-                    kind: "applicability";
-                    sets: {
-                        context: string;
-                        result: string;
-                    }[];
-                } | {
-                    /** @enum {string} */
-                    kind: "reading";
-                    reading: string;
-                } | {
-                    complete: string;
-                    /** @enum {string} */
-                    kind: "reveals";
-                } | {
-                    hazard: string;
-                    /** @enum {string} */
-                    kind: "danger";
-                    sign: string;
-                };
-                note?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                /** @enum {string} */
-                place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
-                /** @default [] */
-                requires: {
-                    check: string;
-                    result: string;
-                }[];
-                results: {
-                    id: string;
-                    label: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                }[];
-                /**
-                 * @default system
-                 * @enum {string}
-                 */
-                scope: "system" | "device";
-                /**
-                 * @default active
-                 * @enum {string}
-                 */
-                status: "draft" | "active" | "deprecated";
-                /** @default [] */
-                tools: string[];
-                wait?: {
-                    /** @enum {string} */
-                    basis: "published" | "derived" | "judgement";
-                    note?: string;
-                    source?: string;
-                    /** @enum {string} */
-                    unit: "min";
-                    value: number;
-                };
-                /** @enum {string} */
-                who: "caller" | "handy" | "technician";
-            }[];
-            /** @default [] */
-            conditions: {
-                /** @default [] */
-                altLabels: string[];
-                clears: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                definition: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                deprecated?: {
-                    reason: string;
-                    /** @default [] */
-                    replacedBy: string[];
-                    since: string;
-                };
-                /** @enum {string} */
-                family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
-                fewCausesBecause?: string;
-                /** @default [] */
-                hiddenLabels: string[];
-                id: string;
-                /** @default [] */
-                inseparable: {
-                    causes: [
-                        string,
-                        string
-                    ];
-                    reason: string;
-                }[];
-                label: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                /** @enum {string} */
-                latch: "clears-itself" | "stays-in-memory" | "needs-reset";
-                lay?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                leak: {
-                    /** @enum {string} */
-                    basis: "published" | "derived" | "judgement";
-                    level?: string;
-                    note?: string;
-                    source?: string;
-                    value?: number;
-                };
-                /** @enum {string} */
-                nature: "fault" | "tamper" | "masked" | "disabled" | "state";
-                note?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                /** @default true */
-                onDisplay: boolean;
-                protection: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                /**
-                 * @default system
-                 * @enum {string}
-                 */
-                scope: "system" | "device";
-                /** @enum {string} */
-                severity: "life-safety" | "security-lost" | "degraded" | "nuisance";
-                /**
-                 * @default active
-                 * @enum {string}
-                 */
-                status: "draft" | "active" | "deprecated";
-            }[];
-            /** @default [] */
-            contexts: {
-                /** @default [] */
-                altLabels: string[];
-                definition: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                deprecated?: {
-                    reason: string;
-                    /** @default [] */
-                    replacedBy: string[];
-                    since: string;
-                };
-                dimension?: string;
-                /** @default [] */
-                hiddenLabels: string[];
-                id: string;
-                label: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                lay?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                note?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                share: {
-                    /** @enum {string} */
-                    basis: "published" | "derived" | "judgement";
-                    level?: string;
-                    note?: string;
-                    source?: string;
-                    value?: number;
-                };
-                /** @default [] */
-                shifts: {
-                    cause: string;
-                    factor: {
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        note?: string;
-                        source?: string;
-                        value: number;
-                    };
-                }[];
-                /**
-                 * @default active
-                 * @enum {string}
-                 */
-                status: "draft" | "active" | "deprecated";
-            }[];
-            /** @default [] */
-            hazards: {
-                act?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                /** @default [] */
-                altLabels: string[];
-                /** @enum {string} */
-                basis: "published" | "judgement" | "practice";
-                caution: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                definition: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                deprecated?: {
-                    reason: string;
-                    /** @default [] */
-                    replacedBy: string[];
-                    since: string;
-                };
-                /** @default [] */
-                hiddenLabels: string[];
-                id: string;
-                label: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                lay?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                note?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                source?: string;
-                /**
-                 * @default active
-                 * @enum {string}
-                 */
-                status: "draft" | "active" | "deprecated";
-                /** @default [] */
-                stopIf: string[];
-            }[];
-            /** @default [] */
-            labels: {
-                altLabels: string[];
-                id: string;
-            }[];
-            /** @default [] */
-            links: {
-                cause: string;
-                condition: string;
-                q: {
-                    /** @enum {string} */
-                    basis: "published" | "derived" | "judgement";
-                    level?: string;
-                    note?: string;
-                    source?: string;
-                    value?: number;
-                };
-            }[];
-            /** @description Prefix of every id in it, before a tilde */
-            overlay: string;
-            /** @default [] */
-            partClasses: {
-                /** @default [] */
-                altLabels: string[];
-                attributes: {
-                    find: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    label: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    name: string;
-                    /** @enum {string} */
-                    role: "safety" | "hard" | "preference";
-                    /** @enum {string} */
-                    type: "number" | "text" | "boolean";
-                    unit?: string;
-                    values?: string[];
-                }[];
-                definition: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                deprecated?: {
-                    reason: string;
-                    /** @default [] */
-                    replacedBy: string[];
-                    since: string;
-                };
-                /** @default [] */
-                hiddenLabels: string[];
-                id: string;
-                label: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                lay?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                note?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                /**
-                 * @default active
-                 * @enum {string}
-                 */
-                status: "draft" | "active" | "deprecated";
-            }[];
-            /** @default [] */
-            readings: {
-                /** @default [] */
-                altLabels: string[];
-                bands: {
-                    /** @default false */
-                    healthy: boolean;
-                    id: string;
-                    label: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    upTo?: {
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        note?: string;
-                        source?: string;
-                        value: number;
-                    };
-                }[];
-                definition: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                deprecated?: {
-                    reason: string;
-                    /** @default [] */
-                    replacedBy: string[];
-                    since: string;
-                };
-                destroys: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                /** @default [] */
-                hiddenLabels: string[];
-                high?: {
-                    leak: {
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        note?: string;
-                        source?: string;
-                        values: number[];
-                    };
-                    links: {
-                        cause: string;
-                        distribution: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            source?: string;
-                            values: number[];
-                        };
-                    }[];
-                };
-                id: string;
-                label: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                lay?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                low?: {
-                    leak: {
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        note?: string;
-                        source?: string;
-                        values: number[];
-                    };
-                    links: {
-                        cause: string;
-                        distribution: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            source?: string;
-                            values: number[];
-                        };
-                    }[];
-                };
-                meter: {
-                    absolute: number;
-                    /** @enum {string} */
-                    basis: "published" | "derived" | "judgement";
-                    note?: string;
-                    percentOfReading: number;
-                    source?: string;
-                };
-                note?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                point: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                /** @enum {string} */
-                quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "signal-margin" | "signal-fraction" | "count";
-                rest: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                /**
-                 * @default system
-                 * @enum {string}
-                 */
-                scope: "system" | "device";
-                state: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                /**
-                 * @default active
-                 * @enum {string}
-                 */
-                status: "draft" | "active" | "deprecated";
-                /** @enum {string} */
-                unit: "1" | "V" | "Ohm" | "A" | "Cel" | "h" | "dBm" | "dB" | "%";
-                validRange: {
-                    high: number;
-                    low: number;
-                };
-            }[];
-            release?: string;
-            /** @default [] */
-            remedies: {
-                /** @default [] */
-                altLabels: string[];
-                confirm: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                /** @enum {string} */
-                cost: "none" | "low" | "medium" | "high" | "visit";
-                definition: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                deprecated?: {
-                    reason: string;
-                    /** @default [] */
-                    replacedBy: string[];
-                    since: string;
-                };
-                /** @default [] */
-                disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
-                expect: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                fixes: {
-                    cause: string;
-                    probability: {
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        level?: string;
-                        note?: string;
-                        source?: string;
-                        value?: number;
-                    };
-                }[];
-                /** @default [] */
-                hazards: string[];
-                /** @default [] */
-                hiddenLabels: string[];
-                id: string;
-                label: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                lay?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                /** @default false */
-                lowersSecurity: boolean;
-                minutes: {
-                    /** @enum {string} */
-                    basis: "published" | "derived" | "judgement";
-                    note?: string;
-                    source?: string;
-                    /** @enum {string} */
-                    unit: "min";
-                    value: number;
-                };
-                note?: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                };
-                /** @default [] */
-                partClasses: string[];
-                /** @enum {string} */
-                place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
-                /** @default [] */
-                requires: {
-                    check: string;
-                    result: string;
-                }[];
-                /**
-                 * @default active
-                 * @enum {string}
-                 */
-                status: "draft" | "active" | "deprecated";
-                steps: {
-                    "en-GB"?: string;
-                    "en-US": string;
-                }[];
-                /** @default [] */
-                tools: string[];
-                /** @enum {string} */
-                who: "caller" | "handy" | "technician";
-            }[];
-            /** @default 1 */
-            version: string;
         };
         OverlayVerdict: {
             /** @description Every rule it breaks, with the place and the remedy */
@@ -2622,6 +2053,7 @@ export interface components {
                 inSeries: number;
             };
             requiredCapacity: components["schemas"]["Amount"];
+            /** @description The derivation, line by line: formula, values put in, result, source */
             steps: {
                 formula: string;
                 result: components["schemas"]["Amount"];
@@ -3971,7 +3403,703 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["Overlay"];
+                "application/json": {
+                    /** @default [] */
+                    causes?: {
+                        /** @default [] */
+                        altLabels?: string[];
+                        baseRate: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            level?: string;
+                            note?: string;
+                            source?: string;
+                            value?: number;
+                        };
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        escalation?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @default [] */
+                        excludedBy?: string[];
+                        /** @enum {string} */
+                        family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                        group?: string;
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @default false */
+                        other?: boolean;
+                        /** @default [] */
+                        rootOf?: string[];
+                        /**
+                         * @default system
+                         * @enum {string}
+                         */
+                        scope?: "system" | "device";
+                        shows: {
+                            condition: string;
+                            q: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                level?: string;
+                                note?: string;
+                                source?: string;
+                                value?: number;
+                            };
+                        }[];
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                    }[];
+                    /** @default [] */
+                    checks?: {
+                        /** @default [] */
+                        altLabels?: string[];
+                        ask: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        /** @default [] */
+                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                        /** @enum {string} */
+                        family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                        /** @default [] */
+                        hazards?: string[];
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        how?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        minutes: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            source?: string;
+                            /** @enum {string} */
+                            unit: "min";
+                            value: number;
+                        };
+                        model: {
+                            /** @enum {string} */
+                            kind: "yes-no";
+                            leak: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                level?: string;
+                                note?: string;
+                                source?: string;
+                                value?: number;
+                            };
+                            links: {
+                                cause: string;
+                                q: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    level?: string;
+                                    note?: string;
+                                    source?: string;
+                                    value?: number;
+                                };
+                            }[];
+                            negative: string;
+                            positive: string;
+                        } | {
+                            /** @enum {string} */
+                            kind: "ordered";
+                            leak: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                values: number[];
+                            };
+                            links: {
+                                cause: string;
+                                distribution: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    note?: string;
+                                    source?: string;
+                                    values: number[];
+                                };
+                            }[];
+                            order: string[];
+                        } | {
+                            /** @enum {string} */
+                            kind: "applicability";
+                            sets: {
+                                context: string;
+                                result: string;
+                            }[];
+                        } | {
+                            /** @enum {string} */
+                            kind: "reading";
+                            reading: string;
+                        } | {
+                            complete: string;
+                            /** @enum {string} */
+                            kind: "reveals";
+                        } | {
+                            hazard: string;
+                            /** @enum {string} */
+                            kind: "danger";
+                            sign: string;
+                        };
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @enum {string} */
+                        place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
+                        /** @default [] */
+                        requires?: {
+                            check: string;
+                            result: string;
+                        }[];
+                        results: {
+                            id: string;
+                            label: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                        }[];
+                        /**
+                         * @default system
+                         * @enum {string}
+                         */
+                        scope?: "system" | "device";
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                        /** @default [] */
+                        tools?: string[];
+                        wait?: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            source?: string;
+                            /** @enum {string} */
+                            unit: "min";
+                            value: number;
+                        };
+                        /** @enum {string} */
+                        who: "caller" | "handy" | "technician";
+                    }[];
+                    /** @default [] */
+                    conditions?: {
+                        /** @default [] */
+                        altLabels?: string[];
+                        clears: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        /** @enum {string} */
+                        family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                        fewCausesBecause?: string;
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        id: string;
+                        /** @default [] */
+                        inseparable?: {
+                            causes: [
+                                string,
+                                string
+                            ];
+                            reason: string;
+                        }[];
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @enum {string} */
+                        latch: "clears-itself" | "stays-in-memory" | "needs-reset";
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        leak: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            level?: string;
+                            note?: string;
+                            source?: string;
+                            value?: number;
+                        };
+                        /** @enum {string} */
+                        nature: "fault" | "tamper" | "masked" | "disabled" | "state";
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @default true */
+                        onDisplay?: boolean;
+                        protection: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /**
+                         * @default system
+                         * @enum {string}
+                         */
+                        scope?: "system" | "device";
+                        /** @enum {string} */
+                        severity: "life-safety" | "security-lost" | "degraded" | "nuisance";
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                    }[];
+                    /** @default [] */
+                    contexts?: {
+                        /** @default [] */
+                        altLabels?: string[];
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        dimension?: string;
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        share: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            level?: string;
+                            note?: string;
+                            source?: string;
+                            value?: number;
+                        };
+                        /** @default [] */
+                        shifts?: {
+                            cause: string;
+                            factor: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                value: number;
+                            };
+                        }[];
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                    }[];
+                    /** @default [] */
+                    hazards?: {
+                        act?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @default [] */
+                        altLabels?: string[];
+                        /** @enum {string} */
+                        basis: "published" | "judgement" | "practice";
+                        caution: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        source?: string;
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                        /** @default [] */
+                        stopIf?: string[];
+                    }[];
+                    /** @default [] */
+                    labels?: {
+                        altLabels: string[];
+                        id: string;
+                    }[];
+                    /** @default [] */
+                    links?: {
+                        cause: string;
+                        condition: string;
+                        q: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            level?: string;
+                            note?: string;
+                            source?: string;
+                            value?: number;
+                        };
+                    }[];
+                    /** @description Prefix of every id in it, before a tilde */
+                    overlay: string;
+                    /** @default [] */
+                    partClasses?: {
+                        /** @default [] */
+                        altLabels?: string[];
+                        attributes: {
+                            find: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            label: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            name: string;
+                            /** @enum {string} */
+                            role: "safety" | "hard" | "preference";
+                            /** @enum {string} */
+                            type: "number" | "text" | "boolean";
+                            unit?: string;
+                            values?: string[];
+                        }[];
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                    }[];
+                    /** @default [] */
+                    readings?: {
+                        /** @default [] */
+                        altLabels?: string[];
+                        bands: {
+                            /** @default false */
+                            healthy?: boolean;
+                            id: string;
+                            label: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            upTo?: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                value: number;
+                            };
+                        }[];
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        destroys: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        high?: {
+                            leak: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                values: number[];
+                            };
+                            links: {
+                                cause: string;
+                                distribution: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    note?: string;
+                                    source?: string;
+                                    values: number[];
+                                };
+                            }[];
+                        };
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        low?: {
+                            leak: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                values: number[];
+                            };
+                            links: {
+                                cause: string;
+                                distribution: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    note?: string;
+                                    source?: string;
+                                    values: number[];
+                                };
+                            }[];
+                        };
+                        meter: {
+                            absolute: number;
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            percentOfReading: number;
+                            source?: string;
+                        };
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        point: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @enum {string} */
+                        quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "signal-margin" | "signal-fraction" | "count";
+                        rest: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /**
+                         * @default system
+                         * @enum {string}
+                         */
+                        scope?: "system" | "device";
+                        state: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                        /** @enum {string} */
+                        unit: "1" | "V" | "Ohm" | "A" | "Cel" | "h" | "dBm" | "dB" | "%";
+                        validRange: {
+                            high: number;
+                            low: number;
+                        };
+                    }[];
+                    release?: string;
+                    /** @default [] */
+                    remedies?: {
+                        /** @default [] */
+                        altLabels?: string[];
+                        confirm: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @enum {string} */
+                        cost: "none" | "low" | "medium" | "high" | "visit";
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        /** @default [] */
+                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                        expect: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        fixes: {
+                            cause: string;
+                            probability: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                level?: string;
+                                note?: string;
+                                source?: string;
+                                value?: number;
+                            };
+                        }[];
+                        /** @default [] */
+                        hazards?: string[];
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @default false */
+                        lowersSecurity?: boolean;
+                        minutes: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            source?: string;
+                            /** @enum {string} */
+                            unit: "min";
+                            value: number;
+                        };
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @default [] */
+                        partClasses?: string[];
+                        /** @enum {string} */
+                        place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
+                        /** @default [] */
+                        requires?: {
+                            check: string;
+                            result: string;
+                        }[];
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                        steps: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        }[];
+                        /** @default [] */
+                        tools?: string[];
+                        /** @enum {string} */
+                        who: "caller" | "handy" | "technician";
+                    }[];
+                    /** @default 1 */
+                    version?: string;
+                };
             };
         };
         responses: {
@@ -4136,6 +4264,170 @@ export interface operations {
             };
             /** @description The database is not bound or does not answer */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    interpretReading: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InterpretReadingRequest"];
+            };
+        };
+        responses: {
+            /** @description Bands with probabilities */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InterpretReadingAnswer"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    interpretReadings: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": {
+                    items: components["schemas"]["InterpretReadingRequest"][];
+                };
+            };
+        };
+        responses: {
+            /** @description A value or a problem for each, in order */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": {
+                        results: ({
+                            value: components["schemas"]["InterpretReadingAnswer"];
+                        } | {
+                            problem: components["schemas"]["Problem"];
+                        })[];
+                    };
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -1,6 +1,11 @@
 import { z } from '@hono/zod-openapi'
+import { LIMITS } from './limits.ts'
 import { isRefusal, problemBody } from './problem.ts'
 import { ProblemSchema } from './schema.ts'
+
+/** Request of a batch: as many items as an answer can bear, each as it would be sent alone. */
+export const batchRequest = <T extends z.ZodType>(item: T) =>
+  z.strictObject({ items: z.array(item).min(1).max(LIMITS.batchItems) })
 
 /** Answer of a batch: a value or a problem for each item, in the order sent. */
 export const batchAnswer = <T extends z.ZodType>(value: T) =>

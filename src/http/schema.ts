@@ -40,6 +40,19 @@ export const LANGUAGE_STATED = {
     .optional(),
 }
 
+/** On what and in which words an answer was given. */
+export const BASIS_STATED = { basis: BasisSchema, ...LANGUAGE_STATED }
+
+export const StepsSchema = z
+  .array(z.object({ formula: z.string(), substituted: z.string(), result: AmountSchema, source: z.string() }))
+  .openapi({ description: 'The derivation, line by line: formula, values put in, result, source' })
+
+export const WarningsSchema = z.array(z.object({ code: z.string(), message: z.string() }))
+
+export const CautionsSchema = z.array(
+  z.object({ hazard: z.string(), label: z.string(), text: z.string(), basis: z.string() }),
+)
+
 export const FieldErrorSchema = z
   .object({
     pointer: z.string().openapi({ description: 'JSON pointer into the body, or a parameter name' }),

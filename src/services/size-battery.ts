@@ -1,7 +1,7 @@
 import { type BatterySize, type SizingInput, sizeBattery } from '../domain/power/size-battery.ts'
-import { parseUnit } from '../domain/quantities/convert.ts'
 import { basisOf } from './basis.ts'
 import type { Wording } from './texts.ts'
+import { wireSteps } from './wire-steps.ts'
 import { wordHazard } from './word-cautions.ts'
 
 /** Hazards of handling a standby battery, shown with every size. */
@@ -49,7 +49,7 @@ export function wordBatterySize(wording: Wording, input: SizingInput) {
     loadCharge: amount(size.loadChargeAh, 'A.h'),
     requiredCapacity: amount(size.requiredCapacityAh, 'A.h'),
     factors: size.factors,
-    steps: size.steps.map(({ value, unit, ...step }) => ({ ...step, result: amount(value, parseUnit(unit).code) })),
+    steps: wireSteps(size.steps),
     ...wordChoice(size),
     whatIf: size.whatIf.map(({ standbyHours, requiredCapacityAh, recommendedCapacityAh }) => ({
       standbyDuration: amount(standbyHours, 'h'),

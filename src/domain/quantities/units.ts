@@ -2,6 +2,7 @@
  * Units by dimension. A value in a unit leads to the dimension's base unit by
  * base = (value + shift) * factor / divisor; two whole numbers keep decimal input exact (450 mA is 0.45 A, not near it).
  * Codes are those of UCUM (The Unified Code for Units of Measure, from memory); the other spellings are the usual ones.
+ * dBm, a level against 1 mW, has no UCUM code: its usual spelling stands in.
  * Factors are exact by definition: SI prefixes, 1 in = 25.4 mm and 1 ft = 304.8 mm (international yard, 1959),
  * t/Cel = (t/degF - 32) * 5/9, t/Cel = T/K - 273.15 (SI brochure), all from memory.
  */
@@ -15,6 +16,10 @@ export const DIMENSIONS = [
   'power',
   'apparent-power',
   'length',
+  'area',
+  'frequency',
+  'level',
+  'radio-level',
   'ratio',
 ] as const
 export type Dimension = (typeof DIMENSIONS)[number]
@@ -65,6 +70,12 @@ export const UNITS: readonly Unit[] = [
   unit('length', 'm', [1000, 1]),
   unit('length', '[in_i]', [254, 10], ['in', 'inch']),
   unit('length', '[ft_i]', [3048, 10], ['ft', 'foot', 'feet']),
+  unit('area', 'mm2', [1, 1], ['mm\u00b2', 'sqmm']),
+  unit('frequency', 'Hz', [1, 1]),
+  unit('frequency', 'kHz', [1000, 1]),
+  unit('frequency', 'MHz', [1e6, 1]),
+  unit('level', 'dB', [1, 1], ['dBA', 'dB(A)']),
+  unit('radio-level', 'dBm', [1, 1]),
   unit('ratio', '1', [1, 1]),
   unit('ratio', '%', [1, 100]),
 ]

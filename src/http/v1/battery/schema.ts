@@ -1,7 +1,15 @@
 import { z } from '@hono/zod-openapi'
 import { DUTIES } from '../../../domain/power/duties.ts'
 import { LIMITS } from '../../limits.ts'
-import { AmountSchema, BasisSchema, LANGUAGE_STATED, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
+import {
+  AmountSchema,
+  BASIS_STATED,
+  CautionsSchema,
+  ONTOLOGY_FIELDS,
+  QuantitySchema,
+  StepsSchema,
+  WarningsSchema,
+} from '../../schema.ts'
 
 const LoadSchema = z.strictObject({
   label: z.string().max(80).optional(),
@@ -63,8 +71,7 @@ export type SizeRequest = z.infer<typeof SizeRequestSchema>
 
 export const SizeAnswerSchema = z
   .object({
-    basis: BasisSchema,
-    ...LANGUAGE_STATED,
+    ...BASIS_STATED,
     load: z.object({
       standbyCurrent: AmountSchema,
       alarmCurrent: AmountSchema,
@@ -74,9 +81,7 @@ export const SizeAnswerSchema = z
     loadCharge: AmountSchema,
     requiredCapacity: AmountSchema,
     factors: z.array(z.object({ name: z.string(), value: z.number(), source: z.string() })),
-    steps: z.array(
-      z.object({ formula: z.string(), substituted: z.string(), result: AmountSchema, source: z.string() }),
-    ),
+    steps: StepsSchema,
     recommended: z
       .object({
         capacity: AmountSchema,
@@ -98,8 +103,8 @@ export const SizeAnswerSchema = z
         recommendedCapacity: AmountSchema.optional(),
       }),
     ),
-    warnings: z.array(z.object({ code: z.string(), message: z.string() })),
+    warnings: WarningsSchema,
     validity: z.string(),
-    cautions: z.array(z.object({ hazard: z.string(), label: z.string(), text: z.string(), basis: z.string() })),
+    cautions: CautionsSchema,
   })
   .openapi('SizeBatteryAnswer')

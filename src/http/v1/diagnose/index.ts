@@ -1,5 +1,4 @@
 import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
-import { DomainError } from '../../../domain/errors.ts'
 import type { Finding, Limits } from '../../../domain/findings/finding.ts'
 import { diagnose } from '../../../services/diagnose.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
@@ -7,11 +6,12 @@ import { Wording } from '../../../services/texts.ts'
 import { wordingFor } from '../../edition.ts'
 import type { AppEnv } from '../../env.ts'
 import { LIMITS } from '../../limits.ts'
+import { notNegative, readMeter } from '../../meter.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { layOverOrRefuse } from '../../overlay-in-body.ts'
 import { ProblemError } from '../../problem.ts'
 import { quantityReader } from '../../quantity.ts'
-import { BODY_PROBLEMS, json, jsonBody, type Quantity } from '../../schema.ts'
+import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
 import { DiagnoseAnswerSchema, type DiagnoseRequest, DiagnoseRequestSchema } from './schema.ts'
 
 const route = createRoute({
@@ -36,22 +36,7 @@ function readingFinding(finding: WireReading, at: number, unitOf: (reading: stri
   const unit = unitOf(finding.reading) ?? quantity.unit
   const value = quantityReader.required(quantity, unit, `/findings/${at}/quantity`)
   if (meter === undefined) return withoutUndefined({ ...rest, value })
-  const { percentOfReading, digits } = meter
-  // The product may not be finite either, so digits count as a change of unit does.
-  const resolution = { ...meter.resolution, value: digits * meter.resolution.value }
-  const absolute = notNegative(resolution, unit, `/findings/${at}/meter/resolution`)
-  return withoutUndefined({ ...rest, value, meter: { percentOfReading, absolute } })
-}
-
-/** The quantity in the unit of a core. Throws 422 when it is negative. */
-function notNegative(quantity: Quantity, unit: string, pointer: string): number {
-  const value = quantityReader.required(quantity, unit, pointer)
-  if (value >= 0) return value
-  throw new DomainError('QUANTITY_OUT_OF_RANGE', `${pointer.split('/').at(-1)} must be >= 0 ${unit}, got ${value}`, {
-    path: `${pointer}/value`,
-    limit: 0,
-    value: quantity.value,
-  })
+  return withoutUndefined({ ...rest, value, meter: readMeter(meter, unit, `/findings/${at}/meter`) })
 }
 
 /** Optional fields that are not there are left out, so that the core's exact types hold. */

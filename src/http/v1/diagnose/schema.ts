@@ -1,7 +1,8 @@
 import { z } from '@hono/zod-openapi'
 import { OverlaySchema } from '../../../ontology/overlay.ts'
 import { LIMITS } from '../../limits.ts'
-import { AmountSchema, BasisSchema, LANGUAGE_STATED, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
+import { MeterSchema } from '../../meter.ts'
+import { AmountSchema, BASIS_STATED, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
 
 const Id = z.string().min(3).max(120)
 const common = {
@@ -21,14 +22,7 @@ export const FindingSchema = z
       kind: z.literal('reading'),
       reading: Id,
       quantity: QuantitySchema,
-      meter: z
-        .strictObject({
-          percentOfReading: z.number().min(0).max(100),
-          digits: z.number().min(0).max(1000),
-          resolution: QuantitySchema,
-        })
-        .optional()
-        .openapi({ description: 'Limit of error as the meter states it: percent of reading + digits x resolution' }),
+      meter: MeterSchema.optional(),
       ...common,
     }),
     z.strictObject({ kind: z.literal('context'), context: Id, state: z.enum(['holds', 'does-not-hold']), ...common }),
@@ -164,8 +158,7 @@ const PlannedRemedySchema = z
 
 export const DiagnoseAnswerSchema = z
   .object({
-    basis: BasisSchema,
-    ...LANGUAGE_STATED,
+    ...BASIS_STATED,
     stop: z
       .object({
         kind: z.enum(['danger', 'confident', 'does-not-fit', 'needs-technician', 'no-useful-check']),

@@ -1,6 +1,6 @@
 import { z } from '@hono/zod-openapi'
 import { LIMITS } from '../../limits.ts'
-import { AmountSchema, BasisSchema, LANGUAGE_STATED, ONTOLOGY_FIELDS } from '../../schema.ts'
+import { AmountSchema, BASIS_STATED, ONTOLOGY_FIELDS } from '../../schema.ts'
 
 const Attribute = z
   .string()
@@ -132,8 +132,7 @@ const JudgedSchema = z
 
 export const MatchAnswerSchema = z
   .object({
-    basis: BasisSchema,
-    ...LANGUAGE_STATED,
+    ...BASIS_STATED,
     partClass: z.string(),
     searched: z.enum(['items', 'catalogue']),
     isNoMatch: z.boolean(),
