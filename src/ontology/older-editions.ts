@@ -4,9 +4,12 @@ type Concept = { id: string }
 const added = (list: readonly Concept[] | undefined, fields: object) =>
   (list ?? []).map((concept) => ({ ...fields, ...concept }))
 
+const NOT_STATED = { 'en-US': 'Not stated in this edition.' }
+
 /**
  * A published edition in today's shape. Before 0.2.0 there were no families and no crosswalks, no hidden labels and no
- * pairs listed as inseparable, and every reading was the system's.
+ * pairs listed as inseparable; every reading was the system's, and not all said how long
+ * to rest or what they destroy.
  */
 export function inTodaysShape(published: Partial<Ontology>): Ontology {
   if (published.family !== undefined) return published as Ontology
@@ -17,6 +20,6 @@ export function inTodaysShape(published: Partial<Ontology>): Ontology {
     ...published,
     ...lists,
     condition: added(lists.condition, { inseparable: [] }),
-    reading: added(lists.reading, { scope: 'system' }),
+    reading: added(lists.reading, { scope: 'system', rest: NOT_STATED, destroys: NOT_STATED }),
   } as unknown as Ontology
 }

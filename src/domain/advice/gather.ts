@@ -22,14 +22,19 @@ function oneHot(levels: number, level: number, reliability: number): number[] {
   return Array.from({ length: levels }, (_, index) => (index === level ? reliability : rest))
 }
 
-/** A finding about a per-device condition or check that names no device. */
+/** Some device must be thought of: a finding about a device names none, or a condition of the system can come from one. */
 function speaksOfUnnamedDevice(release: CompiledRelease, findings: readonly Finding[]): boolean {
   const index = indexRelease(release)
+  const namesDevices = findings.some(({ device }) => device !== undefined)
+  const effectSpeaks = (effect: number) => {
+    const { isPerDevice, links } = release.effects[effect]!
+    return isPerDevice || (!namesDevices && links.some(({ cause }) => release.causes[cause]!.isPerDevice))
+  }
   return findings.some((finding) => {
     if (finding.device !== undefined) return false
     if (finding.kind === 'condition') {
       const condition = release.conditions[index.condition.get(finding.condition) ?? -1]
-      return condition !== undefined && release.effects[condition.effect]!.isPerDevice
+      return condition !== undefined && finding.state === 'present' && effectSpeaks(condition.effect)
     }
     if (finding.kind === 'reading')
       return release.readings[index.reading.get(finding.reading) ?? -1]?.isPerDevice === true
@@ -142,7 +147,7 @@ class Gatherer {
 
   answer(finding: AnswerFinding, at: number): void {
     const check = this.find(this.result.index.check, finding.check, at, 'check')
-    const { model, results, id, isPerDevice } = this.release.checks[check]!
+    const { model, results, id } = this.release.checks[check]!
     if (finding.result !== DONT_KNOW && !results.includes(finding.result))
       throw new DomainError(
         'UNKNOWN_ID',
@@ -155,9 +160,7 @@ class Gatherer {
       )
     // Danger outranks everything: a sign of it counts even when it was noticed a while ago.
     if (model.kind !== 'danger' && this.isPast(finding, at)) return
-    const key = askedKey(check, isPerDevice ? finding.device : undefined)
-    this.result.asked.add(key)
-    this.result.answers.set(key, (this.result.answers.get(key) ?? new Set()).add(finding.result))
+    this.answered(check, finding, finding.result)
     if (finding.result === DONT_KNOW) return
     if (model.kind === 'observation') {
       const effect = this.result.instance.effectOf(model.effect, finding.device)
@@ -169,6 +172,13 @@ class Gatherer {
       for (const set of model.sets) if (set.result === finding.result) this.context(set.context, true, at)
     } else if (model.kind === 'reveals') this.screen(finding.result === model.complete)
     else if (finding.result === model.sign) this.result.dangers.push({ hazard: model.hazard, finding: at })
+  }
+
+  /** Notes that a check has been put, with its result; a reading answers the checks that take it. */
+  answered(check: number, { device }: Finding, result: string): void {
+    const key = askedKey(check, this.release.checks[check]!.isPerDevice ? device : undefined)
+    this.result.asked.add(key)
+    this.result.answers.set(key, (this.result.answers.get(key) ?? new Set()).add(result))
   }
 
   /** A band named in words instead of a figure. */
@@ -199,7 +209,7 @@ class Gatherer {
     const band = weights.indexOf(Math.max(...weights))
     this.bandEvidence(index, { weights, band, device: finding.device }, at, true)
     for (const check of this.result.index.checksOfReading.get(index) ?? [])
-      this.result.asked.add(askedKey(check, this.release.checks[check]!.isPerDevice ? finding.device : undefined))
+      this.answered(check, finding, reading.bands[band]!)
   }
 
   /** Weights over all bands, split into the side below the healthy band and the side above it. */

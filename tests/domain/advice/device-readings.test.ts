@@ -58,3 +58,33 @@ test('a condition of the system is explained by a cause on any named device', ()
   const low = present('radio-low', { device: 'attic' })
   expect(dampOf([low, present('supply-missing')])).toBeGreaterThan(dampOf([low]))
 })
+
+test('a condition of the system that stands alone is explained by a cause on a device nobody named', () => {
+  const base = smallRelease()
+  const effects = base.effects.map((effect, index) =>
+    index === 1 ? { ...effect, links: [{ cause: CAUSE.dampCell, levels: [0.05, 0.95] }] } : effect,
+  )
+  const [first] = advise({
+    release: { ...base, effects },
+    findings: [present('supply-missing')],
+    limits: { who: 'handy', tools: [] },
+  }).causes
+  expect([first!.cause, first!.device]).toEqual([CAUSE.dampCell, undefined])
+})
+
+test('a figure answers the check that takes the reading, so that what requires its band may follow', () => {
+  const base = smallRelease()
+  const checks = base.checks.map((check) =>
+    check.id === 'check/case-bulged'
+      ? { ...check, disturbs: [], hazards: [], requires: [{ check: 2, result: 'low' }] }
+      : check,
+  )
+  const offered = (value: number) =>
+    advise({
+      release: { ...base, checks },
+      findings: [present('battery-low'), { kind: 'reading', reading: 'reading/rest-voltage', value }],
+      limits: { who: 'handy', tools: [] },
+    }).searched.checks.map(({ check }) => check)
+  expect(offered(11)).toContain(1)
+  expect(offered(13)).not.toContain(1)
+})
