@@ -5,6 +5,7 @@ import { validationHook } from './http/middleware/validation-hook.ts'
 import { registerBattery } from './http/v1/battery/index.ts'
 import { registerDiagnose } from './http/v1/diagnose/index.ts'
 import { registerOntology } from './http/v1/ontology/index.ts'
+import { registerStoredOverlays } from './http/v1/overlays/stored.ts'
 import { registerOverlayValidation } from './http/v1/overlays/validate.ts'
 import { registerParts } from './http/v1/parts/index.ts'
 import { registerReadings } from './http/v1/readings/index.ts'
@@ -21,7 +22,8 @@ export function createApp(ports: Ports): OpenAPIHono<AppEnv> {
   registerService(app, ports)
   registerOntology(app, ports, shelf)
   registerOverlayValidation(app, shelf)
-  registerDiagnose(app, shelf)
+  registerStoredOverlays(app, ports, shelf)
+  registerDiagnose(app, ports, shelf)
   registerBattery(app, shelf)
   registerReadings(app, shelf)
   registerParts(app, ports, shelf)

@@ -65,6 +65,27 @@ export class TroubleAtlas {
     return this.#post('/v1/parts/match', body, options)
   }
 
+  /** What a meter reading says about its bands, with the meter's own error. */
+  interpretReading(
+    body: Input<'interpretReading'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'interpretReading'>>> {
+    return this.#post('/v1/readings/interpret', body, options)
+  }
+
+  /** Many meter readings at once: a value or a problem for each, in order. */
+  interpretReadings(
+    body: Input<'interpretReadings'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'interpretReadings'>>> {
+    return this.#post('/v1/readings/interpret/batch', body, options)
+  }
+
+  /** Whether an overlay keeps the rules of the ontology and changes nothing that was released. */
+  validateOverlay(body: Input<'validateOverlay'>, options?: CallOptions): Promise<Result<Answer<'validateOverlay'>>> {
+    return this.#post('/v1/overlays/validate', body, options)
+  }
+
   /** What the service can do: releases, languages, limits. */
   getCapabilities(options?: CallOptions): Promise<Result<Answer<'getCapabilities'>>> {
     return this.#get('/v1/capabilities', {}, options)
@@ -87,6 +108,45 @@ export class TroubleAtlas {
     options?: CallOptions,
   ): Promise<Result<Answer<'listConcepts'>>> {
     return this.#get(`/v1/ontology/${encode(release)}/concepts`, query, options)
+  }
+
+  /** What changed from the release `since` to `release`, concept by concept. */
+  listChanges(release: string, since: string, options?: CallOptions): Promise<Result<Answer<'listChanges'>>> {
+    return this.#get(`/v1/ontology/${encode(release)}/changes`, { since }, options)
+  }
+
+  /** The concept that an id ever stood for, as the newest release that holds it describes it. */
+  resolveId(id: string, options?: CallOptions): Promise<Result<Answer<'resolveId'>>> {
+    return this.#get(`/id/${encode(id)}`, {}, options)
+  }
+
+  /** Open standards whose codes lead to concepts. */
+  listCrosswalks(release: string, options?: CallOptions): Promise<Result<Answer<'listCrosswalks'>>> {
+    return this.#get(`/v1/ontology/${encode(release)}/crosswalks`, {}, options)
+  }
+
+  /** Codes of a standard with where each leads, a page at a time. */
+  listCodes(
+    release: string,
+    scheme: string,
+    query: Query<'listCodes'> = {},
+    options?: CallOptions,
+  ): Promise<Result<Answer<'listCodes'>>> {
+    return this.#get(`/v1/ontology/${encode(release)}/crosswalks/${encode(scheme)}`, query, options)
+  }
+
+  /** One code of a standard: the concepts it leads to, or why there are none. */
+  getCode(release: string, scheme: string, code: string, options?: CallOptions): Promise<Result<Answer<'getCode'>>> {
+    return this.#get(`/v1/ontology/${encode(release)}/crosswalks/${encode(scheme)}/${encode(code)}`, {}, options)
+  }
+
+  /** Codes to concepts or concepts to codes, many at once. */
+  translateCodes(
+    release: string,
+    body: Input<'translateCodes'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'translateCodes'>>> {
+    return this.#post(`/v1/ontology/${encode(release)}/crosswalks/translate`, body, options)
   }
 
   /** One concept whole, by an id such as `condition/mains-missing`. */

@@ -313,6 +313,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/overlays": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A shop's overlays by name */
+        get: operations["listOverlays"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/overlays/validate": {
         parameters: {
             query?: never;
@@ -325,6 +342,25 @@ export interface paths {
         /** Whether an overlay keeps the rules of the ontology and changes nothing that was released */
         post: operations["validateOverlay"];
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/overlays/{name}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A shop's overlay */
+        get: operations["getOverlay"];
+        /** Keeps a shop's overlay under its name, checked; the same content again changes nothing */
+        put: operations["putOverlay"];
+        post?: never;
+        /** Removes a shop's overlay */
+        delete: operations["deleteOverlay"];
         options?: never;
         head?: never;
         patch?: never;
@@ -751,6 +787,7 @@ export interface components {
              */
             language?: string;
             limits?: components["schemas"]["Limits"];
+            /** @description Own concepts beside those of the release: the overlay itself, or, with a key, the name of one the shop keeps */
             overlay?: {
                 /** @default [] */
                 causes: {
@@ -1447,7 +1484,7 @@ export interface components {
                 }[];
                 /** @default 1 */
                 version: string;
-            };
+            } | string;
             /**
              * @description Release of the ontology; the current one when left out
              * @example 0.1.0
@@ -2168,6 +2205,13 @@ export interface components {
             standbyDuration?: components["schemas"]["Quantity"] & unknown;
             temperature?: components["schemas"]["Quantity"] & unknown;
         };
+        StoredOverlay: {
+            overlay: string;
+            path: string;
+            sha256: string;
+            /** Format: date-time */
+            updatedAt: string;
+        };
         /** @description Text by language; en-GB only where its words differ */
         Text: {
             "en-GB"?: string;
@@ -2692,6 +2736,24 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -2730,6 +2792,15 @@ export interface operations {
             };
             /** @description A fault on our side */
             500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound or does not answer */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -3385,6 +3456,82 @@ export interface operations {
             };
             /** @description A fault on our side */
             500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listOverlays: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Names and hashes */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": {
+                        items: components["schemas"]["StoredOverlay"][];
+                    };
+                };
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound or does not answer */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -4159,6 +4306,1673 @@ export interface operations {
             };
             /** @description A fault on our side */
             500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getOverlay: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The overlay as it was kept */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": {
+                        /** @default [] */
+                        causes: {
+                            /** @default [] */
+                            altLabels: string[];
+                            baseRate: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                level?: string;
+                                note?: string;
+                                source?: string;
+                                value?: number;
+                            };
+                            definition: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            deprecated?: {
+                                reason: string;
+                                /** @default [] */
+                                replacedBy: string[];
+                                since: string;
+                            };
+                            escalation?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            /** @default [] */
+                            excludedBy: string[];
+                            /** @enum {string} */
+                            family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                            group?: string;
+                            /** @default [] */
+                            hiddenLabels: string[];
+                            id: string;
+                            label: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            lay?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            note?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            /** @default false */
+                            other: boolean;
+                            /** @default [] */
+                            rootOf: string[];
+                            /**
+                             * @default system
+                             * @enum {string}
+                             */
+                            scope: "system" | "device";
+                            shows: {
+                                condition: string;
+                                q: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    level?: string;
+                                    note?: string;
+                                    source?: string;
+                                    value?: number;
+                                };
+                            }[];
+                            /**
+                             * @default active
+                             * @enum {string}
+                             */
+                            status: "draft" | "active" | "deprecated";
+                        }[];
+                        /** @default [] */
+                        checks: {
+                            /** @default [] */
+                            altLabels: string[];
+                            ask: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            definition: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            deprecated?: {
+                                reason: string;
+                                /** @default [] */
+                                replacedBy: string[];
+                                since: string;
+                            };
+                            /** @default [] */
+                            disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                            /** @enum {string} */
+                            family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                            /** @default [] */
+                            hazards: string[];
+                            /** @default [] */
+                            hiddenLabels: string[];
+                            how?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            id: string;
+                            label: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            lay?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            minutes: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                /** @enum {string} */
+                                unit: "min";
+                                value: number;
+                            };
+                            model: {
+                                /** @enum {string} */
+                                kind: "yes-no";
+                                leak: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    level?: string;
+                                    note?: string;
+                                    source?: string;
+                                    value?: number;
+                                };
+                                links: {
+                                    cause: string;
+                                    q: {
+                                        /** @enum {string} */
+                                        basis: "published" | "derived" | "judgement";
+                                        level?: string;
+                                        note?: string;
+                                        source?: string;
+                                        value?: number;
+                                    };
+                                }[];
+                                negative: string;
+                                positive: string;
+                            } | {
+                                /** @enum {string} */
+                                kind: "ordered";
+                                leak: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    note?: string;
+                                    source?: string;
+                                    values: number[];
+                                };
+                                links: {
+                                    cause: string;
+                                    distribution: {
+                                        /** @enum {string} */
+                                        basis: "published" | "derived" | "judgement";
+                                        note?: string;
+                                        source?: string;
+                                        values: number[];
+                                    };
+                                }[];
+                                order: string[];
+                            } | {
+                                /** @enum {string} */
+                                kind: "applicability";
+                                sets: {
+                                    context: string;
+                                    result: string;
+                                }[];
+                            } | {
+                                /** @enum {string} */
+                                kind: "reading";
+                                reading: string;
+                            } | {
+                                complete: string;
+                                /** @enum {string} */
+                                kind: "reveals";
+                            } | {
+                                hazard: string;
+                                /** @enum {string} */
+                                kind: "danger";
+                                sign: string;
+                            };
+                            note?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            /** @enum {string} */
+                            place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
+                            /** @default [] */
+                            requires: {
+                                check: string;
+                                result: string;
+                            }[];
+                            results: {
+                                id: string;
+                                label: {
+                                    "en-GB"?: string;
+                                    "en-US": string;
+                                };
+                            }[];
+                            /**
+                             * @default system
+                             * @enum {string}
+                             */
+                            scope: "system" | "device";
+                            /**
+                             * @default active
+                             * @enum {string}
+                             */
+                            status: "draft" | "active" | "deprecated";
+                            /** @default [] */
+                            tools: string[];
+                            wait?: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                /** @enum {string} */
+                                unit: "min";
+                                value: number;
+                            };
+                            /** @enum {string} */
+                            who: "caller" | "handy" | "technician";
+                        }[];
+                        /** @default [] */
+                        conditions: {
+                            /** @default [] */
+                            altLabels: string[];
+                            clears: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            definition: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            deprecated?: {
+                                reason: string;
+                                /** @default [] */
+                                replacedBy: string[];
+                                since: string;
+                            };
+                            /** @enum {string} */
+                            family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                            fewCausesBecause?: string;
+                            /** @default [] */
+                            hiddenLabels: string[];
+                            id: string;
+                            /** @default [] */
+                            inseparable: {
+                                causes: [
+                                    string,
+                                    string
+                                ];
+                                reason: string;
+                            }[];
+                            label: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            /** @enum {string} */
+                            latch: "clears-itself" | "stays-in-memory" | "needs-reset";
+                            lay?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            leak: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                level?: string;
+                                note?: string;
+                                source?: string;
+                                value?: number;
+                            };
+                            /** @enum {string} */
+                            nature: "fault" | "tamper" | "masked" | "disabled" | "state";
+                            note?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            /** @default true */
+                            onDisplay: boolean;
+                            protection: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            /**
+                             * @default system
+                             * @enum {string}
+                             */
+                            scope: "system" | "device";
+                            /** @enum {string} */
+                            severity: "life-safety" | "security-lost" | "degraded" | "nuisance";
+                            /**
+                             * @default active
+                             * @enum {string}
+                             */
+                            status: "draft" | "active" | "deprecated";
+                        }[];
+                        /** @default [] */
+                        contexts: {
+                            /** @default [] */
+                            altLabels: string[];
+                            definition: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            deprecated?: {
+                                reason: string;
+                                /** @default [] */
+                                replacedBy: string[];
+                                since: string;
+                            };
+                            dimension?: string;
+                            /** @default [] */
+                            hiddenLabels: string[];
+                            id: string;
+                            label: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            lay?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            note?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            share: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                level?: string;
+                                note?: string;
+                                source?: string;
+                                value?: number;
+                            };
+                            /** @default [] */
+                            shifts: {
+                                cause: string;
+                                factor: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    note?: string;
+                                    source?: string;
+                                    value: number;
+                                };
+                            }[];
+                            /**
+                             * @default active
+                             * @enum {string}
+                             */
+                            status: "draft" | "active" | "deprecated";
+                        }[];
+                        /** @default [] */
+                        hazards: {
+                            act?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            /** @default [] */
+                            altLabels: string[];
+                            /** @enum {string} */
+                            basis: "published" | "judgement" | "practice";
+                            caution: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            definition: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            deprecated?: {
+                                reason: string;
+                                /** @default [] */
+                                replacedBy: string[];
+                                since: string;
+                            };
+                            /** @default [] */
+                            hiddenLabels: string[];
+                            id: string;
+                            label: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            lay?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            note?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            source?: string;
+                            /**
+                             * @default active
+                             * @enum {string}
+                             */
+                            status: "draft" | "active" | "deprecated";
+                            /** @default [] */
+                            stopIf: string[];
+                        }[];
+                        /** @default [] */
+                        labels: {
+                            altLabels: string[];
+                            id: string;
+                        }[];
+                        /** @default [] */
+                        links: {
+                            cause: string;
+                            condition: string;
+                            q: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                level?: string;
+                                note?: string;
+                                source?: string;
+                                value?: number;
+                            };
+                        }[];
+                        /** @description Prefix of every id in it, before a tilde */
+                        overlay: string;
+                        /** @default [] */
+                        partClasses: {
+                            /** @default [] */
+                            altLabels: string[];
+                            attributes: {
+                                find: {
+                                    "en-GB"?: string;
+                                    "en-US": string;
+                                };
+                                label: {
+                                    "en-GB"?: string;
+                                    "en-US": string;
+                                };
+                                name: string;
+                                /** @enum {string} */
+                                role: "safety" | "hard" | "preference";
+                                /** @enum {string} */
+                                type: "number" | "text" | "boolean";
+                                unit?: string;
+                                values?: string[];
+                            }[];
+                            definition: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            deprecated?: {
+                                reason: string;
+                                /** @default [] */
+                                replacedBy: string[];
+                                since: string;
+                            };
+                            /** @default [] */
+                            hiddenLabels: string[];
+                            id: string;
+                            label: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            lay?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            note?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            /**
+                             * @default active
+                             * @enum {string}
+                             */
+                            status: "draft" | "active" | "deprecated";
+                        }[];
+                        /** @default [] */
+                        readings: {
+                            /** @default [] */
+                            altLabels: string[];
+                            bands: {
+                                /** @default false */
+                                healthy: boolean;
+                                id: string;
+                                label: {
+                                    "en-GB"?: string;
+                                    "en-US": string;
+                                };
+                                upTo?: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    note?: string;
+                                    source?: string;
+                                    value: number;
+                                };
+                            }[];
+                            definition: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            deprecated?: {
+                                reason: string;
+                                /** @default [] */
+                                replacedBy: string[];
+                                since: string;
+                            };
+                            destroys: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            /** @default [] */
+                            hiddenLabels: string[];
+                            high?: {
+                                leak: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    note?: string;
+                                    source?: string;
+                                    values: number[];
+                                };
+                                links: {
+                                    cause: string;
+                                    distribution: {
+                                        /** @enum {string} */
+                                        basis: "published" | "derived" | "judgement";
+                                        note?: string;
+                                        source?: string;
+                                        values: number[];
+                                    };
+                                }[];
+                            };
+                            id: string;
+                            label: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            lay?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            low?: {
+                                leak: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    note?: string;
+                                    source?: string;
+                                    values: number[];
+                                };
+                                links: {
+                                    cause: string;
+                                    distribution: {
+                                        /** @enum {string} */
+                                        basis: "published" | "derived" | "judgement";
+                                        note?: string;
+                                        source?: string;
+                                        values: number[];
+                                    };
+                                }[];
+                            };
+                            meter: {
+                                absolute: number;
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                percentOfReading: number;
+                                source?: string;
+                            };
+                            note?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            point: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            /** @enum {string} */
+                            quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "signal-margin" | "signal-fraction" | "count";
+                            rest: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            /**
+                             * @default system
+                             * @enum {string}
+                             */
+                            scope: "system" | "device";
+                            state: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            /**
+                             * @default active
+                             * @enum {string}
+                             */
+                            status: "draft" | "active" | "deprecated";
+                            /** @enum {string} */
+                            unit: "1" | "V" | "Ohm" | "A" | "Cel" | "h" | "dBm" | "dB" | "%";
+                            validRange: {
+                                high: number;
+                                low: number;
+                            };
+                        }[];
+                        release?: string;
+                        /** @default [] */
+                        remedies: {
+                            /** @default [] */
+                            altLabels: string[];
+                            confirm: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            /** @enum {string} */
+                            cost: "none" | "low" | "medium" | "high" | "visit";
+                            definition: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            deprecated?: {
+                                reason: string;
+                                /** @default [] */
+                                replacedBy: string[];
+                                since: string;
+                            };
+                            /** @default [] */
+                            disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                            expect: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            fixes: {
+                                cause: string;
+                                probability: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    level?: string;
+                                    note?: string;
+                                    source?: string;
+                                    value?: number;
+                                };
+                            }[];
+                            /** @default [] */
+                            hazards: string[];
+                            /** @default [] */
+                            hiddenLabels: string[];
+                            id: string;
+                            label: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            lay?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            /** @default false */
+                            lowersSecurity: boolean;
+                            minutes: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                /** @enum {string} */
+                                unit: "min";
+                                value: number;
+                            };
+                            note?: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            /** @default [] */
+                            partClasses: string[];
+                            /** @enum {string} */
+                            place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
+                            /** @default [] */
+                            requires: {
+                                check: string;
+                                result: string;
+                            }[];
+                            /**
+                             * @default active
+                             * @enum {string}
+                             */
+                            status: "draft" | "active" | "deprecated";
+                            steps: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            }[];
+                            /** @default [] */
+                            tools: string[];
+                            /** @enum {string} */
+                            who: "caller" | "handy" | "technician";
+                        }[];
+                        /** @default 1 */
+                        version: string;
+                    };
+                };
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound or does not answer */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    putOverlay: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": {
+                    /** @default [] */
+                    causes?: {
+                        /** @default [] */
+                        altLabels?: string[];
+                        baseRate: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            level?: string;
+                            note?: string;
+                            source?: string;
+                            value?: number;
+                        };
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        escalation?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @default [] */
+                        excludedBy?: string[];
+                        /** @enum {string} */
+                        family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                        group?: string;
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @default false */
+                        other?: boolean;
+                        /** @default [] */
+                        rootOf?: string[];
+                        /**
+                         * @default system
+                         * @enum {string}
+                         */
+                        scope?: "system" | "device";
+                        shows: {
+                            condition: string;
+                            q: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                level?: string;
+                                note?: string;
+                                source?: string;
+                                value?: number;
+                            };
+                        }[];
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                    }[];
+                    /** @default [] */
+                    checks?: {
+                        /** @default [] */
+                        altLabels?: string[];
+                        ask: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        /** @default [] */
+                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                        /** @enum {string} */
+                        family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                        /** @default [] */
+                        hazards?: string[];
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        how?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        minutes: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            source?: string;
+                            /** @enum {string} */
+                            unit: "min";
+                            value: number;
+                        };
+                        model: {
+                            /** @enum {string} */
+                            kind: "yes-no";
+                            leak: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                level?: string;
+                                note?: string;
+                                source?: string;
+                                value?: number;
+                            };
+                            links: {
+                                cause: string;
+                                q: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    level?: string;
+                                    note?: string;
+                                    source?: string;
+                                    value?: number;
+                                };
+                            }[];
+                            negative: string;
+                            positive: string;
+                        } | {
+                            /** @enum {string} */
+                            kind: "ordered";
+                            leak: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                values: number[];
+                            };
+                            links: {
+                                cause: string;
+                                distribution: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    note?: string;
+                                    source?: string;
+                                    values: number[];
+                                };
+                            }[];
+                            order: string[];
+                        } | {
+                            /** @enum {string} */
+                            kind: "applicability";
+                            sets: {
+                                context: string;
+                                result: string;
+                            }[];
+                        } | {
+                            /** @enum {string} */
+                            kind: "reading";
+                            reading: string;
+                        } | {
+                            complete: string;
+                            /** @enum {string} */
+                            kind: "reveals";
+                        } | {
+                            hazard: string;
+                            /** @enum {string} */
+                            kind: "danger";
+                            sign: string;
+                        };
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @enum {string} */
+                        place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
+                        /** @default [] */
+                        requires?: {
+                            check: string;
+                            result: string;
+                        }[];
+                        results: {
+                            id: string;
+                            label: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                        }[];
+                        /**
+                         * @default system
+                         * @enum {string}
+                         */
+                        scope?: "system" | "device";
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                        /** @default [] */
+                        tools?: string[];
+                        wait?: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            source?: string;
+                            /** @enum {string} */
+                            unit: "min";
+                            value: number;
+                        };
+                        /** @enum {string} */
+                        who: "caller" | "handy" | "technician";
+                    }[];
+                    /** @default [] */
+                    conditions?: {
+                        /** @default [] */
+                        altLabels?: string[];
+                        clears: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        /** @enum {string} */
+                        family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                        fewCausesBecause?: string;
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        id: string;
+                        /** @default [] */
+                        inseparable?: {
+                            causes: [
+                                string,
+                                string
+                            ];
+                            reason: string;
+                        }[];
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @enum {string} */
+                        latch: "clears-itself" | "stays-in-memory" | "needs-reset";
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        leak: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            level?: string;
+                            note?: string;
+                            source?: string;
+                            value?: number;
+                        };
+                        /** @enum {string} */
+                        nature: "fault" | "tamper" | "masked" | "disabled" | "state";
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @default true */
+                        onDisplay?: boolean;
+                        protection: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /**
+                         * @default system
+                         * @enum {string}
+                         */
+                        scope?: "system" | "device";
+                        /** @enum {string} */
+                        severity: "life-safety" | "security-lost" | "degraded" | "nuisance";
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                    }[];
+                    /** @default [] */
+                    contexts?: {
+                        /** @default [] */
+                        altLabels?: string[];
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        dimension?: string;
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        share: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            level?: string;
+                            note?: string;
+                            source?: string;
+                            value?: number;
+                        };
+                        /** @default [] */
+                        shifts?: {
+                            cause: string;
+                            factor: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                value: number;
+                            };
+                        }[];
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                    }[];
+                    /** @default [] */
+                    hazards?: {
+                        act?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @default [] */
+                        altLabels?: string[];
+                        /** @enum {string} */
+                        basis: "published" | "judgement" | "practice";
+                        caution: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        source?: string;
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                        /** @default [] */
+                        stopIf?: string[];
+                    }[];
+                    /** @default [] */
+                    labels?: {
+                        altLabels: string[];
+                        id: string;
+                    }[];
+                    /** @default [] */
+                    links?: {
+                        cause: string;
+                        condition: string;
+                        q: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            level?: string;
+                            note?: string;
+                            source?: string;
+                            value?: number;
+                        };
+                    }[];
+                    /** @description Prefix of every id in it, before a tilde */
+                    overlay: string;
+                    /** @default [] */
+                    partClasses?: {
+                        /** @default [] */
+                        altLabels?: string[];
+                        attributes: {
+                            find: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            label: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            name: string;
+                            /** @enum {string} */
+                            role: "safety" | "hard" | "preference";
+                            /** @enum {string} */
+                            type: "number" | "text" | "boolean";
+                            unit?: string;
+                            values?: string[];
+                        }[];
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                    }[];
+                    /** @default [] */
+                    readings?: {
+                        /** @default [] */
+                        altLabels?: string[];
+                        bands: {
+                            /** @default false */
+                            healthy?: boolean;
+                            id: string;
+                            label: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            upTo?: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                value: number;
+                            };
+                        }[];
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        destroys: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        high?: {
+                            leak: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                values: number[];
+                            };
+                            links: {
+                                cause: string;
+                                distribution: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    note?: string;
+                                    source?: string;
+                                    values: number[];
+                                };
+                            }[];
+                        };
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        low?: {
+                            leak: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                note?: string;
+                                source?: string;
+                                values: number[];
+                            };
+                            links: {
+                                cause: string;
+                                distribution: {
+                                    /** @enum {string} */
+                                    basis: "published" | "derived" | "judgement";
+                                    note?: string;
+                                    source?: string;
+                                    values: number[];
+                                };
+                            }[];
+                        };
+                        meter: {
+                            absolute: number;
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            percentOfReading: number;
+                            source?: string;
+                        };
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        point: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @enum {string} */
+                        quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "signal-margin" | "signal-fraction" | "count";
+                        rest: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /**
+                         * @default system
+                         * @enum {string}
+                         */
+                        scope?: "system" | "device";
+                        state: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                        /** @enum {string} */
+                        unit: "1" | "V" | "Ohm" | "A" | "Cel" | "h" | "dBm" | "dB" | "%";
+                        validRange: {
+                            high: number;
+                            low: number;
+                        };
+                    }[];
+                    release?: string;
+                    /** @default [] */
+                    remedies?: {
+                        /** @default [] */
+                        altLabels?: string[];
+                        confirm: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @enum {string} */
+                        cost: "none" | "low" | "medium" | "high" | "visit";
+                        definition: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        deprecated?: {
+                            reason: string;
+                            /** @default [] */
+                            replacedBy?: string[];
+                            since: string;
+                        };
+                        /** @default [] */
+                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                        expect: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        fixes: {
+                            cause: string;
+                            probability: {
+                                /** @enum {string} */
+                                basis: "published" | "derived" | "judgement";
+                                level?: string;
+                                note?: string;
+                                source?: string;
+                                value?: number;
+                            };
+                        }[];
+                        /** @default [] */
+                        hazards?: string[];
+                        /** @default [] */
+                        hiddenLabels?: string[];
+                        id: string;
+                        label: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        lay?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @default false */
+                        lowersSecurity?: boolean;
+                        minutes: {
+                            /** @enum {string} */
+                            basis: "published" | "derived" | "judgement";
+                            note?: string;
+                            source?: string;
+                            /** @enum {string} */
+                            unit: "min";
+                            value: number;
+                        };
+                        note?: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        /** @default [] */
+                        partClasses?: string[];
+                        /** @enum {string} */
+                        place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
+                        /** @default [] */
+                        requires?: {
+                            check: string;
+                            result: string;
+                        }[];
+                        /**
+                         * @default active
+                         * @enum {string}
+                         */
+                        status?: "draft" | "active" | "deprecated";
+                        steps: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        }[];
+                        /** @default [] */
+                        tools?: string[];
+                        /** @enum {string} */
+                        who: "caller" | "handy" | "technician";
+                    }[];
+                    /** @default 1 */
+                    version?: string;
+                };
+            };
+        };
+        responses: {
+            /** @description Kept */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StoredOverlay"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound or does not answer */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    deleteOverlay: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Removed */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound or does not answer */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -1,8 +1,10 @@
-import { describe, expect, test } from 'vitest'
+import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import { createKey } from '../../src/services/keys.ts'
+import { type Database, openDatabase } from '../../src/store/open.ts'
 import { condition, post, probabilityOf } from '../support/calls.ts'
 import { send } from '../support/hostile.ts'
 import { solarOverlay } from '../support/overlay.ts'
-import { ask } from '../support/service.ts'
+import { ask, createNodeApp, type Send } from '../support/service.ts'
 
 const validate = (overlay: unknown) => ask(send, 'POST', '/v1/overlays/validate', overlay)
 const DARK = [condition('sunfield~panel-dark')]
@@ -63,5 +65,64 @@ describe('POST /v1/diagnose with an overlay', () => {
     await post(DARK, { overlay: solarOverlay() })
     const { status, body } = await post(DARK)
     expect([status, body.code]).toEqual([422, 'UNKNOWN_ID'])
+  })
+})
+
+describe('overlays that a shop keeps', () => {
+  let database: Database
+  let north: Send
+  let south: Send
+
+  beforeAll(async () => {
+    database = await openDatabase(':memory:')
+    const app = createNodeApp(database)
+    const as = async (shop: string): Promise<Send> => {
+      const key = await createKey(database, shop, ['overlays'], 0)
+      return async (path, init) =>
+        app.request(path, { ...init, headers: { ...(init?.headers as object), Authorization: `Bearer ${key}` } })
+    }
+    north = await as('north')
+    south = await as('south')
+  })
+  afterAll(() => database.client.close())
+
+  test('are kept under their name, listed, read back whole and used by that name', async () => {
+    const put = await ask(north, 'PUT', '/v1/overlays/sunfield', solarOverlay())
+    expect([put.status, put.body.overlay]).toEqual([200, 'sunfield'])
+    const list = await ask(north, 'GET', '/v1/overlays')
+    expect(list.body.items).toEqual([put.body])
+    const { body: read } = await ask(north, 'GET', '/v1/overlays/sunfield')
+    expect(read.causes[0].id).toBe('cause/sunfield~panel-covered')
+    const inline = await ask(north, 'POST', '/v1/diagnose', { findings: DARK, overlay: solarOverlay() })
+    const byName = await ask(north, 'POST', '/v1/diagnose', { findings: DARK, overlay: 'sunfield' })
+    expect(byName.body).toEqual(inline.body)
+  })
+
+  test('of another shop can be neither read, listed, used nor removed', async () => {
+    expect((await ask(south, 'GET', '/v1/overlays/sunfield')).status).toBe(404)
+    expect((await ask(south, 'GET', '/v1/overlays')).body.items).toEqual([])
+    const used = await ask(south, 'POST', '/v1/diagnose', { findings: DARK, overlay: 'sunfield' })
+    expect([used.status, used.body.errors[0].pointer]).toEqual([422, '/overlay'])
+    expect((await ask(south, 'DELETE', '/v1/overlays/sunfield')).status).toBe(404)
+    expect((await ask(north, 'GET', '/v1/overlays/sunfield')).status).toBe(200)
+  })
+
+  test('that break a rule or bear another name are not kept', async () => {
+    const broken = await ask(north, 'PUT', '/v1/overlays/sunfield', { ...solarOverlay(), remedies: [] })
+    expect([broken.status, broken.body.errors[0].pointer]).toEqual([422, '/causes/0'])
+    const misnamed = await ask(north, 'PUT', '/v1/overlays/moonfield', solarOverlay())
+    expect([misnamed.status, misnamed.body.errors[0].pointer]).toEqual([422, '/overlay'])
+    expect((await ask(north, 'GET', '/v1/overlays')).body.items).toHaveLength(1)
+  })
+
+  test('need a key of their scope', async () => {
+    const anyone: Send = async (path, init) => createNodeApp(database).request(path, init)
+    expect((await ask(anyone, 'GET', '/v1/overlays')).status).toBe(401)
+    expect((await ask(anyone, 'POST', '/v1/diagnose', { findings: DARK, overlay: 'sunfield' })).status).toBe(401)
+  })
+
+  test('are gone once removed', async () => {
+    expect((await ask(north, 'DELETE', '/v1/overlays/sunfield')).status).toBe(204)
+    expect((await ask(north, 'GET', '/v1/overlays/sunfield')).status).toBe(404)
   })
 })

@@ -1,17 +1,20 @@
 import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
+import type { Context } from 'hono'
 import type { Finding, Limits } from '../../../domain/findings/finding.ts'
+import type { Overlay } from '../../../ontology/overlay.ts'
 import { diagnose } from '../../../services/diagnose.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { Wording } from '../../../services/texts.ts'
 import { wordingFor } from '../../edition.ts'
-import type { AppEnv } from '../../env.ts'
+import type { AppEnv, Ports } from '../../env.ts'
 import { LIMITS } from '../../limits.ts'
 import { notNegative, readMeter } from '../../meter.ts'
 import { requireAccept } from '../../middleware/accept.ts'
+import { requireKey } from '../../middleware/key.ts'
 import { layOverOrRefuse } from '../../overlay-in-body.ts'
 import { ProblemError } from '../../problem.ts'
 import { quantityReader } from '../../quantity.ts'
-import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
+import { BODY_PROBLEMS, json, jsonBody, KEY_PROBLEMS } from '../../schema.ts'
 import { DiagnoseAnswerSchema, type DiagnoseRequest, DiagnoseRequestSchema } from './schema.ts'
 
 const route = createRoute({
@@ -19,12 +22,13 @@ const route = createRoute({
   path: '/v1/diagnose',
   operationId: 'diagnose',
   tags: ['diagnosis'],
+  security: [{}, { shopKey: ['overlays'] }],
   summary: 'Findings in; ranked causes, next checks, plan and cautions out',
   description:
     'A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows.',
   middleware: requireAccept('application/json'),
   request: jsonBody(DiagnoseRequestSchema),
-  responses: { 200: json(DiagnoseAnswerSchema, 'The answer'), ...BODY_PROBLEMS },
+  responses: { 200: json(DiagnoseAnswerSchema, 'The answer'), ...KEY_PROBLEMS, ...BODY_PROBLEMS },
 })
 
 type WireFinding = DiagnoseRequest['findings'][number]
@@ -65,13 +69,24 @@ function checkDevices({ findings }: DiagnoseRequest): void {
   throw new ProblemError('INPUT_INVALID', detail, [{ ...limit, detail }])
 }
 
-export function registerDiagnose(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
+/** The overlay of a request: sent along, or kept by the shop under the name sent. */
+async function overlayOf(c: Context<AppEnv>, ports: Ports, { overlay }: DiagnoseRequest): Promise<Overlay | undefined> {
+  if (typeof overlay !== 'string') return overlay
+  const { shop } = await requireKey(c, ports, 'overlays')
+  const kept = await ports.shops!.overlays.read(shop, overlay)
+  if (kept) return kept
+  const problem = { pointer: '/overlay', code: 'UNKNOWN_ID', detail: 'unknown overlay', value: overlay }
+  throw new ProblemError('UNKNOWN_ID', `overlay must be one that the shop keeps, got ${overlay}`, [problem])
+}
+
+export function registerDiagnose(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
   app.openapi(route, async (c) => {
     const body = c.req.valid('json')
     checkDevices(body)
     const published = await wordingFor(c, shelf, body)
-    const wording = body.overlay
-      ? new Wording(await layOverOrRefuse(published.release, body.overlay, '/overlay'), published.served)
+    const overlay = await overlayOf(c, ports, body)
+    const wording = overlay
+      ? new Wording(await layOverOrRefuse(published.release, overlay, '/overlay'), published.served)
       : published
     const units = new Map(wording.release.compiled.readings.map(({ id, unit }) => [id, unit]))
     const answer = diagnose({

@@ -51,7 +51,13 @@ export const DiagnoseRequestSchema = z
     ...ONTOLOGY_FIELDS,
     findings: z.array(FindingSchema).max(LIMITS.findings),
     limits: LimitsSchema.optional(),
-    overlay: OverlaySchema.optional(),
+    overlay: z
+      .union([OverlaySchema, z.string().min(1).max(40)])
+      .optional()
+      .openapi({
+        description:
+          'Own concepts beside those of the release: the overlay itself, or, with a key, the name of one the shop keeps',
+      }),
   })
   .openapi('DiagnoseRequest', {
     example: {
