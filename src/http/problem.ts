@@ -16,6 +16,8 @@ export const PROBLEMS = {
   METHOD_NOT_ALLOWED: { status: 405, title: 'This method is not offered here' },
   NOT_ACCEPTABLE: { status: 406, title: 'None of the accepted media types is offered here' },
   NOT_FOUND: { status: 404, title: 'There is nothing here' },
+  NO_EVIDENCE: { status: 422, title: 'There is nothing to judge by' },
+  NO_LOAD: { status: 422, title: 'There is no load to compute with' },
   OVERLAY_INVALID: { status: 422, title: 'The overlay breaks rules of the ontology' },
   QUANTITY_OUT_OF_RANGE: { status: 422, title: 'A quantity is out of range' },
   RELEASE_UNKNOWN: { status: 404, title: 'There is no such release of the ontology' },

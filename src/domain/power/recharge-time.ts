@@ -1,0 +1,201 @@
+import { DomainError } from '../errors.ts'
+import { type Step, type Warning, warningsWhere, written } from '../quantities/derivation.ts'
+import { refuseTogether, within } from '../quantities/within.ts'
+import { CHARGE_EFFICIENCY_FRACTION, chargeCurrentNeededA, netChargeCurrentA } from './recharge.ts'
+
+export interface RechargeInput {
+  capacityAh: number
+  supplyCurrentA: number
+  /** Largest current that the charger gives the battery. */
+  chargeLimitA: number
+  loadCurrentA: number
+  /** State of charge at the start and at the knee, where the current begins to taper. */
+  startFraction?: number
+  kneeFraction?: number
+  efficiencyFraction?: number
+}
+export interface Deadline {
+  standard: string
+  targetFraction: number
+  limitHours: number
+  source: string
+  requiredCurrentA: number
+  isMet: boolean
+}
+export interface Recharge {
+  netCurrentA: number
+  /** Share of the supply's current that the load takes. */
+  loadShareFraction: number
+  canRecharge: boolean
+  /** Absent when the battery is never recharged. */
+  hoursTo80Percent?: number
+  hoursToFull?: number
+  deadlines: Deadline[]
+  steps: Step[]
+  warnings: Warning[]
+  validity: string
+  hazards: string[]
+}
+
+/** State of charge at which a constant-voltage charger begins to taper (as reported). */
+const KNEE_FRACTION = 0.8
+/** The taper never ends: this counts as full. */
+export const FULL_FRACTION = 0.98
+/** Largest starting current of a valve-regulated battery, as a share of its capacity (from memory; a sheet allows 0.4). */
+const START_CURRENT_PER_AH = 0.3
+
+const DEADLINES: readonly Omit<Deadline, 'requiredCurrentA' | 'isMet'>[] = [
+  {
+    standard: 'EN 50131-6 type A, grades 1 and 2',
+    targetFraction: 0.8,
+    limitHours: 72,
+    source: 'en-50131-6 4.5 (from memory)',
+  },
+  {
+    standard: 'EN 50131-6 type A, grades 3 and 4',
+    targetFraction: 0.8,
+    limitHours: 24,
+    source: 'en-50131-6 4.5 (from memory)',
+  },
+  { standard: 'EN 54-4', targetFraction: 0.8, limitHours: 24, source: 'en-54-4 5.3.1 (as reported)' },
+  {
+    standard: 'NFPA 72 household',
+    targetFraction: FULL_FRACTION,
+    limitHours: 48,
+    source: 'nfpa-72 (from memory, weak)',
+  },
+]
+
+/**
+ * Time from one state of charge to another, in h: constant current up to the knee, then a taper.
+ *
+ * t1 = (knee - start) C / (eta I);  tau = (1 - knee) C / (eta I);  t2 = tau ln((1 - knee) / (1 - target))
+ *
+ * @param capacityAh - rated capacity [Ah]
+ * @param currentA - net charging current [A], > 0
+ * @throws DomainError QUANTITY_OUT_OF_RANGE for a target above 0.98, which a taper hardly reaches
+ * @validity tau follows from the continuity of the current at the knee; a real charger tapers slower
+ * @source own-derivation; knee as reported, efficiency common practice
+ * @example chargeHours(7, 0.5, { startFraction: 0, kneeFraction: 0.8, targetFraction: 0.95, efficiencyFraction: 0.9 }) // 16.7574
+ */
+export function chargeHours(
+  capacityAh: number,
+  currentA: number,
+  state: { startFraction: number; kneeFraction: number; targetFraction: number; efficiencyFraction: number },
+): number {
+  const { startFraction: start, kneeFraction: knee, targetFraction: target, efficiencyFraction: eta } = state
+  within(target, '/targetFraction', 0, FULL_FRACTION, '1')
+  if (target <= start) return 0
+  const whole = capacityAh / (eta * currentA)
+  const constant = Math.max(0, Math.min(target, knee) - start) * whole
+  const from = Math.max(start, knee)
+  if (target <= from) return constant
+  return constant + (1 - knee) * whole * Math.log((1 - from) / (1 - target))
+}
+
+function check(input: RechargeInput): void {
+  refuseTogether([
+    () => within(input.capacityAh, '/capacity', 0.01, 10_000, 'Ah'),
+    () => within(input.supplyCurrentA, '/supplyCurrent', 0, 1000, 'A'),
+    () => within(input.chargeLimitA, '/chargeLimit', 1e-6, 1000, 'A'),
+    () => within(input.loadCurrentA, '/loadCurrent', 0, 1000, 'A'),
+    () => within(input.startFraction ?? 0, '/startFraction', 0, 1, '1'),
+    () => within(input.kneeFraction ?? KNEE_FRACTION, '/kneeFraction', 0.1, 0.99, '1'),
+    () => within(input.efficiencyFraction ?? CHARGE_EFFICIENCY_FRACTION, '/efficiencyFraction', 0.1, 1, '1'),
+  ])
+}
+
+function warningsOf(input: RechargeInput, netCurrentA: number): Warning[] {
+  const { capacityAh, chargeLimitA, supplyCurrentA, loadCurrentA } = input
+  return warningsWhere([
+    [
+      netCurrentA <= 0,
+      'LOAD_TAKES_ALL',
+      'The load takes the whole supply: the battery is never recharged and drains although the mains is present. A new battery will not cure this.',
+    ],
+    [
+      netCurrentA > 0 && netCurrentA < chargeLimitA,
+      'LOAD_TAKES_SHARE',
+      `The load leaves ${written(supplyCurrentA - loadCurrentA)} A of the supply for the battery, less than the charger could give.`,
+    ],
+    [
+      chargeLimitA > START_CURRENT_PER_AH * capacityAh,
+      'CHARGE_CURRENT_HIGH',
+      'The charger can give more than 0.3 times the capacity, which is much for a valve-regulated battery: see its label.',
+    ],
+  ])
+}
+
+function deadlinesFor(capacityAh: number, netCurrentA: number, hoursTo: (target: number) => number): Deadline[] {
+  return DEADLINES.map((deadline) => ({
+    ...deadline,
+    requiredCurrentA: chargeCurrentNeededA(capacityAh, deadline.limitHours, deadline.targetFraction),
+    isMet: netCurrentA > 0 && hoursTo(deadline.targetFraction) <= deadline.limitHours,
+  }))
+}
+
+function stepsOf(input: RechargeInput, netCurrentA: number, hours80: number | undefined): Step[] {
+  const { supplyCurrentA, chargeLimitA, loadCurrentA, capacityAh } = input
+  const net: Step = {
+    formula: 'net charging current = the smaller of charge limit and supply current - load current',
+    substituted: `min(${written(chargeLimitA)} A, ${written(supplyCurrentA)} A - ${written(loadCurrentA)} A)`,
+    value: netCurrentA,
+    unit: 'A',
+    source: 'sum of the currents at the supply',
+  }
+  if (hours80 === undefined) return [net]
+  const eta = input.efficiencyFraction ?? CHARGE_EFFICIENCY_FRACTION
+  return [
+    net,
+    {
+      formula:
+        'time at constant current = (0.8 - start) x capacity / (efficiency x current), then a taper above the knee',
+      substituted: `(0.8 - ${written(input.startFraction ?? 0)}) x ${written(capacityAh)} Ah / (${written(eta)} x ${written(netCurrentA)} A)`,
+      value: hours80,
+      unit: 'h',
+      source: 'charge balance; efficiency 0.85 to 0.95 is common practice, no source',
+    },
+  ]
+}
+
+/**
+ * How long a flat battery takes to recharge while the supply also carries the load.
+ *
+ * net = min(charge limit, supply - load); then chargeHours
+ *
+ * @returns hours to 80 % and to full (98 %), absent when the load leaves nothing; standards' limits with the current each needs
+ * @throws DomainError QUANTITY_OUT_OF_RANGE, all mistakes together
+ * @source own-derivation; limits as each deadline names them
+ * @example rechargeTime({ capacityAh: 7, supplyCurrentA: 1, chargeLimitA: 0.7, loadCurrentA: 1.1 }).canRecharge // false
+ */
+export function rechargeTime(input: RechargeInput): Recharge {
+  check(input)
+  const { capacityAh, supplyCurrentA, chargeLimitA, loadCurrentA } = input
+  if (supplyCurrentA === 0 && loadCurrentA === 0)
+    throw new DomainError('QUANTITY_OUT_OF_RANGE', 'supplyCurrent must be above 0 A', {
+      path: '/supplyCurrent',
+      limit: 'above 0 A',
+      value: 0,
+    })
+  const netCurrentA = netChargeCurrentA(supplyCurrentA, chargeLimitA, loadCurrentA)
+  const state = {
+    startFraction: input.startFraction ?? 0,
+    kneeFraction: input.kneeFraction ?? KNEE_FRACTION,
+    efficiencyFraction: input.efficiencyFraction ?? CHARGE_EFFICIENCY_FRACTION,
+  }
+  const hoursTo = (targetFraction: number) => chargeHours(capacityAh, netCurrentA, { ...state, targetFraction })
+  const canRecharge = netCurrentA > 0
+  const hours80 = canRecharge ? hoursTo(0.8) : undefined
+  return {
+    netCurrentA,
+    loadShareFraction: supplyCurrentA === 0 ? 1 : Math.min(1, loadCurrentA / supplyCurrentA),
+    canRecharge,
+    ...(hours80 === undefined ? {} : { hoursTo80Percent: hours80, hoursToFull: hoursTo(FULL_FRACTION) }),
+    deadlines: deadlinesFor(capacityAh, netCurrentA, hoursTo),
+    steps: stepsOf(input, netCurrentA, hours80),
+    warnings: warningsOf(input, netCurrentA),
+    validity:
+      'Lead-acid on a constant-voltage charger; full counts as 98 %, and a real charger tapers slower than this.',
+    hazards: ['hazard/vrla-acid-and-gas'],
+  }
+}

@@ -1,0 +1,78 @@
+import fc from 'fast-check'
+import { afterAll, expect, test } from 'vitest'
+import { chargeCurrentNeededA } from '../../../src/domain/power/recharge.ts'
+import { chargeHours, rechargeTime } from '../../../src/domain/power/recharge-time.ts'
+import { PrintedValues } from '../../support/printed.ts'
+
+const printed = new PrintedValues('tests/reference/power/recharge.json')
+afterAll(() => printed.report('recharge'))
+
+test('the two phases of a charge agree with the check values', () => {
+  for (const id of ['charge-02', 'charge-06']) {
+    const { given, expected } = printed.row(id)
+    const state = {
+      startFraction: given.startStateFraction,
+      kneeFraction: given.kneeStateFraction,
+      efficiencyFraction: given.chargeEfficiencyFraction,
+    }
+    const to = (targetFraction: number) =>
+      chargeHours(given.capacityAh, given.chargeCurrentA, { ...state, targetFraction })
+    printed.agrees(id, to(given.kneeStateFraction), expected.constantCurrentHours)
+    printed.agrees(id, to(given.targetStateFraction), expected.totalHours)
+  }
+})
+
+test('the load takes its share of the supply', () => {
+  const { given, expected } = printed.row('charge-03')
+  given.loadCurrentA.forEach((loadCurrentA: number, index: number) => {
+    const { supplyCurrentA, chargeLimitA } = given
+    const result = rechargeTime({ capacityAh: 7, supplyCurrentA, chargeLimitA, loadCurrentA })
+    printed.agrees('charge-03', result.netCurrentA, expected.netChargeCurrentA[index])
+    expect(String(result.canRecharge)).toBe(expected.canRecharge[index])
+    expect(result.hoursTo80Percent === undefined).toBe(!result.canRecharge)
+  })
+})
+
+test("the current that a standard's limit asks for", () => {
+  const { given, expected } = printed.row('charge-04')
+  given.limitHours.forEach((hours: number, index: number) =>
+    printed.agrees(
+      'charge-04',
+      chargeCurrentNeededA(given.capacityAh, hours, given.targetFraction, given.chargeEfficiencyFraction),
+      expected.requiredCurrentA[index],
+    ),
+  )
+})
+
+test('a published lower bound is not undercut', () => {
+  const { given, expected } = printed.row('charge-05')
+  const hours = chargeHours(given.dischargedAh, given.chargeCurrentA, {
+    startFraction: 0,
+    kneeFraction: 0.8,
+    targetFraction: 0.98,
+    efficiencyFraction: 1,
+  })
+  expect(hours).toBeGreaterThanOrEqual(Number(expected.lowerBoundHours))
+})
+
+test('a larger load never shortens the charge, a fuller start never lengthens it', () => {
+  const supply = { capacityAh: 7, supplyCurrentA: 1, chargeLimitA: 0.7 }
+  fc.assert(
+    fc.property(
+      fc.double({ min: 0, max: 0.9, noNaN: true }),
+      fc.double({ min: 0, max: 0.7, noNaN: true }),
+      (load, start) => {
+        const hours = (loadCurrentA: number, startFraction: number) =>
+          rechargeTime({ ...supply, loadCurrentA, startFraction }).hoursToFull!
+        expect(hours(load + 0.05, start)).toBeGreaterThanOrEqual(hours(load, start) - 1e-9)
+        expect(hours(load, start + 0.1)).toBeLessThanOrEqual(hours(load, start) + 1e-9)
+      },
+    ),
+  )
+})
+
+test('a taper is not asked to reach the very end', () => {
+  expect(() =>
+    chargeHours(7, 0.5, { startFraction: 0, kneeFraction: 0.8, targetFraction: 1, efficiencyFraction: 0.9 }),
+  ).toThrow(expect.objectContaining({ code: 'QUANTITY_OUT_OF_RANGE' }))
+})
