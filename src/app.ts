@@ -2,13 +2,12 @@ import { OpenAPIHono } from '@hono/zod-openapi'
 import type { AppEnv, Ports } from './http/env.ts'
 import { applyCommon } from './http/middleware/common.ts'
 import { validationHook } from './http/middleware/validation-hook.ts'
-import { registerBattery } from './http/v1/battery/index.ts'
+import { registerCalculations } from './http/v1/calculations/index.ts'
 import { registerDiagnose } from './http/v1/diagnose/index.ts'
 import { registerOntology } from './http/v1/ontology/index.ts'
 import { registerStoredOverlays } from './http/v1/overlays/stored.ts'
 import { registerOverlayValidation } from './http/v1/overlays/validate.ts'
 import { registerParts } from './http/v1/parts/index.ts'
-import { registerReadings } from './http/v1/readings/index.ts'
 import { registerService } from './http/v1/service/index.ts'
 import { ReleaseShelf } from './services/release-shelf.ts'
 
@@ -24,8 +23,7 @@ export function createApp(ports: Ports): OpenAPIHono<AppEnv> {
   registerOverlayValidation(app, shelf)
   registerStoredOverlays(app, ports, shelf)
   registerDiagnose(app, ports, shelf)
-  registerBattery(app, shelf)
-  registerReadings(app, shelf)
+  registerCalculations(app, shelf)
   registerParts(app, ports, shelf)
   app.openAPIRegistry.registerComponent('securitySchemes', 'shopKey', { type: 'http', scheme: 'bearer' })
   return app

@@ -89,6 +89,108 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/battery/health": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Whether a battery still has the capacity that counts as sound, from whatever is known */
+        post: operations["assessBatteryHealth"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/battery/health/batch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Whether a battery still has the capacity that counts as sound, from whatever is known; many at once */
+        post: operations["assessBatteriesHealth"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/battery/recharge": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** How long a flat battery takes to recharge beside the load */
+        post: operations["estimateRecharge"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/battery/recharge/batch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** How long a flat battery takes to recharge beside the load; many at once */
+        post: operations["estimateRecharges"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/battery/runtime": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** How long a battery carries its load, as a range over several models */
+        post: operations["estimateBatteryRuntime"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/battery/runtime/batch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** How long a battery carries its load, as a range over several models; many at once */
+        post: operations["estimateBatteryRuntimes"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/battery/size": {
         parameters: {
             query?: never;
@@ -106,6 +208,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/battery/size/batch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Size of a standby battery from its loads, with the derivation; many at once */
+        post: operations["sizeBatteries"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/capabilities": {
         parameters: {
             query?: never;
@@ -117,6 +236,108 @@ export interface paths {
         get: operations["getCapabilities"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/cells/life": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Life of the primary cells of a device, as a range in months */
+        post: operations["estimateCellLife"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/cells/life/batch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Life of the primary cells of a device, as a range in months; many at once */
+        post: operations["estimateCellLives"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/circuits/loop": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** What a supervised loop reads in each state, and what a reading may mean */
+        post: operations["analyseLoop"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/circuits/loop/batch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** What a supervised loop reads in each state, and what a reading may mean; many at once */
+        post: operations["analyseLoops"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/circuits/sounder": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** What a supervised siren circuit reads in each state, and what it draws in alarm */
+        post: operations["analyseSounder"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/circuits/sounder/batch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** What a supervised siren circuit reads in each state, and what it draws in alarm; many at once */
+        post: operations["analyseSounders"];
         delete?: never;
         options?: never;
         head?: never;
@@ -409,8 +630,110 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Many meter readings at once */
+        /** A meter reading against its bands, with the meter's own error; many at once */
         post: operations["interpretReadings"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/resistors/identify": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Which resistor it is, by bands, letters or a meter; and what stands in for a value */
+        post: operations["identifyResistor"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/resistors/identify/batch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Which resistor it is, by bands, letters or a meter; and what stands in for a value; many at once */
+        post: operations["identifyResistors"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/supplies/check": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Whether a plug-in supply gives what the system needs */
+        post: operations["checkSupply"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/supplies/check/batch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Whether a plug-in supply gives what the system needs; many at once */
+        post: operations["checkSupplies"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/wires/run": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Drop, thinnest wire and longest run of a two-conductor cable */
+        post: operations["computeWireRun"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/wires/run/batch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Drop, thinnest wire and longest run of a two-conductor cable; many at once */
+        post: operations["computeWireRuns"];
         delete?: never;
         options?: never;
         head?: never;
@@ -424,6 +747,223 @@ export interface components {
         Amount: {
             unit: string;
             value: number;
+        };
+        AnalyseLoopAnswer: {
+            alarmMaskedBelow?: components["schemas"]["Amount"] & unknown;
+            basis: components["schemas"]["Basis"];
+            boundaries: {
+                /** @enum {string} */
+                above: "short" | "normal" | "alarm" | "fault" | "alarm-and-fault" | "open";
+                /** @enum {string} */
+                below: "short" | "normal" | "alarm" | "fault" | "alarm-and-fault" | "open";
+                ratioMargin: number;
+                threshold: components["schemas"]["Amount"];
+            }[];
+            cautions: {
+                basis: string;
+                hazard: string;
+                label: string;
+                text: string;
+            }[];
+            classification?: {
+                possible: ("short" | "normal" | "alarm" | "fault" | "alarm-and-fault" | "open")[];
+                resistance: components["schemas"]["Interval"];
+                text: string;
+                /** @enum {string} */
+                verdict: "clear" | "cannot-tell" | "between-states";
+            };
+            /** @description Language served */
+            language: string;
+            largestSeries?: components["schemas"]["Amount"] & unknown;
+            smallestLeakage?: components["schemas"]["Amount"] & unknown;
+            states: {
+                meaning: string;
+                resistance: components["schemas"]["Interval"];
+                /** @enum {string} */
+                state: "short" | "normal" | "alarm" | "fault" | "alarm-and-fault" | "open";
+                voltage?: components["schemas"]["Interval"];
+            }[];
+            /** @description The derivation, line by line: formula, values put in, result, source */
+            steps: {
+                formula: string;
+                result: components["schemas"]["Amount"];
+                source: string;
+                substituted: string;
+            }[];
+            /** @enum {string} */
+            thresholdsBy: "given" | "geometric-mean";
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of all other texts; safety texts are among them */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
+            };
+            validity: string;
+            warnings: {
+                code: string;
+                message: string;
+            }[];
+        };
+        /**
+         * @example {
+         *       "contact": "normally-closed",
+         *       "endOfLine": {
+         *         "unit": "kOhm",
+         *         "value": 4.7
+         *       },
+         *       "measured": {
+         *         "unit": "kOhm",
+         *         "value": 5.52
+         *       },
+         *       "scheme": "single",
+         *       "wire": {
+         *         "unit": "Ohm",
+         *         "value": 12
+         *       }
+         *     }
+         */
+        AnalyseLoopRequest: {
+            alarmPart?: components["schemas"]["Quantity"] & unknown;
+            /**
+             * @default normally-closed
+             * @enum {string}
+             */
+            contact: "normally-closed" | "normally-open";
+            contacts?: components["schemas"]["Quantity"] & unknown;
+            endOfLine?: components["schemas"]["Quantity"];
+            faultPart?: components["schemas"]["Quantity"] & unknown;
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            leakage?: components["schemas"]["Quantity"] & unknown;
+            measured?: components["schemas"]["Quantity"] & unknown;
+            meter?: components["schemas"]["Meter"];
+            pullUp?: components["schemas"]["Quantity"];
+            pullUpTolerance?: number;
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.1.0
+             */
+            release?: string;
+            /** @enum {string} */
+            scheme: "none" | "single" | "double-series" | "double-parallel" | "triple";
+            supply?: components["schemas"]["Quantity"];
+            supplyTolerance?: number;
+            /** @description Resistance between states, rising */
+            thresholds?: components["schemas"]["Quantity"][];
+            /** @description Fraction; 0.05 when left out */
+            tolerance?: number;
+            wire?: components["schemas"]["Quantity"] & unknown;
+        };
+        AnalyseSounderAnswer: {
+            basis: components["schemas"]["Basis"];
+            cautions: {
+                basis: string;
+                hazard: string;
+                label: string;
+                text: string;
+            }[];
+            classification?: {
+                possible: ("all-good" | "sounder-missing" | "part-missing" | "wire-cut" | "short-at-far-end" | "short-at-panel")[];
+                text: string;
+                /** @enum {string} */
+                verdict: "clear" | "cannot-tell" | "none-fits";
+            };
+            inAlarm?: {
+                current: components["schemas"]["Amount"];
+                drop?: components["schemas"]["Amount"];
+                isOverload?: boolean;
+                powerInPart?: components["schemas"]["Amount"];
+                voltageAtSounder?: components["schemas"]["Amount"];
+            };
+            /** @description Language served */
+            language: string;
+            readings: {
+                otherWayRound?: string;
+                /** @description Absent where no meter can say; without ends: open */
+                resistance?: {
+                    high?: components["schemas"]["Amount"];
+                    low?: components["schemas"]["Amount"];
+                };
+                /** @enum {string} */
+                state: "all-good" | "sounder-missing" | "part-missing" | "wire-cut" | "short-at-far-end" | "short-at-panel";
+            }[];
+            /** @description The derivation, line by line: formula, values put in, result, source */
+            steps: {
+                formula: string;
+                result: components["schemas"]["Amount"];
+                source: string;
+                substituted: string;
+            }[];
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of all other texts; safety texts are among them */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
+            };
+            validity: string;
+            warnings: {
+                code: string;
+                message: string;
+            }[];
+        };
+        /**
+         * @example {
+         *       "driveVoltage": {
+         *         "unit": "V",
+         *         "value": 12
+         *       },
+         *       "endOfLine": {
+         *         "unit": "kOhm",
+         *         "value": 2.2
+         *       },
+         *       "kind": "parallel",
+         *       "measured": {
+         *         "unit": "Ohm",
+         *         "value": 2203
+         *       },
+         *       "sounderResistance": {
+         *         "unit": "Ohm",
+         *         "value": 60
+         *       },
+         *       "wire": {
+         *         "unit": "Ohm",
+         *         "value": 3
+         *       }
+         *     }
+         */
+        AnalyseSounderRequest: {
+            driveVoltage?: components["schemas"]["Quantity"];
+            endOfLine?: components["schemas"]["Quantity"];
+            /**
+             * @description parallel part, reverse polarity behind a diode, or bare
+             * @enum {string}
+             */
+            kind: "parallel" | "reverse" | "bare";
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            measured?: components["schemas"]["Quantity"] & unknown;
+            meter?: components["schemas"]["Meter"];
+            outputLimit?: components["schemas"]["Quantity"];
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.1.0
+             */
+            release?: string;
+            sounderCurrent?: components["schemas"]["Quantity"] & unknown;
+            sounderResistance?: components["schemas"]["Quantity"] & unknown;
+            sounders?: number;
+            tolerance?: number;
+            wire?: components["schemas"]["Quantity"] & unknown;
         };
         Basis: {
             /** @description Version of the computing core */
@@ -439,6 +979,247 @@ export interface components {
             release: string;
             /** @description SHA-256 of that release's ontology.json */
             sha256: string;
+        };
+        BatteryHealthAnswer: {
+            atLeastFraction?: number;
+            basis: components["schemas"]["Basis"];
+            because: string;
+            /** @description Share of the rated capacity, two standard uncertainties either way */
+            capacity?: {
+                fraction: number;
+                highFraction: number;
+                lowFraction: number;
+                probabilityBelowEndOfLife: number;
+            };
+            cautions: {
+                basis: string;
+                hazard: string;
+                label: string;
+                text: string;
+            }[];
+            endOfLife: {
+                fraction: number;
+                source: string;
+            };
+            findings: {
+                atLeastFraction?: number;
+                estimate?: {
+                    fraction: number;
+                    uncertainty: number;
+                };
+                /** @enum {string} */
+                evidence: "outage" | "rest-voltage" | "load-test" | "age";
+                source: string;
+                text: string;
+                /** @enum {string} */
+                verdict: "sound" | "worn" | "suspect" | "cannot-tell";
+            }[];
+            /** @description Language served */
+            language: string;
+            /** @description The derivation, line by line: formula, values put in, result, source */
+            steps: {
+                formula: string;
+                result: components["schemas"]["Amount"];
+                source: string;
+                substituted: string;
+            }[];
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of all other texts; safety texts are among them */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
+            };
+            validity: string;
+            /** @enum {string} */
+            verdict: "sound" | "worn" | "cannot-tell";
+            warnings: {
+                code: string;
+                message: string;
+            }[];
+        };
+        /**
+         * @example {
+         *       "outages": [
+         *         {
+         *           "elapsed": {
+         *             "unit": "h",
+         *             "value": 6
+         *           },
+         *           "endedBy": "battery-low",
+         *           "loadCurrent": {
+         *             "unit": "A",
+         *             "value": 0.42
+         *           }
+         *         }
+         *       ],
+         *       "ratedCapacity": {
+         *         "unit": "Ah",
+         *         "value": 7
+         *       },
+         *       "restVoltage": {
+         *         "rest": {
+         *           "unit": "h",
+         *           "value": 6
+         *         },
+         *         "voltage": {
+         *           "unit": "V",
+         *           "value": 12.7
+         *         }
+         *       }
+         *     }
+         */
+        BatteryHealthRequest: {
+            age?: {
+                age: components["schemas"]["Quantity"];
+                designLife?: components["schemas"]["Quantity"];
+                temperature?: components["schemas"]["Quantity"];
+            };
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            loadTest?: {
+                voltageAfter30Min?: components["schemas"]["Quantity"];
+                voltageAfter5Min: components["schemas"]["Quantity"];
+            };
+            /** @description V; 12 when left out */
+            nominalVoltage?: 6 | 12 | 24;
+            outages?: {
+                elapsed: components["schemas"]["Quantity"] & unknown;
+                elapsedUncertainty?: components["schemas"]["Quantity"];
+                /** @enum {string} */
+                endedBy: "battery-low" | "mains-restored";
+                loadCurrent: components["schemas"]["Quantity"];
+                loadCurrentRelativeUncertainty?: number;
+                onMainsBefore?: components["schemas"]["Quantity"];
+            }[];
+            ratedCapacity: components["schemas"]["Quantity"];
+            ratedDuration?: components["schemas"]["Quantity"];
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.1.0
+             */
+            release?: string;
+            restVoltage?: {
+                rest: components["schemas"]["Quantity"];
+                voltage: components["schemas"]["Quantity"];
+            };
+            temperature?: components["schemas"]["Quantity"];
+        };
+        BatteryRuntimeAnswer: {
+            basis: components["schemas"]["Basis"];
+            cautions: {
+                basis: string;
+                hazard: string;
+                label: string;
+                text: string;
+            }[];
+            /** @description When the alarm rings first, for its whole time */
+            ifItRings?: {
+                high: components["schemas"]["Amount"];
+                low: components["schemas"]["Amount"];
+            };
+            /** @description Standby that still leaves the alarm its time */
+            keepingAlarm?: {
+                high: components["schemas"]["Amount"];
+                low: components["schemas"]["Amount"];
+            };
+            /** @description Language served */
+            language: string;
+            models: {
+                curve: {
+                    after: components["schemas"]["Amount"];
+                    leftFraction: number;
+                }[];
+                hours?: {
+                    high: components["schemas"]["Amount"];
+                    low: components["schemas"]["Amount"];
+                };
+                /** @enum {string} */
+                model: "peukert-least" | "peukert-most" | "rate-table" | "two-well";
+                /** @description Why the model says nothing here */
+                reason?: string;
+            }[];
+            /** @description For a caller */
+            sentence: string;
+            /** @description Standby alone until empty: least to most over the models */
+            standby: {
+                high: components["schemas"]["Amount"];
+                low: components["schemas"]["Amount"];
+            };
+            /** @description The derivation, line by line: formula, values put in, result, source */
+            steps: {
+                formula: string;
+                result: components["schemas"]["Amount"];
+                source: string;
+                substituted: string;
+            }[];
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of all other texts; safety texts are among them */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
+            };
+            /** @description Clock times between which it may stop; "+1" days follow where it is later */
+            until?: {
+                high: string;
+                low: string;
+            };
+            validity: string;
+            warnings: {
+                code: string;
+                message: string;
+            }[];
+        };
+        /**
+         * @example {
+         *       "alarmCurrent": {
+         *         "unit": "A",
+         *         "value": 1.2
+         *       },
+         *       "alarmDuration": {
+         *         "unit": "min",
+         *         "value": 15
+         *       },
+         *       "ratedCapacity": {
+         *         "unit": "Ah",
+         *         "value": 7
+         *       },
+         *       "standbyCurrent": {
+         *         "unit": "mA",
+         *         "value": 250
+         *       },
+         *       "startsAt": "22:30"
+         *     }
+         */
+        BatteryRuntimeRequest: {
+            alarmCurrent?: components["schemas"]["Quantity"] & unknown;
+            alarmDuration?: components["schemas"]["Quantity"];
+            /** @description Share left by age; 1 is new */
+            capacityFraction?: number;
+            /** @description Peukert exponent; 1.15 when left out */
+            exponent?: number;
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            ratedCapacity: components["schemas"]["Quantity"];
+            ratedDuration?: components["schemas"]["Quantity"] & unknown;
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.1.0
+             */
+            release?: string;
+            standbyCurrent: components["schemas"]["Quantity"];
+            /** @description When the mains went, 24-hour clock */
+            startsAt?: string;
+            temperature?: components["schemas"]["Quantity"];
         };
         Capabilities: {
             current: string;
@@ -460,6 +1241,97 @@ export interface components {
             hazard: string;
             label: string;
             text: string;
+        };
+        CellLifeAnswer: {
+            averageCurrent: components["schemas"]["Amount"];
+            basis: components["schemas"]["Basis"];
+            cautions: {
+                basis: string;
+                hazard: string;
+                label: string;
+                text: string;
+            }[];
+            cell?: {
+                capacity: {
+                    high: components["schemas"]["Amount"];
+                    low: components["schemas"]["Amount"];
+                };
+                commonName?: string;
+                designation: string;
+                nominalVoltage: components["schemas"]["Amount"];
+                system: string;
+            };
+            /** @description The range ends at ten years, where seals and shelf life end */
+            isCapped: boolean;
+            /** @description Language served */
+            language: string;
+            months: {
+                high: components["schemas"]["Amount"];
+                low: components["schemas"]["Amount"];
+            };
+            packVoltage?: components["schemas"]["Amount"];
+            selfDischargeCurrent: {
+                high: components["schemas"]["Amount"];
+                low: components["schemas"]["Amount"];
+            };
+            /** @description The derivation, line by line: formula, values put in, result, source */
+            steps: {
+                formula: string;
+                result: components["schemas"]["Amount"];
+                source: string;
+                substituted: string;
+            }[];
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of all other texts; safety texts are among them */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
+            };
+            validity: string;
+            warnings: {
+                code: string;
+                message: string;
+            }[];
+        };
+        /**
+         * @example {
+         *       "chargePerEvent": {
+         *         "unit": "uAh",
+         *         "value": 1.2
+         *       },
+         *       "designation": "CR17345",
+         *       "eventsPerDay": 60,
+         *       "sleepCurrent": {
+         *         "unit": "uA",
+         *         "value": 12
+         *       }
+         *     }
+         */
+        CellLifeRequest: {
+            capacity?: components["schemas"]["Quantity"];
+            cellsInParallel?: number;
+            cellsInSeries?: number;
+            chargePerEvent: components["schemas"]["Quantity"];
+            /** @description IEC 60086 designation or common name */
+            designation?: string;
+            /** @description Supervision messages included */
+            eventsPerDay: number;
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            nominalVoltage?: components["schemas"]["Quantity"];
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.1.0
+             */
+            release?: string;
+            selfDischargePerYear?: number;
+            sleepCurrent: components["schemas"]["Quantity"];
+            temperature?: components["schemas"]["Quantity"];
         };
         Changes: {
             changes: {
@@ -490,6 +1362,121 @@ export interface components {
             class: "breaking" | "numeric" | "compatible" | "editorial";
             release: string;
             since: string;
+        };
+        CheckSupplyAnswer: {
+            auxiliary?: {
+                isOverload: boolean;
+                left: components["schemas"]["Amount"];
+                load: components["schemas"]["Amount"];
+                rated: components["schemas"]["Amount"];
+            };
+            basis: components["schemas"]["Basis"];
+            because: string;
+            cautions: {
+                basis: string;
+                hazard: string;
+                label: string;
+                text: string;
+            }[];
+            demand?: {
+                apparentPower: components["schemas"]["Amount"];
+                current: components["schemas"]["Amount"];
+                fractionOfRating?: number;
+            };
+            expected: {
+                loaded: {
+                    high: components["schemas"]["Amount"];
+                    low: components["schemas"]["Amount"];
+                };
+                open: {
+                    high: components["schemas"]["Amount"];
+                    low: components["schemas"]["Amount"];
+                };
+            };
+            /** @description Language served */
+            language: string;
+            regulationFraction?: number;
+            /** @description The derivation, line by line: formula, values put in, result, source */
+            steps: {
+                formula: string;
+                result: components["schemas"]["Amount"];
+                source: string;
+                substituted: string;
+            }[];
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of all other texts; safety texts are among them */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
+            };
+            validity: string;
+            /** @enum {string} */
+            verdict: "sound" | "dead" | "overloaded-or-shorted" | "weak" | "wrong-range" | "cannot-tell";
+            warnings: {
+                code: string;
+                message: string;
+            }[];
+        };
+        /**
+         * @example {
+         *       "kind": "ac",
+         *       "loadCurrent": {
+         *         "unit": "A",
+         *         "value": 0.9
+         *       },
+         *       "loadedVoltage": {
+         *         "unit": "V",
+         *         "value": 16.2
+         *       },
+         *       "openVoltage": {
+         *         "unit": "V",
+         *         "value": 18.4
+         *       },
+         *       "ratedPower": {
+         *         "unit": "VA",
+         *         "value": 40
+         *       },
+         *       "ratedVoltage": {
+         *         "unit": "V",
+         *         "value": 16.5
+         *       }
+         *     }
+         */
+        CheckSupplyRequest: {
+            auxiliary?: {
+                loads: {
+                    current: components["schemas"]["Quantity"];
+                    label?: string;
+                    /** @default 1 */
+                    quantity: number;
+                }[];
+                ratedCurrent: components["schemas"]["Quantity"];
+            };
+            /**
+             * @description What the label of the supply says it gives
+             * @enum {string}
+             */
+            kind: "ac" | "dc";
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            loadCurrent?: components["schemas"]["Quantity"] & unknown;
+            loadedVoltage?: components["schemas"]["Quantity"];
+            /** @enum {string} */
+            meterRange?: "ac" | "dc";
+            openVoltage?: components["schemas"]["Quantity"];
+            ratedCurrent?: components["schemas"]["Quantity"];
+            ratedPower?: components["schemas"]["Quantity"] & unknown;
+            ratedVoltage: components["schemas"]["Quantity"];
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.1.0
+             */
+            release?: string;
         };
         Concept: {
             codes: {
@@ -1587,6 +2574,119 @@ export interface components {
             /** @enum {string} */
             status: "ok";
         };
+        IdentifyResistorAnswer: {
+            asBands?: string[];
+            asLetters?: string;
+            bands?: {
+                candidates: {
+                    bands: string[];
+                    coefficientPpmPerK?: number;
+                    isPreferred: boolean;
+                    isReversed: boolean;
+                    resistance: components["schemas"]["Amount"];
+                    tolerance: number;
+                }[];
+                /** @enum {string} */
+                verdict: "clear" | "ambiguous" | "none";
+            };
+            basis: components["schemas"]["Basis"];
+            cautions: {
+                basis: string;
+                hazard: string;
+                label: string;
+                text: string;
+            }[];
+            combinations?: {
+                errorFraction: number;
+                /** @enum {string} */
+                how: "one" | "series" | "parallel";
+                parts: components["schemas"]["Amount"][];
+                resistance: components["schemas"]["Amount"];
+            }[];
+            fitted?: {
+                candidates: components["schemas"]["Amount"][];
+                resistance: {
+                    high?: components["schemas"]["Amount"];
+                    low?: components["schemas"]["Amount"];
+                };
+                /** @enum {string} */
+                verdict: "identified" | "cannot-tell" | "not-a-lone-part";
+            };
+            /** @description Language served */
+            language: string;
+            letters?: {
+                resistance: components["schemas"]["Amount"];
+                tolerance?: number;
+            };
+            nearest?: {
+                resistance: components["schemas"]["Amount"];
+                /** @enum {string} */
+                series: "E3" | "E6" | "E12" | "E24" | "E48" | "E96" | "E192";
+            };
+            power?: {
+                dissipated: components["schemas"]["Amount"];
+                fractionOfRating?: number;
+            };
+            /** @description The derivation, line by line: formula, values put in, result, source */
+            steps: {
+                formula: string;
+                result: components["schemas"]["Amount"];
+                source: string;
+                substituted: string;
+            }[];
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of all other texts; safety texts are among them */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
+            };
+            validity: string;
+            warnings: {
+                code: string;
+                message: string;
+            }[];
+        };
+        /**
+         * @example {
+         *       "bands": [
+         *         "yellow",
+         *         "violet",
+         *         "red",
+         *         "gold"
+         *       ]
+         *     }
+         */
+        IdentifyResistorRequest: {
+            /** @description Colours from one end; null for a band that cannot be read */
+            bands?: (string | null)[];
+            /** @description Values that may be fitted */
+            fitted?: components["schemas"]["Quantity"][];
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            /** @description Letter code such as 4K7J */
+            letters?: string;
+            measured?: components["schemas"]["Quantity"];
+            meter?: components["schemas"]["Meter"];
+            ratedPower?: components["schemas"]["Quantity"];
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.1.0
+             */
+            release?: string;
+            resistance?: components["schemas"]["Quantity"];
+            /** @enum {string} */
+            series?: "E3" | "E6" | "E12" | "E24" | "E48" | "E96" | "E192";
+            /** @description Values at hand to make the wanted one of */
+            stock?: components["schemas"]["Quantity"][];
+            tolerance?: number;
+            voltage?: components["schemas"]["Quantity"];
+            wire?: components["schemas"]["Quantity"] & unknown;
+        };
         InterpretReadingAnswer: {
             advice: string;
             bands: {
@@ -1680,6 +2780,11 @@ export interface components {
              * @example 0.1.0
              */
             release?: string;
+        };
+        /** @description Without an end: open circuit */
+        Interval: {
+            high?: components["schemas"]["Amount"];
+            low?: components["schemas"]["Amount"];
         };
         Item: {
             attributes: {
@@ -2021,6 +3126,89 @@ export interface components {
             shown: number;
             word: string;
         };
+        RechargeAnswer: {
+            basis: components["schemas"]["Basis"];
+            canRecharge: boolean;
+            cautions: {
+                basis: string;
+                hazard: string;
+                label: string;
+                text: string;
+            }[];
+            deadlines: {
+                isMet: boolean;
+                limit: components["schemas"]["Amount"];
+                requiredCurrent: components["schemas"]["Amount"];
+                source: string;
+                standard: string;
+                targetFraction: number;
+            }[];
+            /** @description Language served */
+            language: string;
+            loadShareFraction: number;
+            netCurrent: components["schemas"]["Amount"];
+            /** @description The derivation, line by line: formula, values put in, result, source */
+            steps: {
+                formula: string;
+                result: components["schemas"]["Amount"];
+                source: string;
+                substituted: string;
+            }[];
+            timeTo80Percent?: components["schemas"]["Amount"];
+            timeToFull?: components["schemas"]["Amount"];
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of all other texts; safety texts are among them */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
+            };
+            validity: string;
+            warnings: {
+                code: string;
+                message: string;
+            }[];
+        };
+        /**
+         * @example {
+         *       "capacity": {
+         *         "unit": "Ah",
+         *         "value": 7
+         *       },
+         *       "chargeLimit": {
+         *         "unit": "A",
+         *         "value": 0.7
+         *       },
+         *       "loadCurrent": {
+         *         "unit": "mA",
+         *         "value": 250
+         *       },
+         *       "supplyCurrent": {
+         *         "unit": "A",
+         *         "value": 1
+         *       }
+         *     }
+         */
+        RechargeRequest: {
+            capacity: components["schemas"]["Quantity"];
+            chargeLimit: components["schemas"]["Quantity"] & unknown;
+            efficiencyFraction?: number;
+            kneeFraction?: number;
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            loadCurrent: components["schemas"]["Quantity"];
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.1.0
+             */
+            release?: string;
+            startFraction?: number;
+            supplyCurrent: components["schemas"]["Quantity"] & unknown;
+        };
         Releases: {
             current: string;
             releases: {
@@ -2055,6 +3243,12 @@ export interface components {
             }[];
         };
         SizeBatteryAnswer: {
+            /** @description Standby time that the battery at hand gives under the same factors, or why none */
+            atHand?: {
+                capacity: components["schemas"]["Amount"];
+                reason?: string;
+                standbyDuration?: components["schemas"]["Amount"];
+            };
             basis: components["schemas"]["Basis"];
             cautions: {
                 basis: string;
@@ -2165,6 +3359,7 @@ export interface components {
         SizeBatteryRequest: {
             ageingFactor?: number;
             alarmDuration?: components["schemas"]["Quantity"];
+            atHand?: components["schemas"]["Quantity"] & unknown;
             designFactor?: number;
             /**
              * @description Published duty that states the hours
@@ -2294,6 +3489,101 @@ export interface components {
                 concept: string;
                 scheme?: string;
             })[];
+        };
+        WireRunAnswer: {
+            basis: components["schemas"]["Basis"];
+            cautions: {
+                basis: string;
+                hazard: string;
+                label: string;
+                text: string;
+            }[];
+            /** @description True: the wire cannot feed this load at all */
+            collapses?: boolean;
+            drop?: {
+                atLoad: components["schemas"]["Amount"];
+                current: components["schemas"]["Amount"];
+                fraction: number;
+                voltage: components["schemas"]["Amount"];
+            };
+            /** @description Language served */
+            language: string;
+            longestRun?: components["schemas"]["Amount"];
+            loopResistance?: components["schemas"]["Amount"];
+            resistancePerKilometre?: components["schemas"]["Amount"];
+            smallestArea?: components["schemas"]["Amount"];
+            smallestAwg?: string;
+            standardLimit?: {
+                nominalArea: components["schemas"]["Amount"];
+                perKilometre: components["schemas"]["Amount"];
+                standard: string;
+            };
+            /** @description The derivation, line by line: formula, values put in, result, source */
+            steps: {
+                formula: string;
+                result: components["schemas"]["Amount"];
+                source: string;
+                substituted: string;
+            }[];
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of all other texts; safety texts are among them */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed";
+            };
+            validity: string;
+            warnings: {
+                code: string;
+                message: string;
+            }[];
+        };
+        /**
+         * @example {
+         *       "current": {
+         *         "unit": "A",
+         *         "value": 0.5
+         *       },
+         *       "length": {
+         *         "unit": "m",
+         *         "value": 60
+         *       },
+         *       "supply": {
+         *         "unit": "V",
+         *         "value": 12
+         *       },
+         *       "wire": {
+         *         "awg": "22"
+         *       }
+         *     }
+         */
+        WireRunRequest: {
+            current?: components["schemas"]["Quantity"];
+            /** @description Fraction that may be lost; 0.1 when left out */
+            drop?: number;
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            length?: components["schemas"]["Quantity"] & unknown;
+            power?: components["schemas"]["Quantity"] & unknown;
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.1.0
+             */
+            release?: string;
+            supply: components["schemas"]["Quantity"];
+            temperature?: components["schemas"]["Quantity"];
+            wire?: {
+                area?: components["schemas"]["Quantity"];
+                /** @description Gauge by name: 22, 0, 00 */
+                awg?: string;
+                isStranded?: boolean;
+                /** @enum {string} */
+                material?: "copper" | "copper-clad-aluminium";
+            };
         };
     };
     responses: never;
@@ -2580,6 +3870,499 @@ export interface operations {
             };
         };
     };
+    assessBatteryHealth: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BatteryHealthRequest"];
+            };
+        };
+        responses: {
+            /** @description The result with its derivation */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BatteryHealthAnswer"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    assessBatteriesHealth: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": {
+                    items: components["schemas"]["BatteryHealthRequest"][];
+                };
+            };
+        };
+        responses: {
+            /** @description A value or a problem for each, in order */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": {
+                        results: ({
+                            value: components["schemas"]["BatteryHealthAnswer"];
+                        } | {
+                            problem: components["schemas"]["Problem"];
+                        })[];
+                    };
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    estimateRecharge: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RechargeRequest"];
+            };
+        };
+        responses: {
+            /** @description The result with its derivation */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RechargeAnswer"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    estimateRecharges: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": {
+                    items: components["schemas"]["RechargeRequest"][];
+                };
+            };
+        };
+        responses: {
+            /** @description A value or a problem for each, in order */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": {
+                        results: ({
+                            value: components["schemas"]["RechargeAnswer"];
+                        } | {
+                            problem: components["schemas"]["Problem"];
+                        })[];
+                    };
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    estimateBatteryRuntime: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BatteryRuntimeRequest"];
+            };
+        };
+        responses: {
+            /** @description The result with its derivation */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BatteryRuntimeAnswer"];
+                    "image/svg+xml": string;
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    estimateBatteryRuntimes: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": {
+                    items: components["schemas"]["BatteryRuntimeRequest"][];
+                };
+            };
+        };
+        responses: {
+            /** @description A value or a problem for each, in order */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": {
+                        results: ({
+                            value: components["schemas"]["BatteryRuntimeAnswer"];
+                        } | {
+                            problem: components["schemas"]["Problem"];
+                        })[];
+                    };
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     sizeBattery: {
         parameters: {
             query?: never;
@@ -2593,13 +4376,99 @@ export interface operations {
             };
         };
         responses: {
-            /** @description The size, or why none will do */
+            /** @description The result with its derivation */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["SizeBatteryAnswer"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    sizeBatteries: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": {
+                    items: components["schemas"]["SizeBatteryRequest"][];
+                };
+            };
+        };
+        responses: {
+            /** @description A value or a problem for each, in order */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": {
+                        results: ({
+                            value: components["schemas"]["SizeBatteryAnswer"];
+                        } | {
+                            problem: components["schemas"]["Problem"];
+                        })[];
+                    };
                 };
             };
             /** @description Malformed JSON */
@@ -2687,6 +4556,499 @@ export interface operations {
             };
             /** @description Accepted media type not offered */
             406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    estimateCellLife: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CellLifeRequest"];
+            };
+        };
+        responses: {
+            /** @description The result with its derivation */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CellLifeAnswer"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    estimateCellLives: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": {
+                    items: components["schemas"]["CellLifeRequest"][];
+                };
+            };
+        };
+        responses: {
+            /** @description A value or a problem for each, in order */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": {
+                        results: ({
+                            value: components["schemas"]["CellLifeAnswer"];
+                        } | {
+                            problem: components["schemas"]["Problem"];
+                        })[];
+                    };
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    analyseLoop: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AnalyseLoopRequest"];
+            };
+        };
+        responses: {
+            /** @description The result with its derivation */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AnalyseLoopAnswer"];
+                    "image/svg+xml": string;
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    analyseLoops: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": {
+                    items: components["schemas"]["AnalyseLoopRequest"][];
+                };
+            };
+        };
+        responses: {
+            /** @description A value or a problem for each, in order */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": {
+                        results: ({
+                            value: components["schemas"]["AnalyseLoopAnswer"];
+                        } | {
+                            problem: components["schemas"]["Problem"];
+                        })[];
+                    };
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    analyseSounder: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AnalyseSounderRequest"];
+            };
+        };
+        responses: {
+            /** @description The result with its derivation */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AnalyseSounderAnswer"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    analyseSounders: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": {
+                    items: components["schemas"]["AnalyseSounderRequest"][];
+                };
+            };
+        };
+        responses: {
+            /** @description A value or a problem for each, in order */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": {
+                        results: ({
+                            value: components["schemas"]["AnalyseSounderAnswer"];
+                        } | {
+                            problem: components["schemas"]["Problem"];
+                        })[];
+                    };
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -6100,7 +8462,7 @@ export interface operations {
             };
         };
         responses: {
-            /** @description Bands with probabilities */
+            /** @description The result with its derivation */
             200: {
                 headers: {
                     [name: string]: unknown;
@@ -6189,6 +8551,498 @@ export interface operations {
                     "application/json": {
                         results: ({
                             value: components["schemas"]["InterpretReadingAnswer"];
+                        } | {
+                            problem: components["schemas"]["Problem"];
+                        })[];
+                    };
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    identifyResistor: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["IdentifyResistorRequest"];
+            };
+        };
+        responses: {
+            /** @description The result with its derivation */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["IdentifyResistorAnswer"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    identifyResistors: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": {
+                    items: components["schemas"]["IdentifyResistorRequest"][];
+                };
+            };
+        };
+        responses: {
+            /** @description A value or a problem for each, in order */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": {
+                        results: ({
+                            value: components["schemas"]["IdentifyResistorAnswer"];
+                        } | {
+                            problem: components["schemas"]["Problem"];
+                        })[];
+                    };
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    checkSupply: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CheckSupplyRequest"];
+            };
+        };
+        responses: {
+            /** @description The result with its derivation */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CheckSupplyAnswer"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    checkSupplies: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": {
+                    items: components["schemas"]["CheckSupplyRequest"][];
+                };
+            };
+        };
+        responses: {
+            /** @description A value or a problem for each, in order */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": {
+                        results: ({
+                            value: components["schemas"]["CheckSupplyAnswer"];
+                        } | {
+                            problem: components["schemas"]["Problem"];
+                        })[];
+                    };
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    computeWireRun: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["WireRunRequest"];
+            };
+        };
+        responses: {
+            /** @description The result with its derivation */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WireRunAnswer"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    computeWireRuns: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": {
+                    items: components["schemas"]["WireRunRequest"][];
+                };
+            };
+        };
+        responses: {
+            /** @description A value or a problem for each, in order */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": {
+                        results: ({
+                            value: components["schemas"]["WireRunAnswer"];
                         } | {
                             problem: components["schemas"]["Problem"];
                         })[];

@@ -1,6 +1,6 @@
 import { KINDS } from './shape.ts'
 
-const ID = new RegExp(`^(?:${KINDS.join('|')})/[a-z0-9-]+$`)
+const ID = new RegExp(`^(?:${KINDS.join('|')})/[a-z0-9~-]+$`)
 
 /** Ids of other concepts that a record names anywhere in it, its own id left out, in order of first mention. */
 export function linkedIds(record: { id: string }): string[] {

@@ -1,4 +1,5 @@
 import { expect } from 'vitest'
+import { solarOverlay } from './overlay.ts'
 import { ask, bareApp, type Send } from './service.ts'
 
 const app = bareApp()
@@ -9,6 +10,10 @@ export interface WalkedRoute {
   path: string
   statuses: string[]
   hasBody: boolean
+  /** Media types that its 200 answer can have. */
+  offers: string[]
+  /** Every method that the path answers to. */
+  methods: string[]
 }
 
 /** A path that answers, for each path parameter. */
@@ -17,25 +22,48 @@ const SAMPLE: Record<string, string> = {
   name: 'ontology.json',
   kind: 'condition',
   slug: 'mains-missing',
-  code: 'unknown-id',
+  scheme: 'dc-05',
+}
+/** Where a parameter's sample depends on the path, or a query is needed. */
+const samplePath = (path: string) =>
+  path
+    .replace('/crosswalks/{scheme}/{code}', '/crosswalks/{scheme}/301')
+    .replace('/problems/{code}', '/problems/unknown-id')
+    .replace(/\/changes$/, '/changes?since=0.1.0')
+    .replace(/\{(\w+)\}/g, (_, name: string) => SAMPLE[name]!)
+
+const DEFINED = app.openAPIRegistry.definitions.flatMap((definition) =>
+  definition.type === 'route' ? [definition.route] : [],
+)
+const patternOf = (path: string) => new RegExp(`^${path.replace(/\{\w+\}/g, '[^/]+')}$`)
+
+function methodsOf(path: string): string[] {
+  const own = DEFINED.filter((route) => patternOf(route.path).test(path.split('?')[0]!)).map((route) =>
+    route.method.toUpperCase(),
+  )
+  return [...new Set(own.flatMap((method) => (method === 'GET' ? ['GET', 'HEAD'] : [method])))].sort()
 }
 
-/** Every published operation with a path that answers. */
-export const ROUTES: WalkedRoute[] = app.openAPIRegistry.definitions.flatMap((definition) =>
-  definition.type === 'route'
-    ? [
-        {
-          method: definition.route.method.toUpperCase(),
-          path: definition.route.path.replace(/\{(\w+)\}/g, (_, name: string) => SAMPLE[name]!),
-          statuses: Object.keys(definition.route.responses),
-          hasBody: definition.route.request?.body !== undefined,
-        },
-      ]
-    : [],
-)
+/** Every published operation that needs no key, with a path that answers. */
+export const ROUTES: WalkedRoute[] = DEFINED.filter(
+  ({ security }) => security === undefined || security.some((need) => Object.keys(need).length === 0),
+).map((route) => {
+  const path = samplePath(route.path)
+  const ok = route.responses[200] as { content?: Record<string, unknown> }
+  return {
+    method: route.method.toUpperCase(),
+    path,
+    statuses: Object.keys(route.responses),
+    hasBody: route.request?.body !== undefined,
+    offers: path.includes('/files/') ? ['application/json'] : Object.keys(ok.content ?? {}),
+    methods: methodsOf(path),
+  }
+})
 
-/** One request of each operation with a body that is answered with 200. */
-export const VALID: Record<string, object> = {
+/** Bodies that use every field of an operation. */
+const FULL: Record<string, object> = {
+  '/v1/overlays/validate': solarOverlay(),
+  '/v1/ontology/latest/crosswalks/translate': { items: [{ scheme: 'dc-05', code: '301' }] },
   '/v1/diagnose': {
     release: '0.1.0',
     language: 'en-US',
@@ -111,6 +139,24 @@ export const VALID: Record<string, object> = {
     limit: 10,
   },
 }
+
+/** The example that the OpenAPI document gives for the body of a path. */
+function exampleOf(path: string): object {
+  const document = app.getOpenAPI31Document({ openapi: '3.1.0', info: { title: '', version: '' } })
+  const body = document.paths?.[path]?.post?.requestBody as { content: Record<string, { schema: { $ref: string } }> }
+  const name = body.content['application/json']!.schema.$ref.split('/').at(-1)!
+  return (document.components!.schemas![name] as { example: object }).example
+}
+const BATCH = '/batch'
+
+/** One request of each operation with a body that is answered with 200. */
+export const VALID: Record<string, object> = Object.fromEntries(
+  ROUTES.filter(({ hasBody }) => hasBody).map(({ path }) => {
+    const alone = path.endsWith(BATCH) ? path.slice(0, -BATCH.length) : path
+    const body = FULL[alone] ?? exampleOf(alone)
+    return [path, alone === path ? body : { items: [body] }]
+  }),
+)
 
 /** Whether a pointer leads to a field of the body, or to one that its parent could have. */
 function leadsIntoBody(pointer: string, body: unknown): boolean {

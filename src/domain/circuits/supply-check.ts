@@ -70,6 +70,8 @@ function check(input: SupplyInput): void {
   ])
 }
 
+/** Under this a collapsed supply has no regulation worth a number. Judgement. */
+const LEAST_LOADED_V = 0.1
 /** A reading of mains is never asked for and never judged here. */
 const MAINS_FROM_V = 90
 function mainsRefused({ openV = 0, loadedV = 0 }: SupplyInput): void {
@@ -79,7 +81,7 @@ function mainsRefused({ openV = 0, loadedV = 0 }: SupplyInput): void {
     'QUANTITY_OUT_OF_RANGE',
     `a secondary is under ${MAINS_FROM_V} V, got ${highest} V: stop, that may be mains`,
     {
-      path: '/openVoltage',
+      path: openV >= MAINS_FROM_V ? '/openVoltage' : '/loadedVoltage',
       limit: MAINS_FROM_V,
       value: highest,
     },
@@ -214,7 +216,7 @@ export function checkSupply(input: SupplyInput): SupplyCheck {
   return {
     ...verdictOf(input, expected),
     ...(demand && { demand }),
-    ...(openV !== undefined && loadedV !== undefined && loadedV > 0
+    ...(openV !== undefined && loadedV !== undefined && loadedV >= LEAST_LOADED_V
       ? { regulationFraction: regulationFraction(openV, loadedV) }
       : {}),
     expected,

@@ -1,26 +1,12 @@
-import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
 import { DomainError } from '../../../domain/errors.ts'
 import { DUTIES } from '../../../domain/power/duties.ts'
+import { hoursGiven } from '../../../domain/power/hours-given.ts'
 import type { SizingInput } from '../../../domain/power/size-battery.ts'
-import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { wordBatterySize } from '../../../services/size-battery.ts'
-import { wordingFor } from '../../edition.ts'
-import type { AppEnv } from '../../env.ts'
-import { requireAccept } from '../../middleware/accept.ts'
+import { atPointer } from '../../at-pointer.ts'
 import { quantityReader } from '../../quantity.ts'
-import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
-import { SizeAnswerSchema, type SizeRequest, SizeRequestSchema } from './schema.ts'
-
-const route = createRoute({
-  method: 'post',
-  path: '/v1/battery/size',
-  operationId: 'sizeBattery',
-  tags: ['battery'],
-  summary: 'Size of a standby battery from its loads, with the derivation',
-  middleware: requireAccept('application/json'),
-  request: jsonBody(SizeRequestSchema),
-  responses: { 200: json(SizeAnswerSchema, 'The size, or why none will do'), ...BODY_PROBLEMS },
-})
+import { SizeAnswerSchema, type SizeRequest, SizeRequestSchema } from './battery-size-schema.ts'
+import type { Calculation } from './calculation.ts'
 
 function nominalVoltage(volts: number | undefined): 6 | 12 | 24 {
   if (volts === undefined) return 12
@@ -69,9 +55,26 @@ function toInput(body: SizeRequest): SizingInput {
   }
 }
 
-export function registerBattery(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
-  app.openapi(route, async (c) => {
-    const body = c.req.valid('json')
-    return c.json(wordBatterySize(await wordingFor(c, shelf, body), toInput(body)), 200)
-  })
+/** Standby time of the battery at hand, or why there is none. */
+function atHandOf(body: SizeRequest, input: SizingInput) {
+  if (body.atHand === undefined) return {}
+  const capacityAh = required(body.atHand, 'A.h', '/atHand')
+  const hours = atPointer('/atHand', () => hoursGiven(input, capacityAh))
+  const capacity = { value: capacityAh, unit: 'A.h' }
+  if (hours.standbyHours === undefined) return { atHand: { capacity, reason: hours.reason } }
+  return { atHand: { capacity, standbyDuration: { value: hours.standbyHours, unit: 'h' } } }
+}
+
+export const batterySizeCalculation: Calculation<typeof SizeRequestSchema, typeof SizeAnswerSchema> = {
+  path: '/v1/battery/size',
+  operationId: 'sizeBattery',
+  batchId: 'sizeBatteries',
+  tag: 'battery',
+  summary: 'Size of a standby battery from its loads, with the derivation',
+  request: SizeRequestSchema,
+  answer: SizeAnswerSchema,
+  compute: (wording, body) => {
+    const input = toInput(body)
+    return { ...wordBatterySize(wording, input), ...atHandOf(body, input) }
+  },
 }

@@ -1,24 +1,18 @@
-import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
+import { z } from '@hono/zod-openapi'
 import { DomainError } from '../../../domain/errors.ts'
 import { wordReading } from '../../../services/interpret-reading.ts'
-import type { ReleaseShelf } from '../../../services/release-shelf.ts'
-import { batchAnswer, batchRequest, runBatch } from '../../batch.ts'
-import { wordingFor } from '../../edition.ts'
-import type { AppEnv } from '../../env.ts'
+import type { Wording } from '../../../services/texts.ts'
 import { MeterSchema, readMeter } from '../../meter.ts'
-import { requireAccept } from '../../middleware/accept.ts'
 import { quantityReader } from '../../quantity.ts'
 import {
   AmountSchema,
   BASIS_STATED,
-  BODY_PROBLEMS,
   CautionsSchema,
-  json,
-  jsonBody,
   ONTOLOGY_FIELDS,
   QuantitySchema,
   StepsSchema,
 } from '../../schema.ts'
+import type { Calculation } from './calculation.ts'
 
 const RequestSchema = z
   .strictObject({
@@ -34,7 +28,6 @@ const RequestSchema = z
       meter: { percentOfReading: 0.8, digits: 2, resolution: { value: 10, unit: 'mV' } },
     },
   })
-type Request = z.infer<typeof RequestSchema>
 
 const AnswerSchema = z
   .object({
@@ -56,46 +49,27 @@ const AnswerSchema = z
   })
   .openapi('InterpretReadingAnswer')
 
-const common = {
-  method: 'post' as const,
-  tags: ['readings'],
-  middleware: requireAccept('application/json'),
+function known(wording: Wording, reading: string) {
+  const found = wording.release.compiled.readings.find(({ id }) => id === reading)
+  if (found) return found
+  const detail = `reading must be a reading of release ${wording.release.version}, got ${reading}`
+  throw new DomainError('UNKNOWN_ID', detail, { path: '/reading', value: reading })
 }
-const route = createRoute({
-  ...common,
+
+export const readingCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema> = {
   path: '/v1/readings/interpret',
   operationId: 'interpretReading',
+  batchId: 'interpretReadings',
+  tag: 'readings',
   summary: "A meter reading against its bands, with the meter's own error",
-  request: jsonBody(RequestSchema),
-  responses: { 200: json(AnswerSchema, 'Bands with probabilities'), ...BODY_PROBLEMS },
-})
-const batchRoute = createRoute({
-  ...common,
-  path: '/v1/readings/interpret/batch',
-  operationId: 'interpretReadings',
-  summary: 'Many meter readings at once',
-  request: jsonBody(batchRequest(RequestSchema)),
-  responses: { 200: json(batchAnswer(AnswerSchema), 'A value or a problem for each, in order'), ...BODY_PROBLEMS },
-})
-
-export function registerReadings(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
-  async function answer(c: Parameters<typeof wordingFor>[0], body: Request) {
-    const wording = await wordingFor(c, shelf, body)
-    const known = wording.release.compiled.readings.find(({ id }) => id === body.reading)
-    if (!known)
-      throw new DomainError(
-        'UNKNOWN_ID',
-        `reading must be a reading of release ${wording.release.version}, got ${body.reading}`,
-        { path: '/reading', value: body.reading },
-      )
+  request: RequestSchema,
+  answer: AnswerSchema,
+  compute: (wording, { reading, quantity, meter }) => {
+    const { unit } = known(wording, reading)
     return wordReading(wording, {
-      reading: body.reading,
-      value: quantityReader.required(body.quantity, known.unit, '/quantity'),
-      ...(body.meter === undefined ? {} : { meter: readMeter(body.meter, known.unit, '/meter') }),
+      reading,
+      value: quantityReader.required(quantity, unit, '/quantity'),
+      ...(meter === undefined ? {} : { meter: readMeter(meter, unit, '/meter') }),
     })
-  }
-  app.openapi(route, async (c) => c.json(await answer(c, c.req.valid('json')), 200))
-  app.openapi(batchRoute, async (c) =>
-    c.json(await runBatch(c.req.valid('json').items, (item) => answer(c, item)), 200),
-  )
+  },
 }

@@ -36,6 +36,7 @@ export const SizeRequestSchema = z
     ageingFactor: z.number().min(1).max(3).optional(),
     designFactor: z.number().min(1).max(3).optional(),
     temperature: QuantitySchema.optional().openapi({ description: 'Lowest temperature of the battery' }),
+    atHand: QuantitySchema.optional().openapi({ description: 'Capacity of a battery at hand: how long would it do?' }),
     limits: z
       .strictObject({
         maximumCapacity: QuantitySchema.optional(),
@@ -105,6 +106,10 @@ export const SizeAnswerSchema = z
     ),
     warnings: WarningsSchema,
     validity: z.string(),
+    atHand: z
+      .object({ capacity: AmountSchema, standbyDuration: AmountSchema.optional(), reason: z.string().optional() })
+      .optional()
+      .openapi({ description: 'Standby time that the battery at hand gives under the same factors, or why none' }),
     cautions: CautionsSchema,
   })
   .openapi('SizeBatteryAnswer')

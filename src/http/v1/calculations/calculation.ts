@@ -1,0 +1,115 @@
+import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
+import type { Step, Warning } from '../../../domain/quantities/derivation.ts'
+import { basisOf } from '../../../services/basis.ts'
+import type { ReleaseShelf } from '../../../services/release-shelf.ts'
+import type { Wording } from '../../../services/texts.ts'
+import { wireSteps } from '../../../services/wire-steps.ts'
+import { wordHazard } from '../../../services/word-cautions.ts'
+import { batchAnswer, batchRequest, runBatch } from '../../batch.ts'
+import { wordingFor } from '../../edition.ts'
+import type { AppEnv } from '../../env.ts'
+import { negotiate, requireAccept } from '../../middleware/accept.ts'
+import {
+  BASIS_STATED,
+  BODY_PROBLEMS,
+  CautionsSchema,
+  json,
+  jsonBody,
+  StepsSchema,
+  WarningsSchema,
+} from '../../schema.ts'
+
+/** What every computation answers beside its own result. */
+export const ACCOUNT = {
+  ...BASIS_STATED,
+  steps: StepsSchema,
+  warnings: WarningsSchema,
+  validity: z.string(),
+  cautions: CautionsSchema,
+}
+interface Accounted {
+  steps: readonly Step[]
+  warnings?: readonly Warning[]
+  validity: string
+  hazards: readonly string[]
+}
+
+/** The account of a computation on the wire: on what it rests, how it was derived, what to mind. */
+export function accountOf(wording: Wording, { steps, warnings = [], validity, hazards }: Accounted) {
+  return {
+    basis: basisOf(wording.release),
+    ...wording.stated(),
+    steps: wireSteps(steps),
+    warnings: [...warnings],
+    validity,
+    cautions: hazards.map((id) => wordHazard(wording, id)),
+  }
+}
+
+interface Asked {
+  release?: string | undefined
+  language?: string | undefined
+}
+export interface Calculation<Q extends z.ZodType<Asked>, A extends z.ZodType> {
+  path: string
+  operationId: string
+  /** Operation of the batch form. */
+  batchId: string
+  tag: string
+  summary: string
+  request: Q
+  answer: A
+  compute: (wording: Wording, body: z.infer<Q>) => z.infer<A>
+  /** A drawing of the same result, for a reader that accepts image/svg+xml. */
+  draw?: (body: z.infer<Q>) => string
+}
+
+const SVG = 'image/svg+xml'
+
+/** Registers a computation alone and as a batch. */
+export function registerCalculation<Q extends z.ZodType<Asked>, A extends z.ZodType>(
+  app: OpenAPIHono<AppEnv>,
+  shelf: ReleaseShelf,
+  { path, operationId, batchId, tag, summary, request, answer, compute, draw }: Calculation<Q, A>,
+): void {
+  const offered = ['application/json', ...(draw ? [SVG] : [])]
+  const drawing = draw ? { [SVG]: { schema: z.string() } } : {}
+  const ok = json(answer, 'The result with its derivation')
+  const single = createRoute({
+    method: 'post',
+    path,
+    operationId,
+    tags: [tag],
+    summary,
+    middleware: requireAccept(...offered),
+    request: jsonBody(request),
+    responses: { 200: { ...ok, content: { ...ok.content, ...drawing } }, ...BODY_PROBLEMS },
+  })
+  const many = createRoute({
+    method: 'post',
+    path: `${path}/batch`,
+    operationId: batchId,
+    tags: [tag],
+    summary: `${summary}; many at once`,
+    middleware: requireAccept('application/json'),
+    request: jsonBody(batchRequest(request)),
+    responses: { 200: json(batchAnswer(answer), 'A value or a problem for each, in order'), ...BODY_PROBLEMS },
+  })
+  app.openapi(single, async (c) => {
+    const body = c.req.valid('json' as never) as z.infer<Q>
+    const wording = await wordingFor(c, shelf, body as Asked)
+    if (draw && negotiate(c.req.header('Accept'), offered) === SVG)
+      return c.body(draw(body), 200, { 'Content-Type': SVG }) as never
+    return c.json(compute(wording, body) as never, 200) as never
+  })
+  app.openapi(many, async (c) => {
+    const { items } = c.req.valid('json' as never) as { items: z.infer<Q>[] }
+    const run = async (item: z.infer<Q>) => compute(await wordingFor(c, shelf, item as Asked), item)
+    return c.json((await runBatch(items, run)) as never, 200) as never
+  })
+}
+
+/** Fields that were not sent are left out, so that a core's exact types hold. */
+export function given<T extends object>(fields: T): { [K in keyof T]: Exclude<T[K], undefined> } {
+  return Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== undefined)) as never
+}
