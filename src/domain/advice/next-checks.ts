@@ -54,7 +54,9 @@ const RELEVANT_PROBABILITY = 0.01
 
 /** An hour of waiting counts as six minutes of attention. Judgement. */
 const WAIT_WEIGHT = 0.1
-const costMinutes = ({ minutes, waitMinutes }: CompiledCheck) => minutes + WAIT_WEIGHT * waitMinutes
+/** Putting a question and hearing the answer, whatever it is about [min]. Judgement. */
+const ASKING_MINUTES = 0.5
+const costMinutes = ({ minutes, waitMinutes }: CompiledCheck) => ASKING_MINUTES + minutes + WAIT_WEIGHT * waitMinutes
 
 interface Candidate {
   check: number
