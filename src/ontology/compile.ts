@@ -99,7 +99,7 @@ class Compiler {
       reading[name] ? { [name]: this.graded(`${reading.id}#${name}`, isPerDevice, reading[name]) } : {}
     return {
       id: reading.id,
-      isPerDevice,
+      ...(isPerDevice ? { isPerDevice } : {}),
       unit: reading.unit,
       validLow: reading.validRange.low,
       validHigh: reading.validRange.high,

@@ -25,6 +25,8 @@ const allowedTypos = (term: string) => (/\d/.test(term) || term.length < 4 ? fal
 
 interface Index {
   words: MiniSearch
+  /** The fewer words a name has, the more each of them says. */
+  brevity: Map<string, number>
   codes: { id: string; code: string }[]
 }
 const made = new WeakMap<Release, Map<string, Index>>()
@@ -51,7 +53,9 @@ function build(release: Release, packs: readonly LanguagePack[]): Index {
       { id, code: `${scheme} ${code}` },
     ]),
   )
-  return { words, codes }
+  const wordsIn = (text: string) => text.split(/\s+/).length
+  const brevity = new Map(concepts.map(({ concept }) => [concept.id, 1 / wordsIn(concept.label['en-US'])]))
+  return { words, brevity, codes }
 }
 
 function indexOf(release: Release, packs: readonly LanguagePack[]): Index {
@@ -79,6 +83,7 @@ export function searchConcepts(release: Release, packs: readonly LanguagePack[],
     combineWith: 'AND',
     fuzzy: allowedTypos,
     prefix: (term) => !/\d/.test(term) && term.length > 1,
+    boostDocument: (id) => index.brevity.get(id as string) ?? 1,
   })
   const ranked = found
     .sort((a, b) => b.score - a.score || (a.id < b.id ? -1 : 1))

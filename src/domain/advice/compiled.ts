@@ -46,7 +46,7 @@ export interface CompiledContext {
 
 export interface CompiledReading {
   id: string
-  /** Absent in releases before 0.2.0, where a reading is always the system's. */
+  /** One value for each device; the system's when left out. */
   isPerDevice?: boolean
   unit: string
   validLow: number
