@@ -48,7 +48,10 @@ function overall(
   const under = findings.find(({ evidence }) => evidence === 'load-test')
   const dead = findings.find(({ evidence, verdict }) => evidence === 'rest-voltage' && verdict === 'worn')
   const measured = combined && verdictOf(combined)
-  const opinions = [measured, under?.verdict].filter((verdict) => verdict === 'sound' || verdict === 'worn')
+  const bound = findings.find(({ atLeastFraction }) => (atLeastFraction ?? 0) >= END_OF_LIFE_FRACTION)
+  const opinions = [measured, under?.verdict, bound?.verdict].filter(
+    (verdict) => verdict === 'sound' || verdict === 'worn',
+  )
   if (new Set(opinions).size > 1)
     return {
       verdict: 'cannot-tell',
@@ -57,10 +60,9 @@ function overall(
   if (dead) return { verdict: 'worn', because: dead.text }
   if (opinions.length > 0) {
     const verdict = opinions[0] as 'sound' | 'worn'
-    return { verdict, because: measured === verdict ? 'By the charge it gave in an outage.' : under!.text }
+    if (measured === verdict) return { verdict, because: 'By the charge it gave in an outage.' }
+    return { verdict, because: (under?.verdict === verdict ? under : bound!).text }
   }
-  const bound = findings.find(({ atLeastFraction }) => (atLeastFraction ?? 0) >= END_OF_LIFE_FRACTION)
-  if (bound) return { verdict: 'sound', because: bound.text }
   return {
     verdict: 'cannot-tell',
     because:
@@ -107,12 +109,16 @@ export function batteryHealth(input: BatteryHealthInput): BatteryHealth {
     () => within(ratedDurationHours, '/ratedDuration', 0.1, 240, 'h'),
   ])
   const rated = { capacityAh: ratedCapacityAh, durationHours: ratedDurationHours, nominalVoltageV }
-  const findings = [
-    ...(input.outages ?? []).map((outage) => outageFinding(outage, rated, temperatureC)),
-    ...(input.restVoltage ? [restVoltageFinding(input.restVoltage, rated)] : []),
-    ...(input.loadTest ? [loadTestFinding(input.loadTest, rated)] : []),
-    ...(input.age ? [ageFinding(input.age)] : []),
-  ]
+  const { outages = [], restVoltage, loadTest, age } = input
+  const findings: Finding[] = []
+  refuseTogether([
+    ...outages.map(
+      (outage, index) => () => findings.push(outageFinding(outage, rated, temperatureC, `/outages/${index}`)),
+    ),
+    () => restVoltage && findings.push(restVoltageFinding(restVoltage, rated)),
+    () => loadTest && findings.push(loadTestFinding(loadTest, rated)),
+    () => age && findings.push(ageFinding(age)),
+  ])
   if (findings.length === 0)
     throw new DomainError('NO_EVIDENCE', 'give at least one of outages, restVoltage, loadTest and age', { path: '' })
   const estimates = findings.flatMap(({ estimate }) => (estimate ? [estimate] : []))

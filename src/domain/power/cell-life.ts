@@ -15,6 +15,7 @@ export interface CellLifeInput {
   eventsPerDay: number
   chargePerEventUAh: number
   temperatureC?: number
+  /** At 20 degrees C. */
   selfDischargePerYearFraction?: number
 }
 export interface CellLife {
@@ -61,6 +62,24 @@ export function cellLifeYears(
   return (1000 * capacityMAh * usableFraction) / (loadCurrentUA + lossUA) / HOURS_PER_YEAR
 }
 
+/** Shelf loss doubles for each 10 degrees C (from memory). */
+const LOSS_DOUBLING_C = 10
+const LOSS_REFERENCE_C = 20
+
+/**
+ * Shelf loss at a temperature, as a fraction a year.
+ *
+ * s(T) = s20 * 2^((T - 20) / 10), never below s20: cold is not credited (judgement)
+ *
+ * @param selfDischargePerYearFraction - loss at 20 degrees C, s20
+ * @param temperatureC - mean temperature of the cell [degrees C]
+ * @source common rule, from memory
+ * @example warmShelfLoss(0.025, 40) // 0.1
+ */
+export function warmShelfLoss(selfDischargePerYearFraction: number, temperatureC: number): number {
+  return selfDischargePerYearFraction * 2 ** (Math.max(0, temperatureC - LOSS_REFERENCE_C) / LOSS_DOUBLING_C)
+}
+
 /** Average current of sleep and events [uA]: I_sleep + events a day * charge / 24. */
 export const averageCurrentUA = (sleepCurrentUA: number, eventsPerDay: number, chargePerEventUAh: number) =>
   sleepCurrentUA + (eventsPerDay * chargePerEventUAh) / 24
@@ -91,6 +110,7 @@ function check(input: CellLifeInput): void {
     () => within(input.chargePerEventUAh, '/chargePerEvent', 0, 1e6, 'uAh'),
     () => within(input.temperatureC ?? 20, '/temperature', -40, 60, 'degrees C'),
     () => within(input.selfDischargePerYearFraction ?? 0.02, '/selfDischargePerYear', 0, 1, '1'),
+    () => within(input.nominalVoltageV ?? 1, '/nominalVoltage', 0.1, 60, 'V'),
     () => cellOf(input),
   ])
   if (input.designation === undefined && input.capacityMAh === undefined)
@@ -115,6 +135,11 @@ function warningsOf(input: CellLifeInput, cell: PrimaryCell | undefined, years: 
       cell?.system === 'lithium-thionyl',
       'PASSIVATION',
       'After a long rest this cell sags at its first pulse: load it once and test again before calling it empty.',
+    ],
+    [
+      cell?.system === 'lithium-thionyl',
+      'SAME_SIZE_OTHER_VOLTAGE',
+      'A 3.6 V cell looks like a 1.5 V or 3 V cell of its size: it must never go where another voltage belongs.',
     ],
     [
       input.eventsPerDay < 24,
@@ -166,7 +191,8 @@ export function cellLife(input: CellLifeInput): CellLife {
     cell && input.capacityMAh === undefined ? cell.capacityMAh : [input.capacityMAh!, input.capacityMAh!]
   const parallel = input.cellsInParallel ?? 1
   const share = coldShare(cell, input.temperatureC ?? 20)
-  const loss = input.selfDischargePerYearFraction ?? (cell ? SHELF_LOSS_PER_YEAR[cell.system] : 0.02)
+  const lossAt20C = input.selfDischargePerYearFraction ?? (cell ? SHELF_LOSS_PER_YEAR[cell.system] : 0.02)
+  const loss = warmShelfLoss(lossAt20C, input.temperatureC ?? LOSS_REFERENCE_C)
   const average = averageCurrentUA(input.sleepCurrentUA, input.eventsPerDay, input.chargePerEventUAh)
   if (average === 0 && loss === 0)
     throw new DomainError('NO_LOAD', 'sleepCurrent, events and self-discharge are all 0: nothing empties the cell', {
@@ -192,7 +218,7 @@ export function cellLife(input: CellLifeInput): CellLife {
     steps: stepsOf(input, average, low, years[0], lossUA(low)),
     warnings: warningsOf(input, cell, years[1]),
     validity:
-      'Average-current method, which measured devices fall short of; typical capacities, not guaranteed; cold taken off in a straight line.',
+      'Average-current method, which measured devices fall short of; typical capacities, not guaranteed; cold taken off in a straight line, shelf loss doubled for each 10 degrees C above 20.',
     hazards:
       cell !== undefined && cell.system !== 'alkaline'
         ? ['hazard/lithium-cell', 'hazard/swallowed-cell']

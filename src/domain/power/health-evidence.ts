@@ -54,10 +54,18 @@ const USED = { fraction: 0.9, uncertainty: 0.08 }
 const FULL_AFTER_HOURS = 24
 const REST_HOURS = 4
 
-export function outageFinding(outage: OutageEvidence, rated: Rated, temperatureC: number): Finding {
+export function outageFinding(
+  outage: OutageEvidence,
+  rated: Rated,
+  temperatureC: number,
+  pointer = '/outages/0',
+): Finding {
   refuseTogether([
-    () => within(outage.loadCurrentA, '/outage/loadCurrent', 1e-4, 1000, 'A'),
-    () => within(outage.elapsedHours, '/outage/elapsed', 0.01, 1000, 'h'),
+    () => within(outage.loadCurrentA, `${pointer}/loadCurrent`, 1e-4, 1000, 'A'),
+    () => within(outage.elapsedHours, `${pointer}/elapsed`, 0.01, 1000, 'h'),
+    () => within(outage.hoursOnMainsBefore ?? 0, `${pointer}/onMainsBefore`, 0, 1e6, 'h'),
+    () => within(outage.loadCurrentRelativeUncertainty ?? 0, `${pointer}/loadCurrentRelativeUncertainty`, 0, 1, '1'),
+    () => within(outage.elapsedUncertaintyHours ?? 0, `${pointer}/elapsedUncertainty`, 0, 1000, 'h'),
   ])
   const common = { evidence: 'outage' as const, source: 'charge balance and Peukert (1897); used share by judgement' }
   const deliveredAh = outage.loadCurrentA * outage.elapsedHours
@@ -135,8 +143,12 @@ const WORN_FALL_V = 0.5
 
 export function loadTestFinding({ voltageAfter5MinV, voltageAfter30MinV }: LoadTestEvidence, rated: Rated): Finding {
   const early = asTwelve(voltageAfter5MinV, rated)
-  within(early, '/loadTest/voltageAfter5Min', 0, 16.8, 'V on six cells')
-  const fall = voltageAfter30MinV === undefined ? 0 : early - asTwelve(voltageAfter30MinV, rated)
+  const late = voltageAfter30MinV === undefined ? early : asTwelve(voltageAfter30MinV, rated)
+  refuseTogether([
+    () => within(early, '/loadTest/voltageAfter5Min', 0, 16.8, 'V on six cells'),
+    () => within(late, '/loadTest/voltageAfter30Min', 0, 16.8, 'V on six cells'),
+  ])
+  const fall = early - late
   const isWorn = early < WORN_BELOW_V || fall > WORN_FALL_V
   const verdict = isWorn ? 'worn' : early >= SOUND_FROM_V ? 'sound' : 'suspect'
   const text = {

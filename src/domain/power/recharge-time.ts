@@ -1,7 +1,7 @@
 import { DomainError } from '../errors.ts'
 import { type Step, type Warning, warningsWhere, written } from '../quantities/derivation.ts'
 import { refuseTogether, within } from '../quantities/within.ts'
-import { CHARGE_EFFICIENCY_FRACTION, chargeCurrentNeededA, netChargeCurrentA } from './recharge.ts'
+import { CHARGE_EFFICIENCY_FRACTION, netChargeCurrentA } from './recharge.ts'
 
 export interface RechargeInput {
   capacityAh: number
@@ -19,6 +19,7 @@ export interface Deadline {
   targetFraction: number
   limitHours: number
   source: string
+  /** Net charging current that meets the limit from empty, taper included. */
   requiredCurrentA: number
   isMet: boolean
 }
@@ -36,6 +37,9 @@ export interface Recharge {
   validity: string
   hazards: string[]
 }
+
+/** The limits are for a battery discharged to its end voltage (from memory), whatever state the caller starts from. */
+const DEADLINE_START_FRACTION = 0
 
 /** State of charge at which a constant-voltage charger begins to taper (as reported). */
 const KNEE_FRACTION = 0.8
@@ -59,12 +63,26 @@ const DEADLINES: readonly Omit<Deadline, 'requiredCurrentA' | 'isMet'>[] = [
   },
   { standard: 'EN 54-4', targetFraction: 0.8, limitHours: 24, source: 'en-54-4 5.3.1 (as reported)' },
   {
+    standard: 'EN 54-4, to its rated capacity',
+    targetFraction: FULL_FRACTION,
+    limitHours: 72,
+    source: 'en-54-4 5.3.1, another 48 h after the first 24 (as reported); 98 % counts as full',
+  },
+  { standard: 'DIN VDE 0833', targetFraction: 0.8, limitHours: 24, source: 'a building glossary (as reported)' },
+  {
     standard: 'NFPA 72 household',
     targetFraction: FULL_FRACTION,
     limitHours: 48,
     source: 'nfpa-72 (from memory, weak)',
   },
 ]
+
+export interface ChargeState {
+  startFraction: number
+  kneeFraction: number
+  targetFraction: number
+  efficiencyFraction: number
+}
 
 /**
  * Time from one state of charge to another, in h: constant current up to the knee, then a taper.
@@ -78,11 +96,7 @@ const DEADLINES: readonly Omit<Deadline, 'requiredCurrentA' | 'isMet'>[] = [
  * @source own-derivation; knee as reported, efficiency common practice
  * @example chargeHours(7, 0.5, { startFraction: 0, kneeFraction: 0.8, targetFraction: 0.95, efficiencyFraction: 0.9 }) // 16.7574
  */
-export function chargeHours(
-  capacityAh: number,
-  currentA: number,
-  state: { startFraction: number; kneeFraction: number; targetFraction: number; efficiencyFraction: number },
-): number {
+export function chargeHours(capacityAh: number, currentA: number, state: ChargeState): number {
   const { startFraction: start, kneeFraction: knee, targetFraction: target, efficiencyFraction: eta } = state
   within(target, '/targetFraction', 0, FULL_FRACTION, '1')
   if (target <= start) return 0
@@ -126,37 +140,42 @@ function warningsOf(input: RechargeInput, netCurrentA: number): Warning[] {
   ])
 }
 
-function deadlinesFor(capacityAh: number, netCurrentA: number, hoursTo: (target: number) => number): Deadline[] {
-  return DEADLINES.map((deadline) => ({
-    ...deadline,
-    requiredCurrentA: chargeCurrentNeededA(capacityAh, deadline.limitHours, deadline.targetFraction),
-    isMet: netCurrentA > 0 && hoursTo(deadline.targetFraction) <= deadline.limitHours,
-  }))
+/** The time falls as 1 / current, so the time at 1 A over the limit is the current that the limit asks for. */
+function deadlinesFor(capacityAh: number, netCurrentA: number, state: Omit<ChargeState, 'targetFraction'>): Deadline[] {
+  return DEADLINES.map((deadline) => {
+    const { targetFraction, limitHours } = deadline
+    const atOneAmpereHours = chargeHours(capacityAh, 1, {
+      ...state,
+      targetFraction,
+      startFraction: DEADLINE_START_FRACTION,
+    })
+    const requiredCurrentA = atOneAmpereHours / limitHours
+    return { ...deadline, requiredCurrentA, isMet: netCurrentA >= requiredCurrentA }
+  })
 }
 
-function stepsOf(input: RechargeInput, netCurrentA: number, hours80: number | undefined): Step[] {
-  const { supplyCurrentA, chargeLimitA, loadCurrentA, capacityAh } = input
-  const net: Step = {
-    formula: 'net charging current = the smaller of charge limit and supply current - load current',
-    substituted: `min(${written(chargeLimitA)} A, ${written(supplyCurrentA)} A - ${written(loadCurrentA)} A)`,
-    value: netCurrentA,
-    unit: 'A',
-    source: 'sum of the currents at the supply',
+/** One target with its two phases; a phase that the start has already passed is left out. */
+function chargeStep(capacityAh: number, currentA: number, state: ChargeState, hours: number): Step {
+  const { startFraction: start, kneeFraction: knee, targetFraction: target, efficiencyFraction: eta } = state
+  const from = Math.max(start, knee)
+  const constant = start < Math.min(knee, target) ? `${written(Math.min(knee, target))} - ${written(start)}` : '0'
+  const taper = target > from ? ` + ${written(1 - knee)} x ln(${written(1 - from)} / ${written(1 - target)})` : ''
+  return {
+    formula: `time to ${Math.round(100 * target)} % = capacity / (efficiency x current) x (share at constant current + (1 - knee) x ln((1 - knee) / (1 - target)))`,
+    substituted: `${written(capacityAh)} Ah / (${written(eta)} x ${written(currentA)} A) x (${constant}${taper})`,
+    value: hours,
+    unit: 'h',
+    source: 'charge balance; knee as reported; efficiency 0.85 to 0.95 is common practice, no source',
   }
-  if (hours80 === undefined) return [net]
-  const eta = input.efficiencyFraction ?? CHARGE_EFFICIENCY_FRACTION
-  return [
-    net,
-    {
-      formula:
-        'time at constant current = (0.8 - start) x capacity / (efficiency x current), then a taper above the knee',
-      substituted: `(0.8 - ${written(input.startFraction ?? 0)}) x ${written(capacityAh)} Ah / (${written(eta)} x ${written(netCurrentA)} A)`,
-      value: hours80,
-      unit: 'h',
-      source: 'charge balance; efficiency 0.85 to 0.95 is common practice, no source',
-    },
-  ]
 }
+
+const netStep = ({ supplyCurrentA, chargeLimitA, loadCurrentA }: RechargeInput, netCurrentA: number): Step => ({
+  formula: 'net charging current = the smaller of charge limit and supply current - load current, at least 0',
+  substituted: `min(${written(chargeLimitA)} A, ${written(supplyCurrentA)} A - ${written(loadCurrentA)} A)`,
+  value: netCurrentA,
+  unit: 'A',
+  source: 'sum of the currents at the supply',
+})
 
 /**
  * How long a flat battery takes to recharge while the supply also carries the load.
@@ -183,16 +202,19 @@ export function rechargeTime(input: RechargeInput): Recharge {
     kneeFraction: input.kneeFraction ?? KNEE_FRACTION,
     efficiencyFraction: input.efficiencyFraction ?? CHARGE_EFFICIENCY_FRACTION,
   }
-  const hoursTo = (targetFraction: number) => chargeHours(capacityAh, netCurrentA, { ...state, targetFraction })
   const canRecharge = netCurrentA > 0
-  const hours80 = canRecharge ? hoursTo(0.8) : undefined
+  const reached = (canRecharge ? [0.8, FULL_FRACTION] : []).map((targetFraction) => {
+    const hours = chargeHours(capacityAh, netCurrentA, { ...state, targetFraction })
+    return { hours, step: chargeStep(capacityAh, netCurrentA, { ...state, targetFraction }, hours) }
+  })
+  const [to80, toFull] = reached
   return {
     netCurrentA,
     loadShareFraction: supplyCurrentA === 0 ? 1 : Math.min(1, loadCurrentA / supplyCurrentA),
     canRecharge,
-    ...(hours80 === undefined ? {} : { hoursTo80Percent: hours80, hoursToFull: hoursTo(FULL_FRACTION) }),
-    deadlines: deadlinesFor(capacityAh, netCurrentA, hoursTo),
-    steps: stepsOf(input, netCurrentA, hours80),
+    ...(to80 && toFull && { hoursTo80Percent: to80.hours, hoursToFull: toFull.hours }),
+    deadlines: deadlinesFor(capacityAh, netCurrentA, state),
+    steps: [netStep(input, netCurrentA), ...reached.map(({ step }) => step)],
     warnings: warningsOf(input, netCurrentA),
     validity:
       'Lead-acid on a constant-voltage charger; full counts as 98 %, and a real charger tapers slower than this.',

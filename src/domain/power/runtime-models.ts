@@ -24,6 +24,20 @@ export type Lasts = { hours: number } | { reason: 'RATE_BEYOND_TABLE' | 'RATED_A
 type FromFull = (currentA: number) => number | undefined
 
 /**
+ * The same, and never longer than the smallest current alone would last from full: a load that is never below it takes at
+ * least as much. Neither bound keeps that by itself, so that a short alarm would seem to lengthen the standby after it.
+ */
+function notPastSmallest(
+  elapsed: number | undefined,
+  phases: readonly Phase[],
+  fromFull: FromFull,
+): number | undefined {
+  const smallest = Math.min(...phases.map(({ currentA }) => currentA))
+  if (elapsed === undefined || smallest === 0) return elapsed
+  return Math.min(elapsed, fromFull(smallest) ?? elapsed)
+}
+
+/**
  * Lower bound for a load that changes: what was drawn is taken off as a share, the rest lasts at the new current as that
  * share of a full battery.
  */
@@ -81,10 +95,13 @@ function byWells(phases: readonly Phase[], { capacityAh, ratedDurationHours }: C
 export function lastsUnder(model: ModelName, phases: readonly Phase[], carried: Carried): Lasts {
   const { capacityAh, ratedDurationHours, exponent } = carried
   const peukert: FromFull = (currentA) => runtimeHoursPeukert1897(capacityAh, ratedDurationHours, currentA, exponent)
-  if (model === 'peukert-least') return { hours: byShare(phases, capacityAh, peukert)! }
-  if (model === 'peukert-most') return { hours: byCharge(phases, capacityAh, peukert)! }
+  if (model === 'peukert-least')
+    return { hours: notPastSmallest(byShare(phases, capacityAh, peukert), phases, peukert)! }
+  if (model === 'peukert-most')
+    return { hours: notPastSmallest(byCharge(phases, capacityAh, peukert), phases, peukert)! }
   if (model === 'two-well') return { hours: byWells(phases, carried) }
   if (ratedDurationHours !== 20) return { reason: 'RATED_AT_OTHER_TIME' }
-  const hours = byShare(phases, capacityAh, (currentA) => runtimeHoursRateTable(capacityAh, currentA))
+  const table: FromFull = (currentA) => runtimeHoursRateTable(capacityAh, currentA)
+  const hours = notPastSmallest(byShare(phases, capacityAh, table), phases, table)
   return hours === undefined ? { reason: 'RATE_BEYOND_TABLE' } : { hours }
 }

@@ -120,6 +120,36 @@ describe('a verdict', () => {
     expect([verdict, because]).toEqual(['cannot-tell', expect.stringContaining('disagrees')])
   })
 
+  test('is "cannot tell" when one outage falls far short and another gave more than the criterion', () => {
+    const { verdict } = batteryHealth({
+      ...rated,
+      outages: [
+        { ...outage, elapsedHours: 3 },
+        { ...outage, elapsedHours: 15, endedBy: 'mains-restored' },
+      ],
+    })
+    expect(verdict).toBe('cannot-tell')
+  })
+
+  test('is not reached with mistakes, which are all named at once and where they stand', () => {
+    try {
+      batteryHealth({
+        ...rated,
+        outages: [outage, { ...outage, loadCurrentA: -1 }],
+        restVoltage: { voltageV: -3, restHours: 8 },
+        age: { ageYears: -1 },
+      })
+      expect.unreachable()
+    } catch (error) {
+      const all = [error, ...(error as { also: unknown[] }).also] as { detail: { path: string } }[]
+      expect(all.map(({ detail }) => detail.path)).toEqual([
+        '/outages/1/loadCurrent',
+        '/restVoltage/voltage',
+        '/age/age',
+      ])
+    }
+  })
+
   test('of a 24 V set is that of its halves', () => {
     const of = (nominalVoltageV: 12 | 24, voltageAfter5MinV: number) =>
       batteryHealth({ ...rated, nominalVoltageV, loadTest: { voltageAfter5MinV } }).verdict

@@ -1,7 +1,7 @@
 import fc from 'fast-check'
 import { afterAll, expect, test } from 'vitest'
 import { chargeCurrentNeededA } from '../../../src/domain/power/recharge.ts'
-import { chargeHours, rechargeTime } from '../../../src/domain/power/recharge-time.ts'
+import { chargeHours, FULL_FRACTION, rechargeTime } from '../../../src/domain/power/recharge-time.ts'
 import { PrintedValues } from '../../support/printed.ts'
 
 const printed = new PrintedValues('tests/reference/power/recharge.json')
@@ -53,6 +53,67 @@ test('a published lower bound is not undercut', () => {
     efficiencyFraction: 1,
   })
   expect(hours).toBeGreaterThanOrEqual(Number(expected.lowerBoundHours))
+})
+
+test('a rule of thumb that allows for the slower taper of real chargers is not exceeded', () => {
+  const { given, expected } = printed.row('charge-01')
+  const to = (targetFraction: number) =>
+    chargeHours(given.capacityAh, given.chargeCurrentA, {
+      startFraction: 0,
+      kneeFraction: 0.8,
+      targetFraction,
+      efficiencyFraction: 0.9,
+    })
+  for (const [target, hours] of [
+    [0.9, expected.hoursTo90Percent],
+    [FULL_FRACTION, expected.hoursToFull],
+  ] as const) {
+    console.info(`charge-01: ${to(target).toFixed(2)} h to ${100 * target} % against ${hours} h by the rule of thumb`)
+    expect(to(target)).toBeLessThanOrEqual(Number(hours))
+    expect(to(target)).toBeGreaterThanOrEqual(0.8 * Number(hours))
+  }
+})
+
+const chargers = fc.record({
+  capacityAh: fc.double({ min: 1, max: 100, noNaN: true }),
+  supplyCurrentA: fc.double({ min: 0.5, max: 5, noNaN: true }),
+  chargeLimitA: fc.double({ min: 0.05, max: 3, noNaN: true }),
+  loadCurrentA: fc.double({ min: 0, max: 0.45, noNaN: true }),
+  startFraction: fc.double({ min: 0, max: 1, noNaN: true }),
+  kneeFraction: fc.double({ min: 0.3, max: 0.95, noNaN: true }),
+  efficiencyFraction: fc.double({ min: 0.7, max: 1, noNaN: true }),
+})
+
+test('a limit is met exactly when the net current is at least the one it asks for, whatever the start', () => {
+  fc.assert(
+    fc.property(chargers, (input) => {
+      const { deadlines, netCurrentA } = rechargeTime(input)
+      for (const { requiredCurrentA, isMet, limitHours, targetFraction } of deadlines) {
+        expect(isMet).toBe(netCurrentA >= requiredCurrentA)
+        const { kneeFraction, efficiencyFraction } = input
+        const state = { startFraction: 0, kneeFraction, efficiencyFraction, targetFraction }
+        expect(chargeHours(input.capacityAh, requiredCurrentA, state) / limitHours).toBeCloseTo(1, 9)
+      }
+      expect(rechargeTime({ ...input, startFraction: 0 }).deadlines).toEqual(deadlines)
+    }),
+  )
+})
+
+test('each time can be worked out again from its step', () => {
+  fc.assert(
+    fc.property(chargers, (input) => {
+      const { steps, hoursTo80Percent, hoursToFull } = rechargeTime(input)
+      expect(steps.slice(1).map(({ value }) => value)).toEqual([hoursTo80Percent, hoursToFull])
+      for (const { substituted, value } of steps.slice(1)) {
+        const sum = substituted
+          .replaceAll(/ Ah| A/g, '')
+          .replaceAll('x', '*')
+          .replaceAll('ln', 'Math.log')
+        const worked = new Function(`return ${sum}`)() as number
+        expect(Math.abs(worked - value)).toBeLessThanOrEqual(1e-3 * Math.max(1, value))
+      }
+    }),
+  )
 })
 
 test('a larger load never shortens the charge, a fuller start never lengthens it', () => {

@@ -177,6 +177,82 @@ describe('the time a battery lasts', () => {
     )
   })
 
+  test('is not lengthened at either end by load, age, cold or an alarm, up to twice the capacity as current', () => {
+    const wide = fc.record({
+      ratedCapacityAh: fc.double({ min: 1, max: 30, noNaN: true }),
+      share: fc.double({ min: 0.002, max: 2, noNaN: true }),
+      temperatureC: fc.double({ min: -9, max: 35, noNaN: true }),
+      capacityFraction: fc.double({ min: 0.3, max: 1, noNaN: true }),
+      alarmTimes: fc.double({ min: 1, max: 8, noNaN: true }),
+      alarmHours: fc.double({ min: 0.001, max: 2, noNaN: true }),
+    })
+    const run = ({ alarmTimes, alarmHours, ...one }: typeof wide extends fc.Arbitrary<infer T> ? T : never) => {
+      const currentA = one.ratedCapacityAh * one.share * alarmTimes
+      const { standby, ifItRings, keepingAlarm } = batteryRuntime({
+        ratedCapacityAh: one.ratedCapacityAh,
+        standbyCurrentA: one.ratedCapacityAh * one.share,
+        temperatureC: one.temperatureC,
+        capacityFraction: one.capacityFraction,
+        alarm: { currentA, hours: alarmHours },
+      })
+      return [standby, ifItRings!, keepingAlarm!].flatMap(({ lowHours, highHours }) => [lowHours, highHours])
+    }
+    let worst = 0
+    fc.assert(
+      fc.property(wide, (one) => {
+        const times = run(one)
+        const harsher = [
+          run({ ...one, share: one.share * 1.1 }),
+          run({ ...one, capacityFraction: one.capacityFraction * 0.9 }),
+          run({ ...one, temperatureC: Math.max(-9.4, one.temperatureC - 2) }),
+          run({ ...one, alarmHours: one.alarmHours * 1.1 }),
+          // An alarm first, against standby alone.
+          [...times.slice(2, 4), ...times.slice(2)],
+        ]
+        for (const harsh of harsher)
+          harsh.forEach((hours, at) => {
+            worst = Math.max(worst, hours / Math.max(times[at]!, 1e-9) - 1)
+            expect(hours).toBeLessThanOrEqual(times[at]! * (1 + 1e-9) + 1e-12)
+          })
+      }),
+      { numRuns: 120 },
+    )
+    console.info(`runtime: largest lengthening by a harsher case ${worst.toExponential(2)}`)
+  })
+
+  test('of the recommended battery keeps standby and alarm as sized, when both count plain charge', () => {
+    const amperes = fc.double({ min: 0.05, max: 1, noNaN: true })
+    fc.assert(
+      fc.property(
+        amperes,
+        amperes,
+        fc.double({ min: 4, max: 72, noNaN: true }),
+        (standbyCurrentA, more, standbyHours) => {
+          const alarmCurrentA = standbyCurrentA + more
+          const size = sizeBattery({
+            loads: [{ quantity: 1, standbyCurrentA, alarmCurrentA }],
+            standbyHours,
+            alarmHours: 0.5,
+            nominalVoltageV: 12,
+            method: 'load-charge',
+            ageingFactor: 1,
+            designFactor: 1,
+          })
+          const carried = { capacityAh: size.requiredCapacityAh, ratedDurationHours: 20, exponent: 1 }
+          const phases = [
+            { currentA: standbyCurrentA, hours: standbyHours },
+            { currentA: alarmCurrentA, hours: Number.POSITIVE_INFINITY },
+          ]
+          for (const model of ['peukert-least', 'peukert-most'] as const) {
+            const { hours } = lastsUnder(model, phases, carried) as { hours: number }
+            expect(hours).toBeGreaterThanOrEqual((standbyHours + 0.5) * (1 - 1e-9))
+          }
+        },
+      ),
+      { numRuns: 200 },
+    )
+  })
+
   test('of the battery that a sizing by sections asks for is at least the time that was asked for', () => {
     fc.assert(
       fc.property(
