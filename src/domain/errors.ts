@@ -1,5 +1,6 @@
 /** Closed list of what a core can refuse. */
 export type DomainErrorCode =
+  | 'CHEMISTRY_UNSUITABLE'
   | 'EVIDENCE_IMPOSSIBLE'
   | 'EVIDENCE_TOO_ENTANGLED'
   | 'NO_EVIDENCE'
@@ -9,6 +10,7 @@ export type DomainErrorCode =
   | 'UNKNOWN_ID'
   | 'UNKNOWN_UNIT'
   | 'UNIT_MISMATCH'
+  | 'UNLIKE_IN_PARALLEL'
 
 export interface DomainErrorDetail {
   /** JSON pointer into the caller's input. */

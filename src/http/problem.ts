@@ -7,6 +7,7 @@ import { DomainError, type DomainErrorCode } from '../domain/errors.ts'
 export const PROBLEMS = {
   BODY_MALFORMED: { status: 400, title: 'The body is not valid JSON' },
   BODY_TOO_LARGE: { status: 413, title: 'The body is too large' },
+  CHEMISTRY_UNSUITABLE: { status: 422, title: 'The chemistry of the battery does not suit' },
   EVIDENCE_IMPOSSIBLE: { status: 422, title: 'Nothing in the ontology can produce these findings together' },
   EVIDENCE_TOO_ENTANGLED: { status: 422, title: 'Too many findings hang together to be computed exactly' },
   FORBIDDEN: { status: 403, title: 'The key does not allow this' },
@@ -25,6 +26,7 @@ export const PROBLEMS = {
   UNAUTHENTICATED: { status: 401, title: 'A valid key is needed' },
   UNAVAILABLE: { status: 503, title: 'The service is not ready' },
   UNIT_MISMATCH: { status: 422, title: 'The unit is of another dimension' },
+  UNLIKE_IN_PARALLEL: { status: 422, title: 'Batteries in parallel must be alike' },
   UNKNOWN_ID: { status: 422, title: 'An id is not known' },
   UNKNOWN_UNIT: { status: 422, title: 'A unit is not known' },
 } as const satisfies Record<string, { status: ContentfulStatusCode; title: string }> & Record<DomainErrorCode, unknown>

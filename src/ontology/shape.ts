@@ -212,6 +212,7 @@ export const READING_UNITS = {
   duration: 'h',
   'signal-level': 'dBm',
   'signal-margin': 'dB',
+  'sound-level': 'dB',
   'signal-fraction': '%',
   count: '1',
 } as const

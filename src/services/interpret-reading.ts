@@ -1,5 +1,7 @@
 import type { CompiledEffect, CompiledReading } from '../domain/advice/compiled.ts'
 import { type Interpretation, interpretReading, type MeterError } from '../domain/readings/interpret.ts'
+import { type Observation, type Observed, observed } from '../domain/readings/observed.ts'
+import { exposureAt } from '../domain/readings/sound-level.ts'
 import type { Check, Reading } from '../ontology/shape.ts'
 import { basisOf } from './basis.ts'
 import type { Wording } from './texts.ts'
@@ -8,8 +10,8 @@ import { wordHazard } from './word-cautions.ts'
 
 export interface ReadingQuestion {
   reading: string
-  /** In the unit of the reading. */
-  value: number
+  /** A value in the unit of the reading, or what leads to one. */
+  seen: number | Observation
   /** As sent; the reading's usual meter is assumed without it. */
   meter?: MeterError
 }
@@ -66,14 +68,33 @@ function adviceFor({ verdict, nearestEdge }: Interpretation, rest: string, unit:
   return `The meter cannot tell within its error. Use one with a limit of error under ${distance} ${unit}, or read again after the rest: ${rest}`
 }
 
+/** The meter's error as sent, or that of the conversion, or the one assumed for the reading. */
+function meterOf({ meter }: ReadingQuestion, known: Observed | undefined, compiled: CompiledReading): MeterError {
+  if (meter) return meter
+  if (known?.absolute !== undefined) return { percentOfReading: 0, absolute: known.absolute }
+  return { percentOfReading: compiled.meterPercent, absolute: compiled.meterAbsolute }
+}
+
+/** How long the sound may be borne where the meter stood. */
+function exposureOf({ quantity }: Reading, seen: ReadingQuestion['seen']) {
+  if (quantity !== 'sound-level') return {}
+  const levelDb = typeof seen === 'object' && seen.kind === 'sound-level' ? seen.levelDb : (seen as number)
+  const { minutesRecommended, minutesLegal, caution } = exposureAt(levelDb)
+  const minutes = (value: number) => ({ value, unit: 'min' })
+  return { exposure: { recommended: minutes(minutesRecommended), legal: minutes(minutesLegal), caution } }
+}
+
 /** A meter reading against its bands, with what to measure next. */
-export function wordReading(wording: Wording, { reading: id, value, meter }: ReadingQuestion) {
+export function wordReading(wording: Wording, question: ReadingQuestion) {
+  const { reading: id, seen, meter } = question
   const reading = wording.concept<Reading>(id)
   const compiled = wording.release.compiled.readings.find((entry) => entry.id === id)!
+  const known = typeof seen === 'number' ? undefined : observed(seen)
+  const value = typeof seen === 'number' ? seen : known!.value
   const result = interpretReading({
     value,
     unit: reading.unit,
-    meter: meter ?? { percentOfReading: compiled.meterPercent, absolute: compiled.meterAbsolute },
+    meter: meterOf(question, known, compiled),
     isMeterAssumed: meter === undefined,
     edges: compiled.edges,
     bands: compiled.bands,
@@ -106,7 +127,8 @@ export function wordReading(wording: Wording, { reading: id, value, meter }: Rea
       id,
       causes.map(({ cause }) => cause),
     ),
-    steps: wireSteps(result.steps),
+    ...exposureOf(reading, seen),
+    steps: wireSteps([...(known ? [known.step] : []), ...result.steps]),
     cautions: [...new Set(taking.flatMap(({ hazards }) => hazards))].map((hazard) => wordHazard(wording, hazard)),
   }
 }

@@ -13,6 +13,7 @@ export interface ReferenceRow {
 /** Check values of a file by id, compared to as many digits as they are printed with; the worst of each source is told. */
 export class PrintedValues {
   readonly #rows: Map<string, ReferenceRow>
+  readonly #read = new Set<string>()
   readonly #worst = new Map<string, { relative: number; at: string }>()
   #compared = 0
 
@@ -22,6 +23,7 @@ export class PrintedValues {
   }
 
   row(id: string): ReferenceRow {
+    this.#read.add(id)
     return this.#rows.get(id)!
   }
 
@@ -37,6 +39,11 @@ export class PrintedValues {
       this.#worst.set(source, { relative, at: `${id}: ${actual} against ${printed}` })
     this.#compared++
     expect(Math.abs(actual - value), `${id}: ${actual} against ${printed}`).toBeLessThanOrEqual(tolerance * (1 + 1e-9))
+  }
+
+  /** Rows that no test has looked at. */
+  unread(): string[] {
+    return [...this.#rows.keys()].filter((id) => !this.#read.has(id))
   }
 
   report(title: string): void {

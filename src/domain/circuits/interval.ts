@@ -48,11 +48,6 @@ export function parallel(...parts: readonly Interval[]): Interval {
 
 export const meets = (a: Interval, b: Interval): boolean => a.low <= b.high && b.low <= a.high
 
-/** The part that two intervals share; undefined when they do not meet. */
-export function overlap(a: Interval, b: Interval): Interval | undefined {
-  return meets(a, b) ? { low: Math.max(a.low, b.low), high: Math.min(a.high, b.high) } : undefined
-}
-
 /**
  * Voltage across a resistance behind a pull-up.
  *

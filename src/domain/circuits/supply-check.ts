@@ -1,6 +1,7 @@
 import { DomainError } from '../errors.ts'
 import { type Step, type Warning, warningsWhere, written } from '../quantities/derivation.ts'
 import { refuseTogether, within } from '../quantities/within.ts'
+import { type Rectifier, rawDcV, rippleV, rmsFactor, secondaryNeeded } from './rectifier.ts'
 
 export interface SupplyInput {
   kind: 'ac' | 'dc'
@@ -15,8 +16,22 @@ export interface SupplyInput {
   loadedV?: number
   /** What the meter was set to. */
   meterRange?: 'ac' | 'dc'
-  /** Auxiliary output: its rating and what hangs on it. */
-  auxiliary?: { ratedA: number; loads: readonly { label?: string; quantity: number; currentA: number }[] }
+  /** Behind an AC supply; a bridge with a capacitor when left out. */
+  rectifier?: Rectifier
+  hasCapacitor?: boolean
+  /** DC voltage that the board must hold behind the rectifier. */
+  outputV?: number
+  capacitanceUF?: number
+  mainsHz?: number
+  /** Auxiliary output: its rating and what hangs on it, in standby and in alarm. */
+  auxiliary?: { ratedA: number; loads: readonly AuxiliaryLoad[] }
+}
+export interface AuxiliaryLoad {
+  label?: string
+  quantity: number
+  currentA: number
+  /** As in standby when left out. */
+  alarmCurrentA?: number
 }
 export type SupplyVerdict = 'sound' | 'dead' | 'overloaded-or-shorted' | 'weak' | 'wrong-range' | 'cannot-tell'
 export interface SupplyCheck {
@@ -24,17 +39,21 @@ export interface SupplyCheck {
   because: string
   /** RMS current and apparent power that the transformer gives for the load. */
   demand?: { acCurrentA: number; apparentPowerVA: number; fractionOfRating?: number }
+  /** DC current that the rating leaves behind the rectifier. */
+  dcAvailableA?: number
+  /** DC voltage to expect on the capacitor, by the nameplate. */
+  rawDcV?: number
+  /** Secondary that the wanted DC voltage needs. */
+  needed?: { voltageV: number; currentA: number; apparentPowerVA: number; isEnough: boolean }
+  rippleV?: number
   regulationFraction?: number
   expected: { openV: { low: number; high: number }; loadedV: { low: number; high: number } }
-  auxiliary?: { loadA: number; ratedA: number; leftA: number; isOverload: boolean }
+  auxiliary?: { loadA: number; alarmA: number; ratedA: number; leftA: number; isOverload: boolean }
   steps: Step[]
   warnings: Warning[]
   validity: string
   hazards: string[]
 }
-
-/** RMS current of the secondary for each ampere behind a rectifier with a capacitor: 1.6 to 1.8, common practice. */
-export const RECTIFIER_FACTOR = 1.8
 
 /** Expected readings as shares of the nameplate: small plug-in units lose 10 to 25 % from open to loaded (common practice). */
 const EXPECTED = {
@@ -63,9 +82,13 @@ function check(input: SupplyInput): void {
     optional(input.openV, '/openVoltage', 0, 1000, 'V'),
     optional(input.loadedV, '/loadedVoltage', 0, 1000, 'V'),
     optional(input.auxiliary?.ratedA, '/auxiliary/ratedCurrent', 0.001, 100, 'A'),
-    ...(input.auxiliary?.loads ?? []).map(({ currentA }, index) =>
+    optional(input.outputV, '/outputVoltage', 0.1, 100, 'V'),
+    optional(input.capacitanceUF, '/capacitanceMicrofarad', 1, 1e6, 'uF'),
+    optional(input.mainsHz, '/mainsFrequency', 40, 70, 'Hz'),
+    ...(input.auxiliary?.loads ?? []).flatMap(({ currentA, alarmCurrentA }, index) => [
       optional(currentA, `/auxiliary/loads/${index}/current`, 0, 100, 'A'),
-    ),
+      optional(alarmCurrentA, `/auxiliary/loads/${index}/alarmCurrent`, 0, 100, 'A'),
+    ]),
     () => mainsRefused(input),
   ])
 }
@@ -127,11 +150,19 @@ function verdictOf(input: SupplyInput, expected: SupplyCheck['expected']): Pick<
   }
 }
 
-function demandOf({ kind, loadCurrentA, ratedV, ratedVA, ratedA }: SupplyInput): SupplyCheck['demand'] {
+/** RMS amperes of the supply for each ampere of DC. */
+const factorOf = ({ kind, rectifier = 'bridge', hasCapacitor = true }: SupplyInput) =>
+  kind === 'ac' ? rmsFactor(rectifier, hasCapacitor) : 1
+
+const ratingOf = ({ ratedV, ratedVA, ratedA }: SupplyInput) =>
+  ratedVA ?? (ratedA === undefined ? undefined : ratedA * ratedV)
+
+function demandOf(input: SupplyInput): SupplyCheck['demand'] {
+  const { loadCurrentA, ratedV } = input
   if (loadCurrentA === undefined) return undefined
-  const acCurrentA = kind === 'ac' ? RECTIFIER_FACTOR * loadCurrentA : loadCurrentA
+  const acCurrentA = factorOf(input) * loadCurrentA
   const apparentPowerVA = acCurrentA * ratedV
-  const rating = ratedVA ?? (ratedA === undefined ? undefined : ratedA * ratedV)
+  const rating = ratingOf(input)
   return {
     acCurrentA,
     apparentPowerVA,
@@ -139,10 +170,35 @@ function demandOf({ kind, loadCurrentA, ratedV, ratedVA, ratedA }: SupplyInput):
   }
 }
 
+/** What an AC supply gives behind its rectifier, as far as it is known. */
+function behindRectifier(input: SupplyInput): Pick<SupplyCheck, 'dcAvailableA' | 'rawDcV' | 'needed' | 'rippleV'> {
+  const { kind, ratedV, loadCurrentA, outputV, capacitanceUF, mainsHz } = input
+  const { rectifier = 'bridge', hasCapacitor = true } = input
+  if (kind === 'dc') return {}
+  const rating = ratingOf(input)
+  const needed =
+    outputV === undefined ? undefined : secondaryNeeded(rectifier, hasCapacitor, outputV, loadCurrentA ?? 0)
+  const isEnough = needed && needed.voltageV <= ratedV && needed.apparentPowerVA <= (rating ?? Number.POSITIVE_INFINITY)
+  return {
+    ...(rating === undefined ? {} : { dcAvailableA: rating / ratedV / factorOf(input) }),
+    ...(hasCapacitor ? { rawDcV: rawDcV(rectifier, ratedV) } : {}),
+    ...(needed && { needed: { ...needed, isEnough: isEnough === true } }),
+    ...(capacitanceUF === undefined || mainsHz === undefined || loadCurrentA === undefined
+      ? {}
+      : { rippleV: rippleV(rectifier, loadCurrentA, mainsHz, capacitanceUF) }),
+  }
+}
+
 function auxiliaryOf({ auxiliary }: SupplyInput): SupplyCheck['auxiliary'] {
   if (!auxiliary) return undefined
-  const loadA = auxiliary.loads.reduce((sum, { quantity, currentA }) => sum + quantity * currentA, 0)
-  return { loadA, ratedA: auxiliary.ratedA, leftA: auxiliary.ratedA - loadA, isOverload: loadA > auxiliary.ratedA }
+  const { loads, ratedA } = auxiliary
+  const loadA = loads.reduce((sum, { quantity, currentA }) => sum + quantity * currentA, 0)
+  const alarmA = loads.reduce(
+    (sum, { quantity, currentA, alarmCurrentA = currentA }) => sum + quantity * alarmCurrentA,
+    0,
+  )
+  const worstA = Math.max(loadA, alarmA)
+  return { loadA, alarmA, ratedA, leftA: ratedA - worstA, isOverload: worstA > ratedA }
 }
 
 function stepsOf(input: SupplyInput, demand: SupplyCheck['demand'], auxiliary: SupplyCheck['auxiliary']): Step[] {
@@ -150,17 +206,21 @@ function stepsOf(input: SupplyInput, demand: SupplyCheck['demand'], auxiliary: S
   if (demand)
     steps.push({
       formula:
-        input.kind === 'ac' ? 'apparent power = 1.8 x DC load x rated voltage' : 'power = load current x rated voltage',
-      substituted: `${input.kind === 'ac' ? '1.8 x ' : ''}${written(input.loadCurrentA!)} A x ${written(input.ratedV)} V`,
+        input.kind === 'ac'
+          ? 'apparent power = factor of the rectifier x DC load x rated voltage'
+          : 'power = load current x rated voltage',
+      substituted: `${input.kind === 'ac' ? `${factorOf(input)} x ` : ''}${written(input.loadCurrentA!)} A x ${written(input.ratedV)} V`,
       value: demand.apparentPowerVA,
       unit: input.kind === 'ac' ? 'V.A' : 'W',
       source:
-        input.kind === 'ac' ? 'rectifier with capacitor, factor 1.6 to 1.8: common practice, no source' : "Ohm's law",
+        input.kind === 'ac'
+          ? 'design notes of two transformer makers (read): 1.8 for a bridge with a capacitor'
+          : 'power of a direct current',
     })
   if (auxiliary)
     steps.push({
-      formula: 'left on the auxiliary output = rating - sum of quantity x current',
-      substituted: `${written(auxiliary.ratedA)} A - ${written(auxiliary.loadA)} A`,
+      formula: 'left on the auxiliary output = rating - larger sum of quantity x current, in standby or in alarm',
+      substituted: `${written(auxiliary.ratedA)} A - max(${written(auxiliary.loadA)} A, ${written(auxiliary.alarmA)} A)`,
       value: auxiliary.leftA,
       unit: 'A',
       source: 'sum of the currents',
@@ -168,11 +228,22 @@ function stepsOf(input: SupplyInput, demand: SupplyCheck['demand'], auxiliary: S
   return steps
 }
 
-/** A class 2 source has at most this much by its nameplate (as reported). */
-const CLASS_2_VA = 100
+/**
+ * Most that the nameplate of a class 2 source may state, in VA; undefined where no class 2 source has this voltage.
+ *
+ * up to 20 V: 5 A x V; up to 30 V: 100 VA
+ *
+ * @source NEC chapter 9 table 11(A): 100 VA and 30 V as reported, 5 A x V from memory
+ * @example class2LimitVA(16.5) // 82.5
+ */
+export function class2LimitVA(ratedV: number): number | undefined {
+  if (ratedV > 30) return undefined
+  return ratedV <= 20 ? 5 * ratedV : 100
+}
 
 function warningsOf(input: SupplyInput, demand: SupplyCheck['demand'], auxiliary: SupplyCheck['auxiliary']): Warning[] {
   const share = demand?.fractionOfRating ?? 0
+  const { needed } = behindRectifier(input)
   return warningsWhere([
     [
       share > 1,
@@ -184,11 +255,16 @@ function warningsOf(input: SupplyInput, demand: SupplyCheck['demand'], auxiliary
       'SUPPLY_NEARLY_FULL',
       'Over four fifths of the rating: a recharging battery can overload it.',
     ],
+    [
+      needed?.isEnough === false,
+      'SECONDARY_TOO_LOW',
+      'Its voltage or power does not do for the DC voltage wanted behind this rectifier.',
+    ],
     [auxiliary?.isOverload === true, 'AUXILIARY_OVERLOADED', 'The auxiliary output carries more than its rating.'],
     [
-      (input.ratedVA ?? 0) > CLASS_2_VA,
+      (ratingOf(input) ?? 0) > (class2LimitVA(input.ratedV) ?? 0),
       'NOT_CLASS_2',
-      'More than 100 VA is not a class 2 source: work on it is for a licensed person.',
+      'By its nameplate this is more than a class 2 source may be: work on it is for a licensed person.',
     ],
     [
       input.kind === 'ac' && (input.openV ?? 0) > input.ratedV,
@@ -203,7 +279,7 @@ function warningsOf(input: SupplyInput, demand: SupplyCheck['demand'], auxiliary
  *
  * @throws DomainError QUANTITY_OUT_OF_RANGE, all mistakes together; a reading of 90 V or more is refused as possibly mains
  * @validity the low-voltage side only; averaging meters are some per cent off on non-sine
- * @source regulation as read; ranges and rectifier factor are common practice
+ * @source regulation and rectifier factors as read; ranges are common practice
  */
 export function checkSupply(input: SupplyInput): SupplyCheck {
   check(input)
@@ -216,6 +292,7 @@ export function checkSupply(input: SupplyInput): SupplyCheck {
   return {
     ...verdictOf(input, expected),
     ...(demand && { demand }),
+    ...behindRectifier(input),
     ...(openV !== undefined && loadedV !== undefined && loadedV >= LEAST_LOADED_V
       ? { regulationFraction: regulationFraction(openV, loadedV) }
       : {}),

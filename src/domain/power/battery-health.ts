@@ -6,6 +6,8 @@ import { combineEstimates, type HealthEstimate } from './discharge-health.ts'
 import {
   type AgeEvidence,
   ageFinding,
+  type CapacityTestEvidence,
+  capacityTestFinding,
   END_OF_LIFE_FRACTION,
   type Finding,
   type LoadTestEvidence,
@@ -25,12 +27,13 @@ export interface BatteryHealthInput {
   outages?: readonly OutageEvidence[]
   restVoltage?: RestVoltageEvidence
   loadTest?: LoadTestEvidence
+  capacityTest?: CapacityTestEvidence
   age?: AgeEvidence
 }
 export interface BatteryHealth {
   verdict: 'sound' | 'worn' | 'cannot-tell'
   because: string
-  /** Capacity left as a share of the rated one, where outages allow an estimate: two standard uncertainties either way. */
+  /** Capacity left as a share of the rated one, where outages or a capacity test allow an estimate: two standard uncertainties either way. */
   capacity?: { lowFraction: number; fraction: number; highFraction: number; probabilityBelowEndOfLife: number }
   atLeastFraction?: number
   endOfLife: { fraction: number; source: string }
@@ -60,7 +63,7 @@ function overall(
   if (dead) return { verdict: 'worn', because: dead.text }
   if (opinions.length > 0) {
     const verdict = opinions[0] as 'sound' | 'worn'
-    if (measured === verdict) return { verdict, because: 'By the charge it gave in an outage.' }
+    if (measured === verdict) return { verdict, because: 'By the charge it gave.' }
     return { verdict, because: (under?.verdict === verdict ? under : bound!).text }
   }
   return {
@@ -84,7 +87,7 @@ function stepsOf(combined: HealthEstimate | undefined): Step[] {
   return [
     {
       formula:
-        'share left = charge drawn, referred to the rated time / (share used at the signal x rated capacity), outages weighted by 1 / uncertainty^2',
+        'share left = charge drawn, referred to the rated time / (share used at the signal x rated capacity); estimates weighted by 1 / uncertainty^2',
       substituted: `${written(combined.fraction)} with a standard uncertainty of ${written(combined.uncertainty)}`,
       value: combined.fraction,
       unit: '1',
@@ -96,7 +99,7 @@ function stepsOf(combined: HealthEstimate | undefined): Step[] {
 /**
  * Whether a standby battery still has the capacity that counts as sound, from whatever is known of it.
  *
- * outages give estimates, combined by their uncertainties; a load test decides by bands; rest voltage and age seldom decide
+ * outages and capacity tests give estimates, combined by their uncertainties; a load test decides by bands; rest voltage and age seldom decide
  *
  * @throws DomainError QUANTITY_OUT_OF_RANGE, all mistakes together; NO_EVIDENCE when nothing is known
  * @validity lead-acid; one battery; "cannot tell" is an answer
@@ -109,7 +112,7 @@ export function batteryHealth(input: BatteryHealthInput): BatteryHealth {
     () => within(ratedDurationHours, '/ratedDuration', 0.1, 240, 'h'),
   ])
   const rated = { capacityAh: ratedCapacityAh, durationHours: ratedDurationHours, nominalVoltageV }
-  const { outages = [], restVoltage, loadTest, age } = input
+  const { outages = [], restVoltage, loadTest, capacityTest, age } = input
   const findings: Finding[] = []
   refuseTogether([
     ...outages.map(
@@ -117,10 +120,13 @@ export function batteryHealth(input: BatteryHealthInput): BatteryHealth {
     ),
     () => restVoltage && findings.push(restVoltageFinding(restVoltage, rated)),
     () => loadTest && findings.push(loadTestFinding(loadTest, rated)),
+    () => capacityTest && findings.push(capacityTestFinding(capacityTest)),
     () => age && findings.push(ageFinding(age)),
   ])
   if (findings.length === 0)
-    throw new DomainError('NO_EVIDENCE', 'give at least one of outages, restVoltage, loadTest and age', { path: '' })
+    throw new DomainError('NO_EVIDENCE', 'give at least one of outages, restVoltage, loadTest, capacityTest and age', {
+      path: '',
+    })
   const estimates = findings.flatMap(({ estimate }) => (estimate ? [estimate] : []))
   const combined = estimates.length > 0 ? combineEstimates(estimates) : undefined
   const bounds = findings.flatMap(({ atLeastFraction }) => (atLeastFraction === undefined ? [] : [atLeastFraction]))

@@ -46,22 +46,21 @@ const ROWS: readonly (readonly [number, number])[] = [
 /**
  * Factor on the time of a capacity test for the temperature of the battery: below 1 in the cold.
  *
+ * @param temperatureC - temperature of the battery [degrees C]; the table is in degF
+ *
  * @throws DomainError TEMPERATURE_BEYOND_TABLE
  * @validity not the factor on the size of a battery, which is above 1 in the cold
  * @source ieee-450 and ieee-1188, time-adjusted method, as an open library carries the table (read)
- * @example capacityTestFactor(60) // 0.882
+ * @example capacityTestFactor(15.5556) // 0.882, at 60 degF
  */
-export function capacityTestFactor(temperatureF: number): number {
-  const factor = interpolate(ROWS, temperatureF)
+function capacityTestFactor(temperatureC: number): number {
+  const temperatureF = (temperatureC * 9) / 5 + 32
+  const factor = interpolate(ROWS, Number(temperatureF.toFixed(9)))
   if (factor !== undefined) return factor
   throw new DomainError(
     'TEMPERATURE_BEYOND_TABLE',
-    `temperature must be within 40 to 120 degF, got ${temperatureF} degF`,
-    {
-      path: '/temperature',
-      limit: '40 to 120 degF',
-      value: temperatureF,
-    },
+    `temperature must be within 4.4 to 48.9 degrees C (40 to 120 degF), got ${temperatureC} degrees C`,
+    { path: '/temperature', limit: '4.4 to 48.9 degrees C', value: temperatureC },
   )
 }
 
@@ -72,12 +71,12 @@ export function capacityTestFactor(temperatureF: number): number {
  *
  * @param actualHours - time to the end voltage at the rated current [h]
  * @param ratedHours - rated time at that current [h]
- * @param temperatureF - temperature of the battery [degF]; no correction when left out
+ * @param temperatureC - temperature of the battery [degrees C]; no correction when left out
  * @source ieee-450 time-adjusted method (as reported)
- * @example testedCapacityFraction(3.2, 4, 60) // 0.9070
+ * @example testedCapacityFraction(3.2, 4, 15.5556) // 0.9070
  */
-export function testedCapacityFraction(actualHours: number, ratedHours: number, temperatureF?: number): number {
-  within(actualHours, '/actualDuration', 0, 1e4, 'h')
+export function testedCapacityFraction(actualHours: number, ratedHours: number, temperatureC?: number): number {
+  within(actualHours, '/duration', 0, 1e4, 'h')
   within(ratedHours, '/ratedDuration', 1e-3, 1e4, 'h')
-  return actualHours / (ratedHours * (temperatureF === undefined ? 1 : capacityTestFactor(temperatureF)))
+  return actualHours / (ratedHours * (temperatureC === undefined ? 1 : capacityTestFactor(temperatureC)))
 }

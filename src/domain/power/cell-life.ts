@@ -17,6 +17,9 @@ export interface CellLifeInput {
   temperatureC?: number
   /** At 20 degrees C. */
   selfDischargePerYearFraction?: number
+  /** Pulse of a message and internal resistance of one cell: the sag follows. */
+  pulseCurrentMA?: number
+  internalResistanceOhm?: number
 }
 export interface CellLife {
   months: { low: number; high: number }
@@ -26,6 +29,8 @@ export interface CellLife {
   selfDischargeCurrentUA: { low: number; high: number }
   cell?: PrimaryCell
   packVoltageV?: number
+  /** Fall of the cell's voltage during a pulse [mV]. */
+  pulseSagMV?: number
   steps: Step[]
   warnings: Warning[]
   validity: string
@@ -84,9 +89,27 @@ export function warmShelfLoss(selfDischargePerYearFraction: number, temperatureC
 export const averageCurrentUA = (sleepCurrentUA: number, eventsPerDay: number, chargePerEventUAh: number) =>
   sleepCurrentUA + (eventsPerDay * chargePerEventUAh) / 24
 
-/** Fall of the voltage during a pulse, I * R [mV for mA and ohm]. */
-export const pulseSagMV = (pulseCurrentMA: number, internalResistanceOhm: number) =>
-  pulseCurrentMA * internalResistanceOhm
+/** Fall of the voltage during a pulse, I * R; cells in parallel share the pulse [mV for mA and ohm]. */
+function pulseSagMV({ pulseCurrentMA, internalResistanceOhm, cellsInParallel = 1 }: CellLifeInput): number | undefined {
+  if (pulseCurrentMA === undefined || internalResistanceOhm === undefined) return undefined
+  return (pulseCurrentMA * internalResistanceOhm) / cellsInParallel
+}
+
+const sagSteps = (
+  { pulseCurrentMA, internalResistanceOhm, cellsInParallel = 1 }: CellLifeInput,
+  sagMV?: number,
+): Step[] =>
+  sagMV === undefined
+    ? []
+    : [
+        {
+          formula: 'sag during a pulse = pulse current x internal resistance / cells in parallel',
+          substituted: `${written(pulseCurrentMA!)} mA x ${written(internalResistanceOhm!)} Ohm / ${cellsInParallel}`,
+          value: sagMV,
+          unit: 'mV',
+          source: "Ohm's law",
+        },
+      ]
 
 function cellOf({ designation }: CellLifeInput): PrimaryCell | undefined {
   if (designation === undefined) return undefined
@@ -111,6 +134,8 @@ function check(input: CellLifeInput): void {
     () => within(input.temperatureC ?? 20, '/temperature', -40, 60, 'degrees C'),
     () => within(input.selfDischargePerYearFraction ?? 0.02, '/selfDischargePerYear', 0, 1, '1'),
     () => within(input.nominalVoltageV ?? 1, '/nominalVoltage', 0.1, 60, 'V'),
+    () => within(input.pulseCurrentMA ?? 1, '/pulseCurrent', 0, 1e5, 'mA'),
+    () => within(input.internalResistanceOhm ?? 1, '/internalResistance', 0, 1e5, 'Ohm'),
     () => cellOf(input),
   ])
   if (input.designation === undefined && input.capacityMAh === undefined)
@@ -205,6 +230,7 @@ export function cellLife(input: CellLifeInput): CellLife {
   ] as const
   const lossUA = (capacityMAh: number) => (1000 * capacityMAh * loss) / HOURS_PER_YEAR
   const voltageV = input.nominalVoltageV ?? cell?.nominalVoltageV
+  const sagMV = pulseSagMV(input)
   return {
     months: {
       low: Math.min(years[0], LONGEST_YEARS) * MONTHS_PER_YEAR,
@@ -215,7 +241,8 @@ export function cellLife(input: CellLifeInput): CellLife {
     selfDischargeCurrentUA: { low: lossUA(low), high: lossUA(high) },
     ...(cell && { cell }),
     ...(voltageV === undefined ? {} : { packVoltageV: voltageV * (input.cellsInSeries ?? 1) }),
-    steps: stepsOf(input, average, low, years[0], lossUA(low)),
+    ...(sagMV === undefined ? {} : { pulseSagMV: sagMV }),
+    steps: [...stepsOf(input, average, low, years[0], lossUA(low)), ...sagSteps(input, sagMV)],
     warnings: warningsOf(input, cell, years[1]),
     validity:
       'Average-current method, which measured devices fall short of; typical capacities, not guaranteed; cold taken off in a straight line, shelf loss doubled for each 10 degrees C above 20.',

@@ -1,6 +1,9 @@
+import { atPointer } from '../quantities/at-pointer.ts'
 import { written } from '../quantities/derivation.ts'
 import { refuseTogether, within } from '../quantities/within.ts'
+import { testedCapacityFraction } from './capacity-test.ts'
 import { dischargeHealth, type HealthEstimate } from './discharge-health.ts'
+import { internalResistanceOhm } from './internal-resistance.ts'
 import { DEFAULT_PEUKERT_EXPONENT } from './peukert.ts'
 import { chargeByRestVoltage } from './rest-voltage.ts'
 import { serviceLifeYears } from './service-life.ts'
@@ -24,6 +27,16 @@ export interface LoadTestEvidence {
   /** Voltage after five minutes on the system's own load, mains off. */
   voltageAfter5MinV: number
   voltageAfter30MinV?: number
+  /** Voltage just before the load, and its current: the internal resistance follows. */
+  voltageBeforeV?: number
+  loadCurrentA?: number
+}
+/** A discharge at a rated current down to its end voltage. */
+export interface CapacityTestEvidence {
+  actualHours: number
+  /** Time that the maker states for this current. */
+  ratedHours: number
+  temperatureC?: number
 }
 export interface AgeEvidence {
   ageYears: number
@@ -38,11 +51,12 @@ export interface Rated {
 
 /** What one piece of evidence says. */
 export interface Finding {
-  evidence: 'outage' | 'rest-voltage' | 'load-test' | 'age'
+  evidence: 'outage' | 'rest-voltage' | 'load-test' | 'capacity-test' | 'age'
   /** An estimate of the capacity left, where the evidence can give one. */
   estimate?: HealthEstimate
   /** At least this share, where only a bound follows. */
   atLeastFraction?: number
+  internalResistanceOhm?: number
   /** A plain verdict by bands, where there is no estimate. */
   verdict: 'sound' | 'worn' | 'suspect' | 'cannot-tell'
   text: string
@@ -141,12 +155,21 @@ const SOUND_FROM_V = 12.3
 const WORN_BELOW_V = 11.8
 const WORN_FALL_V = 0.5
 
-export function loadTestFinding({ voltageAfter5MinV, voltageAfter30MinV }: LoadTestEvidence, rated: Rated): Finding {
+/** Internal resistance by the load of the test, when the voltage before it and the current are known. */
+function resistanceOf({ voltageBeforeV, loadCurrentA, voltageAfter5MinV }: LoadTestEvidence) {
+  if (voltageBeforeV === undefined || loadCurrentA === undefined) return {}
+  const ohm = atPointer('/loadTest', () => internalResistanceOhm(voltageBeforeV, voltageAfter5MinV, loadCurrentA))
+  return { internalResistanceOhm: ohm }
+}
+
+export function loadTestFinding(evidence: LoadTestEvidence, rated: Rated): Finding {
+  const { voltageAfter5MinV, voltageAfter30MinV } = evidence
   const early = asTwelve(voltageAfter5MinV, rated)
   const late = voltageAfter30MinV === undefined ? early : asTwelve(voltageAfter30MinV, rated)
   refuseTogether([
     () => within(early, '/loadTest/voltageAfter5Min', 0, 16.8, 'V on six cells'),
     () => within(late, '/loadTest/voltageAfter30Min', 0, 16.8, 'V on six cells'),
+    () => resistanceOf(evidence),
   ])
   const fall = early - late
   const isWorn = early < WORN_BELOW_V || fall > WORN_FALL_V
@@ -156,7 +179,28 @@ export function loadTestFinding({ voltageAfter5MinV, voltageAfter30MinV }: LoadT
     sound: 'It holds its voltage under the load of its own system.',
     suspect: 'It sags somewhat: recharge for 24 hours and test again.',
   }[verdict]
-  return { evidence: 'load-test', verdict, text, source: 'bands of voltage under load: common practice, no source' }
+  return {
+    evidence: 'load-test',
+    verdict,
+    text,
+    ...resistanceOf(evidence),
+    source: 'bands of voltage under load: common practice, no source',
+  }
+}
+
+/** Standard uncertainty of a capacity test: current, end voltage and temperature each held to some per cent. Judgement. */
+const CAPACITY_TEST_UNCERTAINTY = 0.04
+
+export function capacityTestFinding({ actualHours, ratedHours, temperatureC }: CapacityTestEvidence): Finding {
+  const fraction = atPointer('/capacityTest', () => testedCapacityFraction(actualHours, ratedHours, temperatureC))
+  const estimate = { fraction, uncertainty: CAPACITY_TEST_UNCERTAINTY }
+  return {
+    evidence: 'capacity-test',
+    estimate,
+    verdict: verdictOf(estimate),
+    text: `In the discharge test it gave ${Math.round(100 * fraction)} % of its rated time.`,
+    source: 'IEEE 450 and 1188, time-adjusted method (as reported); uncertainty by judgement',
+  }
 }
 
 export function ageFinding({ ageYears, designLifeYears = 4, temperatureC = 25 }: AgeEvidence): Finding {

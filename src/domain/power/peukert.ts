@@ -4,6 +4,9 @@ import { within } from '../quantities/within.ts'
 /** Exponent of small valve-regulated batteries between the 10 h and the 5 h rate; own-derivation from a data sheet's table. */
 export const DEFAULT_PEUKERT_EXPONENT = 1.15
 
+/** Exponents of sealed lead-acid batteries, from absorbed glass mat (1.05) to gel (1.25); as a reference article reports. */
+export const USUAL_PEUKERT_EXPONENTS = { low: 1.05, high: 1.25 } as const
+
 /**
  * Time that a constant current can be drawn, in h, by Peukert's relation referred to the rated capacity.
  *
@@ -72,7 +75,7 @@ export function peukertExponentFrom(
     'QUANTITY_OUT_OF_RANGE',
     'the two tests must differ in current, and the smaller current must last longer',
     {
-      path: '/tests',
+      path: '/dischargeTests',
       limit: 'exponent at least 1',
       value: String(exponent),
     },

@@ -25,6 +25,30 @@ export function capacityShareAtDuration(durationHours: number): number | undefin
   )
 }
 
+/** Time of discharge [h] and voltage of six cells at its end; the same data sheet (read). */
+const END_VOLTAGES = [
+  [1, 9.6],
+  [5, 10.2],
+  [10, 10.5],
+] as const
+
+/**
+ * Voltage of a 12 V battery at the end of a discharge of a given time, in V.
+ *
+ * linear in ln(duration) between the rows; 10.5 V for every slower discharge
+ *
+ * @returns the voltage; undefined for a discharge faster than 1 h
+ * @validity small valve-regulated lead-acid at 20 to 25 degrees C, under its load
+ * @source rate-table: the same data sheet (read); many print 10.8 V at the 20 h rate
+ * @example endVoltageAtDuration(5) // 10.2
+ */
+export function endVoltageAtDuration(durationHours: number): number | undefined {
+  return interpolate(
+    END_VOLTAGES.map(([hours, volts]) => [Math.log(hours), volts] as const),
+    Math.log(Math.min(durationHours, 10)),
+  )
+}
+
 const BISECTIONS = 100
 
 /**

@@ -2,8 +2,9 @@ import { DomainError } from '../errors.ts'
 import { type Step, type Warning, warningsWhere, written } from '../quantities/derivation.ts'
 import { refuseTogether, within } from '../quantities/within.ts'
 import { CHARGE_EFFICIENCY_FRACTION, netChargeCurrentA } from './recharge.ts'
+import { checkAlike, checkChemistry, type Suitability } from './suitable.ts'
 
-export interface RechargeInput {
+export interface RechargeInput extends Suitability {
   capacityAh: number
   supplyCurrentA: number
   /** Largest current that the charger gives the battery. */
@@ -116,6 +117,8 @@ function check(input: RechargeInput): void {
     () => within(input.startFraction ?? 0, '/startFraction', 0, 1, '1'),
     () => within(input.kneeFraction ?? KNEE_FRACTION, '/kneeFraction', 0.1, 0.99, '1'),
     () => within(input.efficiencyFraction ?? CHARGE_EFFICIENCY_FRACTION, '/efficiencyFraction', 0.1, 1, '1'),
+    () => checkChemistry(input),
+    () => checkAlike(input),
   ])
 }
 

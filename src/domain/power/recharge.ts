@@ -39,27 +39,3 @@ export function largestRechargeableAh(
 export function netChargeCurrentA(supplyCurrentA: number, chargeLimitA: number, loadCurrentA: number): number {
   return Math.max(0, Math.min(chargeLimitA, supplyCurrentA - loadCurrentA))
 }
-
-/**
- * Charging current that brings a battery to the target within the time, in A.
- *
- * I = target * C / (efficiency * T)
- *
- * @param capacityAh - rated capacity [Ah], finite and >= 0
- * @param limitHours - time allowed [h], at least 0.1
- * @param targetFraction - state of charge to reach, for example 0.8
- * @throws DomainError QUANTITY_OUT_OF_RANGE
- * @validity constant current up to the target, so a lower limit of the current
- * @source follows from charge balance
- * @example chargeCurrentNeededA(7.5, 24, 0.8, 1) // 0.25
- */
-export function chargeCurrentNeededA(
-  capacityAh: number,
-  limitHours: number,
-  targetFraction: number,
-  efficiencyFraction = CHARGE_EFFICIENCY_FRACTION,
-): number {
-  within(limitHours, '/limitHours', 0.1, Number.POSITIVE_INFINITY, 'h')
-  within(capacityAh, '/capacityAh', 0, Number.POSITIVE_INFINITY, 'Ah')
-  return capacityAh / largestRechargeableAh(1, limitHours, targetFraction, efficiencyFraction)
-}

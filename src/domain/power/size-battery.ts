@@ -1,7 +1,7 @@
 import { largestWithin } from './hours-given.ts'
 import { largestAllowed, recommend } from './recommend.ts'
 import { factorsOf } from './sizing-factors.ts'
-import { checkSomethingToSize, hoursOf, requiredAh, sumLoads } from './sizing-requirement.ts'
+import { checkSizing, checkSomethingToSize, hoursOf, requiredAh, sumLoads } from './sizing-requirement.ts'
 import { stepsOf } from './sizing-steps.ts'
 import type { BatterySize, SizingInput } from './sizing-types.ts'
 import { warningsOf } from './sizing-warnings.ts'
@@ -49,6 +49,7 @@ export function whatIf(input: SizingInput, hours: readonly number[] = WHAT_IF_HO
  * @source nfpa-72, bs-5839-1, ieee-485 as their factors say
  */
 export function sizeBattery(input: SizingInput): BatterySize {
+  checkSizing(input)
   const hours = hoursOf(input)
   const load = sumLoads(input.loads, hours.standby, hours.alarm)
   checkSomethingToSize(load)

@@ -1,11 +1,33 @@
 import { DomainError } from '../errors.ts'
-import { within } from '../quantities/within.ts'
+import { refuseTogether, within } from '../quantities/within.ts'
 import { product } from './sizing-factors.ts'
 import type { Factor, Load, Method, SizingInput } from './sizing-types.ts'
 import { deratedCapacityAh, type LoadProfile, loadChargeAh, sectionCapacityAh } from './standby-capacity.ts'
+import { checkAlike, checkChemistry } from './suitable.ts'
 
 /** Exponent of small valve-regulated batteries between the 10 h and 5 h rates; derived from one data sheet's capacities. */
 export const DEFAULT_EXPONENT = 1.15
+
+/** What is wrong with a list of loads, each mistake with its own pointer. */
+const loadChecks = (loads: readonly Load[]) =>
+  loads.flatMap(({ quantity, standbyCurrentA, alarmCurrentA = standbyCurrentA }, index) => [
+    () => within(quantity, `/loads/${index}/quantity`, 0, 10_000, '1'),
+    () => within(standbyCurrentA, `/loads/${index}/standbyCurrent`, 0, 1000, 'A'),
+    () => within(alarmCurrentA, `/loads/${index}/alarmCurrent`, 0, 1000, 'A'),
+  ])
+
+/**
+ * Refuses every mistake in loads, hours and batteries in one answer.
+ * @throws DomainError the first refusal, with the others in `also`
+ */
+export function checkSizing(input: SizingInput): void {
+  refuseTogether([
+    ...loadChecks(input.loads),
+    () => hoursOf(input),
+    () => checkChemistry(input),
+    () => checkAlike(input),
+  ])
+}
 
 /** Currents of all loads together, with the times. */
 export function sumLoads(
@@ -13,17 +35,14 @@ export function sumLoads(
   standbyDurationHours: number,
   alarmDurationHours: number,
 ): LoadProfile {
-  let standbyCurrentA = 0
-  let alarmCurrentA = 0
-  loads.forEach((load, index) => {
-    const at = `/loads/${index}`
-    within(load.quantity, `${at}/quantity`, 0, 10_000, '1')
-    within(load.standbyCurrentA, `${at}/standbyCurrent`, 0, 1000, 'A')
-    const alarm = within(load.alarmCurrentA ?? load.standbyCurrentA, `${at}/alarmCurrent`, 0, 1000, 'A')
-    standbyCurrentA += load.quantity * load.standbyCurrentA
-    alarmCurrentA += load.quantity * alarm
-  })
-  return { standbyCurrentA, alarmCurrentA, standbyDurationHours, alarmDurationHours }
+  const sum = (currentOf: (load: Load) => number) =>
+    loads.reduce((total, load) => total + load.quantity * currentOf(load), 0)
+  return {
+    standbyCurrentA: sum(({ standbyCurrentA }) => standbyCurrentA),
+    alarmCurrentA: sum(({ standbyCurrentA, alarmCurrentA = standbyCurrentA }) => alarmCurrentA),
+    standbyDurationHours,
+    alarmDurationHours,
+  }
 }
 
 /** Standby and alarm time: own hours before those of the duty. */
@@ -33,10 +52,12 @@ export function hoursOf(input: SizingInput): { standby: number; alarm: number } 
     throw new DomainError('QUANTITY_OUT_OF_RANGE', 'standbyDuration must be given, or a duty that states it', {
       path: '/standbyDuration',
     })
-  return {
-    standby: within(standby, '/standbyDuration', 0, 10_000, 'h'),
-    alarm: within(input.alarmHours ?? input.duty?.alarmHours ?? 0, '/alarmDuration', 0, 1000, 'h'),
-  }
+  const alarm = input.alarmHours ?? input.duty?.alarmHours ?? 0
+  refuseTogether([
+    () => within(standby, '/standbyDuration', 0, 10_000, 'h'),
+    () => within(alarm, '/alarmDuration', 0, 1000, 'h'),
+  ])
+  return { standby, alarm }
 }
 
 /** The method that applies: a duty with a rule of its own keeps it. */

@@ -1,6 +1,7 @@
 import type { Step, Warning } from '../quantities/derivation.ts'
 import type { Duty } from './duties.ts'
 import type { LoadProfile } from './standby-capacity.ts'
+import type { Suitability } from './suitable.ts'
 
 export interface Load {
   label?: string
@@ -11,7 +12,7 @@ export interface Load {
 }
 export type Method = 'load-charge' | 'derated-alarm' | 'sections'
 
-export interface SizingInput {
+export interface SizingInput extends Suitability {
   loads: readonly Load[]
   duty?: Duty
   /** Own hours; each takes the place of the duty's. */

@@ -2,7 +2,7 @@ import { DomainError } from '../errors.ts'
 import { type Step, written } from '../quantities/derivation.ts'
 import { bandWeights } from './band-weights.ts'
 
-/** Limit of error as a meter states it. */
+/** Limit of error as a meter states it: percent of the reading plus digits x resolution. */
 export interface MeterError {
   percentOfReading: number
   /** Digits times resolution, in the unit of the reading. */
@@ -34,6 +34,17 @@ export interface Interpretation {
   nearestEdge?: { value: number; distance: number }
   steps: Step[]
 }
+
+/**
+ * Limit of error of a meter reading, in the unit of the reading.
+ *
+ * b = |value| * percent / 100 + digits * resolution
+ *
+ * @source usual statement of meter accuracy; worked in public (read)
+ * @example limitOfError(120, { percentOfReading: 1, absolute: 3 * 0.1 }) // 1.5
+ */
+export const limitOfError = (value: number, { percentOfReading, absolute }: MeterError): number =>
+  (Math.abs(value) * percentOfReading) / 100 + absolute
 
 /** Bands that [low, high] reaches into; a value on an edge belongs to the band above. */
 function bandsWithin({ edges, bands }: InterpretInput, low: number, high: number): string[] {
@@ -76,7 +87,7 @@ export function interpretReading(input: InterpretInput): Interpretation {
       `quantity must be between ${validLow} and ${validHigh} ${unit}, got ${value} ${unit}`,
       { path: '/quantity/value', limit: `${validLow} to ${validHigh} ${unit}`, value: String(value) },
     )
-  const bound = (Math.abs(value) * meter.percentOfReading) / 100 + meter.absolute
+  const bound = limitOfError(value, meter)
   const possible = bandsWithin(input, value - bound, value + bound)
   const nearest = [...edges].sort((a, b) => Math.abs(a - value) - Math.abs(b - value))[0]
   return {

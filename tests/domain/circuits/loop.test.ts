@@ -1,7 +1,9 @@
 import fc from 'fast-check'
 import { afterAll, describe, expect, test } from 'vitest'
-import { dividerVoltage, exactly, loopResistance } from '../../../src/domain/circuits/interval.ts'
+import { dividerVoltage, exactly, loopResistance, toleranced } from '../../../src/domain/circuits/interval.ts'
 import { analyseLoop, type LoopInput, type LoopState, leakageDownTo } from '../../../src/domain/circuits/loop.ts'
+import { ohmPerKm, wireAreaMm2 } from '../../../src/domain/circuits/wire.ts'
+import { wireRun } from '../../../src/domain/circuits/wire-run.ts'
 import { PrintedValues } from '../../support/printed.ts'
 
 const printed = new PrintedValues('tests/reference/circuits/loop.json')
@@ -23,7 +25,8 @@ describe('published and analytic values', () => {
       loopResistance(exactly(5.5), exactly(10), exactly(4700)).low,
       row('l02').expected.loopOhm,
     )
-    expect(loopResistance(exactly(10), exactly(10), exactly(4700)).high).toBe(Number.POSITIVE_INFINITY)
+    const { supplyV, pullUpOhm, terminalV } = row('l26').given
+    expect(loopResistance(exactly(terminalV), exactly(supplyV), exactly(pullUpOhm)).high).toBe(Number.POSITIVE_INFINITY)
   })
 
   test('states of double and triple end-of-line loops', () => {
@@ -66,16 +69,59 @@ describe('published and analytic values', () => {
   })
 
   test('a voltage below nothing is refused as reversed leads', () => {
-    expect(() => loopResistance(exactly(-1.2), exactly(10), exactly(4700))).toThrow(/reversed/)
+    const { supplyV, pullUpOhm, terminalV } = row('l28').given
+    expect(() => loopResistance(exactly(terminalV), exactly(supplyV), exactly(pullUpOhm))).toThrow(/reversed/)
   })
 
-  test('the wrong part may read normal or not: the states that allow it are all named', () => {
-    const { classification } = analyseLoop({
+  test('the wrong part may read normal or not: its range crosses the window', () => {
+    const { given, expected } = row('l25')
+    const fitted = toleranced(given.fittedOhm, given.partTolerancePercent / 100)
+    printed.agrees('circuits-l25', fitted.low, expected.fittedRangeOhm[0])
+    printed.agrees('circuits-l25', fitted.high, expected.fittedRangeOhm[1])
+    const possible = [fitted.low, fitted.high].map(
+      (value) =>
+        analyseLoop({
+          ...SINGLE,
+          toleranceFraction: given.windowFraction,
+          measured: { value, unit: 'Ohm', boundAbsolute: 0 },
+        }).classification!.possible,
+    )
+    expect(possible).toEqual([['normal'], []])
+  })
+
+  test('an end-of-line part at the panel hides a cut wire, and the answer says so', () => {
+    const { warnings } = analyseLoop({
       ...SINGLE,
-      toleranceFraction: 0.2,
-      measured: { value: 5600, unit: 'Ohm', boundAbsolute: 50 },
+      endOfLineOhm: row('l12').given.endOfLineOhm,
+      contact: 'normally-open',
     })
-    expect(classification!.possible).toContain('normal')
+    expect(warnings.map(({ code }) => code)).toContain('PART_MUST_BE_AT_THE_END')
+  })
+
+  test('a closed loop without a part reads the same when shorted', () => {
+    expect(row('l22').expected.distinct).toBe('no')
+    const { states } = analyseLoop({ scheme: 'none', contact: 'normally-closed' })
+    const ohmOf = (state: LoopState) => states.find((entry) => entry.state === state)?.ohm
+    expect(ohmOf('normal')).toEqual({ low: 0, high: 0 })
+    expect(ohmOf('short') ?? ohmOf('normal')).toEqual(ohmOf('normal'))
+  })
+
+  test('wire and contacts add up, and a limit on the loop limits the run', () => {
+    const { given, expected } = row('l23')
+    const { loopOhm } = wireRun({ supplyV: 12, currentA: 0.01, lengthM: given.oneWayLengthM, awg: String(given.awg) })
+    const contacts = given.contacts * given.contactOhm
+    const { states } = analyseLoop({
+      scheme: 'none',
+      contact: 'normally-closed',
+      wireOhm: loopOhm!,
+      contactOhm: contacts,
+    })
+    printed.agrees('circuits-l23', states.find(({ state }) => state === 'normal')!.ohm.high, expected.loopOhm)
+    for (const id of ['l13', 'l15']) {
+      const { awg, loopLimitOhm, temperatureC } = row(id).given
+      const metres = (1000 * loopLimitOhm) / (2 * ohmPerKm({ areaMm2: wireAreaMm2(awg) }, temperatureC))
+      printed.agrees(`circuits-${id}`, metres, row(id).expected.oneWayLengthM)
+    }
   })
 })
 
@@ -170,4 +216,8 @@ test('a scheme without its parts is refused, each part named', () => {
     const all = [error, ...(error as { also: unknown[] }).also] as { detail: { path: string } }[]
     expect(all.map(({ detail }) => detail.path)).toEqual(['/endOfLine', '/alarmPart', '/faultPart'])
   }
+})
+
+test('every row of the check values was looked at', () => {
+  expect(printed.unread()).toEqual([])
 })

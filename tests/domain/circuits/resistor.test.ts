@@ -24,6 +24,17 @@ describe('published and analytic values', () => {
     }
   })
 
+  test('the least resistance at half of the rated power, and the next value up', () => {
+    const { given, expected } = row('r27')
+    const { voltageV, ratedPowerW, deratingFraction } = given
+    const { power } = identifyResistor({ ohm: Number(expected.minResistanceOhm), voltageV, ratedPowerW })
+    expect(power!.fractionOfRating).toBeCloseTo(deratingFraction, 5)
+    const up = seriesValues('E24').map((value) => Number(value) * 10 ** (expected.nextE24UpOhm.length - 2))
+    expect(Math.min(...up.filter((ohm) => ohm >= Number(expected.minResistanceOhm)))).toBe(
+      Number(expected.nextE24UpOhm),
+    )
+  })
+
   test('colour bands', () => {
     for (const id of ['r09', 'r10', 'r11', 'r13', 'r28', 'r15', 'r17']) {
       const { expected, given } = row(id)
@@ -164,4 +175,8 @@ test('a reading that no part gives says so', () => {
   })
   expect(fitted!.verdict).toBe('not-a-lone-part')
   expect(warnings.map(({ code }) => code)).toContain('NOT_A_LONE_PART')
+})
+
+test('every row of the check values was looked at', () => {
+  expect(printed.unread()).toEqual([])
 })

@@ -1,6 +1,8 @@
 import { afterAll, describe, expect, test } from 'vitest'
+import { exactly, parallel } from '../../../src/domain/circuits/interval.ts'
+import { rawDcV, rippleV, secondaryNeeded } from '../../../src/domain/circuits/rectifier.ts'
 import { analyseSounder, type SounderState } from '../../../src/domain/circuits/sounder.ts'
-import { checkSupply, regulationFraction } from '../../../src/domain/circuits/supply-check.ts'
+import { checkSupply, class2LimitVA, regulationFraction } from '../../../src/domain/circuits/supply-check.ts'
 import { wireRun } from '../../../src/domain/circuits/wire-run.ts'
 import { PrintedValues } from '../../support/printed.ts'
 
@@ -40,6 +42,21 @@ describe('sounder circuits: published and analytic values', () => {
     const part = analyseSounder({ ...HORN, driveVoltageV: 13.8 })
     printed.agrees('circuits-s06', part.inAlarm!.partPowerW!, row('s06').expected.powerW)
   })
+})
+
+test('a speaker hides its end-of-line part', () => {
+  const { given, expected } = row('s01')
+  printed.agrees(
+    'circuits-s01',
+    parallel(exactly(given.speakerDcOhm), exactly(given.endOfLineOhm)).low,
+    expected.parallelOhm,
+  )
+})
+
+test('the longest run for a drop to two sirens', () => {
+  const { supplyV, dropFraction, currentA, awg } = row('s10').given
+  const { longestRunM } = wireRun({ supplyV, dropFraction, currentA, awg: String(awg) })
+  printed.agrees('circuits-s10', longestRunM!, row('s10').expected.oneWayLengthM)
 })
 
 describe('a siren reading', () => {
@@ -85,6 +102,59 @@ describe('a siren reading', () => {
 })
 
 describe('supplies: published and analytic values', () => {
+  test('what a rectifier asks of its transformer', () => {
+    for (const id of ['va-01', 'va-02', 'va-03']) {
+      const { given, expected } = supplies.row(id)
+      const { rectifier, hasCapacitor, outputVoltageV, outputCurrentA } = given
+      const needed = secondaryNeeded(rectifier, hasCapacitor, outputVoltageV, outputCurrentA)
+      supplies.agrees(id, needed.voltageV, expected.secondaryVoltageV)
+      supplies.agrees(id, needed.currentA, expected.secondaryCurrentA)
+      if (expected.apparentPowerVA) supplies.agrees(id, needed.apparentPowerVA, expected.apparentPowerVA)
+    }
+  })
+
+  test('the direct current that a nameplate leaves', () => {
+    const { given, expected } = supplies.row('va-04')
+    expected.dcCurrentA.forEach((printedA: string, index: number) => {
+      const nameplate = { ratedV: given.nameplateVoltageV[index], ratedVA: given.nameplateVA[index] }
+      supplies.agrees('va-04', checkSupply({ kind: 'ac', ...nameplate }).dcAvailableA!, printedA)
+    })
+  })
+
+  test('the most that a class 2 nameplate may state', () => {
+    supplies.agrees('circuits-a06', class2LimitVA(16.5)!, supplies.row('circuits-a06').expected.maxNameplateVa)
+    const { maxVrms, maxVa } = supplies.row('circuits-a05').expected
+    supplies.agrees('circuits-a05', class2LimitVA(Number(maxVrms))!, maxVa)
+    expect(class2LimitVA(Number(maxVrms) + 0.1)).toBeUndefined()
+    const codes = checkSupply({ kind: 'ac', ratedV: 16.5, ratedVA: 90 }).warnings.map(({ code }) => code)
+    expect(codes).toContain('NOT_CLASS_2')
+  })
+
+  test('the voltage on the capacitor and its ripple', () => {
+    supplies.agrees('circuits-a04', rawDcV('bridge', 16.5), supplies.row('circuits-a04').expected.peakV)
+    const { given, expected } = supplies.row('va-05')
+    supplies.agrees('va-05', rawDcV('bridge', given.nameplateVoltageV), expected.rawVoltageLoadedV)
+    supplies.agrees('va-05', rawDcV('bridge', Number(expected.openCircuitAcV)), expected.rawVoltageOpenV)
+    for (const id of ['va-06', 'va-07']) {
+      const { loadCurrentA, mainsFrequencyHz, capacitanceUF } = supplies.row(id).given
+      const ripple = rippleV('bridge', loadCurrentA, mainsFrequencyHz, capacitanceUF)
+      supplies.agrees(id, ripple, supplies.row(id).expected.rippleVoltageV)
+    }
+  })
+
+  test('an auxiliary output in standby and in alarm', () => {
+    const { given, expected } = supplies.row('load-01')
+    const loads = given.devices.map((device: Record<string, number>) => ({
+      quantity: device.quantity,
+      currentA: device.standbyCurrentA,
+      alarmCurrentA: device.alarmCurrentA,
+    }))
+    const { auxiliary } = checkSupply({ kind: 'ac', ratedV: 16.5, auxiliary: { ratedA: given.auxiliaryLimitA, loads } })
+    supplies.agrees('load-01', auxiliary!.loadA, expected.standbyTotalA)
+    supplies.agrees('load-01', auxiliary!.alarmA, expected.alarmTotalA)
+    expect(auxiliary!.isOverload).toBe(true)
+  })
+
   test('regulation, and the demand behind a rectifier', () => {
     const { noLoadV, fullLoadV } = supplies.row('circuits-a01').given
     supplies.agrees(
@@ -137,4 +207,9 @@ describe('a supply', () => {
     expect(auxiliary!.leftA).toBeCloseTo(-0.15, 12)
     expect(warnings.map(({ code }) => code)).toContain('AUXILIARY_OVERLOADED')
   })
+})
+
+test('every row of the check values was looked at', () => {
+  expect(printed.unread()).toEqual([])
+  expect(supplies.unread()).toEqual([])
 })

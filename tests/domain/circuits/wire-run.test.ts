@@ -35,6 +35,23 @@ describe('published and analytic values', () => {
     )
   })
 
+  test('drop to a siren, and the longest run to a device', () => {
+    const ofRow = ({ supplyVoltageV, currentA, resistanceOhmPerKm }: Record<string, number>) => ({
+      supplyV: supplyVoltageV!,
+      currentA: currentA!,
+      areaMm2: (1000 * COPPER_OHM_MM2_PER_M) / resistanceOhmPerKm!,
+    })
+    for (const id of ['load-02', 'load-04']) {
+      const { given, expected } = printed.row(id)
+      const { drop } = wireRun({ ...ofRow(given), lengthM: given.oneWayLengthM })
+      printed.agrees(id, drop!.dropV, expected.dropV)
+      printed.agrees(id, drop!.loadV, expected.deviceVoltageV)
+    }
+    const { given, expected } = printed.row('load-03')
+    const dropFraction = 1 - given.minimumDeviceVoltageV / given.supplyVoltageV
+    printed.agrees('load-03', wireRun({ ...ofRow(given), dropFraction }).longestRunM!, expected.maximumLengthM)
+  })
+
   test('diameter and area', () => {
     for (const awg of [18, 22, 24]) {
       printed.agrees(`circuits-w-d${awg}`, wireDiameterMm(awg), row(`d${awg}`).expected.diameterMm)
@@ -48,6 +65,14 @@ describe('published and analytic values', () => {
       'circuits-w-cca',
       COPPER_CLAD_OHM_MM2_PER_M / COPPER_OHM_MM2_PER_M,
       row('cca').expected.ratioToCopper,
+    )
+    const at25 = perKft(ohmPerKm({ areaMm2: wireAreaMm2(22) }, row('n6are').given.temperatureC))
+    printed.agrees('circuits-w-n6are', at25, row('n6are').expected.resistanceOhmPerKft)
+    const { resistanceOhmPerKft, fromC } = row('nect').given
+    printed.agrees(
+      'circuits-w-nect',
+      resistanceOhmPerKft / copperTemperatureFactor(fromC),
+      row('nect').expected.resistanceOhmPerKft,
     )
     const catLoop = (2 * 100 * ohmPerKm({ areaMm2: wireAreaMm2(24) }, 20)) / 1000
     printed.agrees('circuits-w-cat', catLoop, row('cat').expected.awg24LawLoopOhm)
@@ -148,4 +173,8 @@ test('every mistake is named at once', () => {
     const all = [error, ...(error as { also: unknown[] }).also] as { detail: { path: string } }[]
     expect(all.map(({ detail }) => detail.path)).toEqual(['/supply', '/wire/awg', '/current'])
   }
+})
+
+test('every row of the check values was looked at', () => {
+  expect(printed.unread()).toEqual([])
 })

@@ -1,12 +1,6 @@
 import fc from 'fast-check'
 import { afterAll, describe, expect, test } from 'vitest'
-import {
-  averageCurrentUA,
-  cellLife,
-  cellLifeYears,
-  pulseSagMV,
-  warmShelfLoss,
-} from '../../../src/domain/power/cell-life.ts'
+import { averageCurrentUA, cellLife, cellLifeYears, warmShelfLoss } from '../../../src/domain/power/cell-life.ts'
 import { PrintedValues } from '../../support/printed.ts'
 
 const printed = new PrintedValues('tests/reference/power/cells.json')
@@ -46,9 +40,11 @@ test('sag of a pulse agrees with the check values', () => {
   for (const id of ['cell-04', 'cell-09']) {
     const { given, expected } = printed.row(id)
     const sags: string[] = [expected.sagMV].flat()
-    ;[given.internalResistanceOhm]
-      .flat()
-      .forEach((ohm: number, index: number) => printed.agrees(id, pulseSagMV(given.pulseCurrentMA, ohm), sags[index]!))
+    ;[given.internalResistanceOhm].flat().forEach((internalResistanceOhm: number, index: number) => {
+      const pulse = { pulseCurrentMA: given.pulseCurrentMA, internalResistanceOhm }
+      const { pulseSagMV } = cellLife({ ...device, ...pulse })
+      printed.agrees(id, pulseSagMV!, sags[index]!)
+    })
   }
 })
 
@@ -106,4 +102,8 @@ describe('the months a cell lasts', () => {
 
 test('a designation that nobody knows is refused with those that are known', () => {
   expect(() => cellLife({ ...device, designation: 'XX99' })).toThrow(expect.objectContaining({ code: 'UNKNOWN_ID' }))
+})
+
+test('every row of the check values was looked at', () => {
+  expect(printed.unread()).toEqual([])
 })

@@ -1,9 +1,9 @@
 import { afterAll, describe, expect, test } from 'vitest'
-import { capacityTestFactor } from '../../../src/domain/power/capacity-test.ts'
+import { testedCapacityFraction } from '../../../src/domain/power/capacity-test.ts'
 import { loadTestFinding, outageFinding } from '../../../src/domain/power/health-evidence.ts'
 import { PrintedValues } from '../../support/printed.ts'
 
-const printed = new PrintedValues('tests/reference/power/health.json')
+const printed = new PrintedValues('tests/reference/power/health-evidence.json')
 afterAll(() => printed.report('health evidence'))
 
 const rated = { capacityAh: 7, durationHours: 20, nominalVoltageV: 12 }
@@ -26,7 +26,12 @@ test('mains that come back first leave the bound that is printed, and no estimat
 test('factors of the time-adjusted capacity test agree with the table', () => {
   const { given, expected } = printed.row('table-kt-time')
   given.temperatureF.forEach((temperature: number, row: number) =>
-    printed.agrees('table-kt-time', capacityTestFactor(temperature), expected.factor[row]),
+    // The share that 1 h of a rated hour shows is 1 / factor.
+    printed.agrees(
+      'table-kt-time',
+      1 / testedCapacityFraction(1, 1, ((temperature - 32) * 5) / 9),
+      expected.factor[row],
+    ),
   )
 })
 
@@ -44,4 +49,8 @@ describe('a number that is none, or cannot be, is refused', () => {
       refusalAt('/loadTest/voltageAfter30Min'),
     )
   })
+})
+
+test('every row of the check values was looked at', () => {
+  expect(printed.unread()).toEqual([])
 })

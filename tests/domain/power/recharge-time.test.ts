@@ -1,6 +1,5 @@
 import fc from 'fast-check'
 import { afterAll, expect, test } from 'vitest'
-import { chargeCurrentNeededA } from '../../../src/domain/power/recharge.ts'
 import { chargeHours, FULL_FRACTION, rechargeTime } from '../../../src/domain/power/recharge-time.ts'
 import { PrintedValues } from '../../support/printed.ts'
 
@@ -33,14 +32,19 @@ test('the load takes its share of the supply', () => {
   })
 })
 
+/** Constant current all the way: the knee lies above the target. */
+const constantCurrentHours = (given: Record<string, number>, currentA: number) =>
+  chargeHours(given.capacityAh!, currentA, {
+    startFraction: 0,
+    kneeFraction: 0.99,
+    targetFraction: given.targetFraction!,
+    efficiencyFraction: given.chargeEfficiencyFraction!,
+  })
+
 test("the current that a standard's limit asks for", () => {
   const { given, expected } = printed.row('charge-04')
   given.limitHours.forEach((hours: number, index: number) =>
-    printed.agrees(
-      'charge-04',
-      chargeCurrentNeededA(given.capacityAh, hours, given.targetFraction, given.chargeEfficiencyFraction),
-      expected.requiredCurrentA[index],
-    ),
+    printed.agrees('charge-04', constantCurrentHours(given, 1) / hours, expected.requiredCurrentA[index]),
   )
 })
 
@@ -136,4 +140,8 @@ test('a taper is not asked to reach the very end', () => {
   expect(() =>
     chargeHours(7, 0.5, { startFraction: 0, kneeFraction: 0.8, targetFraction: 1, efficiencyFraction: 0.9 }),
   ).toThrow(expect.objectContaining({ code: 'QUANTITY_OUT_OF_RANGE' }))
+})
+
+test('every row of the check values was looked at', () => {
+  expect(printed.unread()).toEqual([])
 })

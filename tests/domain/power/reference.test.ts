@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs'
 import { afterAll, expect, test } from 'vitest'
 import { DUTIES } from '../../../src/domain/power/duties.ts'
-import { chargeCurrentNeededA, netChargeCurrentA } from '../../../src/domain/power/recharge.ts'
+import { largestRechargeableAh, netChargeCurrentA } from '../../../src/domain/power/recharge.ts'
 import { type SizingInput, sizeBattery } from '../../../src/domain/power/size-battery.ts'
 import { nextSizeAh } from '../../../src/domain/power/standard-sizes.ts'
 import { deratedCapacityAh, loadChargeAh, sectionCapacityAh } from '../../../src/domain/power/standby-capacity.ts'
@@ -150,7 +150,7 @@ test('the charging current for the limit agrees', () => {
   const { given, expected } = row('charge-04')
   given.limitHours.forEach((hours: number, index: number) => {
     const { capacityAh, targetFraction, chargeEfficiencyFraction } = given
-    const currentA = chargeCurrentNeededA(capacityAh, hours, targetFraction, chargeEfficiencyFraction)
+    const currentA = capacityAh / largestRechargeableAh(1, hours, targetFraction, chargeEfficiencyFraction)
     agrees('charge-04', currentA, expected.requiredCurrentA[index])
   })
   const shared = row('charge-03')

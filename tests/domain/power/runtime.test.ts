@@ -9,7 +9,7 @@ import {
 import { capacityShareAtDuration, runtimeHoursRateTable } from '../../../src/domain/power/rate-table.ts'
 import { lastsUnder } from '../../../src/domain/power/runtime-models.ts'
 import { sizeBattery } from '../../../src/domain/power/size-battery.ts'
-import { capacityTemperatureFactor } from '../../../src/domain/power/temperature-capacity.ts'
+import { capacityTemperatureFactor, capacityTemperatureRange } from '../../../src/domain/power/temperature-capacity.ts'
 import { fullWells, wellsAfter } from '../../../src/domain/power/two-well.ts'
 import { PrintedValues } from '../../support/printed.ts'
 
@@ -83,6 +83,32 @@ describe('published and analytic values', () => {
       ),
     )
     printed.agrees('run-09', capacityTemperatureFactor(5, 20), printed.row('run-09').expected.capacityFactor)
+  })
+
+  test('what has no runtime is refused, or says why', () => {
+    const ofRow = (id: string) => {
+      const { ratedCapacityAh, dischargeCurrentA, peukertExponent } = printed.row(id).given
+      return { ratedCapacityAh, standbyCurrentA: dischargeCurrentA, exponent: peukertExponent }
+    }
+    expect(() => batteryRuntime(ofRow('run-refuse-1'))).toThrow(expect.objectContaining({ code: 'NO_LOAD' }))
+    const beyond = batteryRuntime(ofRow('run-refuse-2')).models.find(({ model }) => model === 'rate-table')!
+    expect(beyond.reason).toBe(printed.row('run-refuse-2').expected.reason)
+    expect(() => batteryRuntime(ofRow('run-refuse-3'))).toThrow(
+      expect.objectContaining({
+        code: 'QUANTITY_OUT_OF_RANGE',
+        detail: expect.objectContaining({ path: '/exponent' }),
+      }),
+    )
+  })
+
+  test('a general data sheet lies within the range of capacity by temperature', () => {
+    const { given, expected } = printed.row('run-11')
+    given.temperatureC.slice(0, 3).forEach((temperature: number, index: number) => {
+      const { low, high } = capacityTemperatureRange(temperature, 20)
+      const printedShare = Number(expected.capacityPercent[index]) / 100
+      expect(low).toBeLessThanOrEqual(printedShare)
+      expect(high).toBeGreaterThanOrEqual(printedShare)
+    })
   })
 
   test('the two wells', () => {
@@ -307,4 +333,8 @@ describe('what cannot be answered', () => {
       ])
     }
   })
+})
+
+test('every row of the check values was looked at', () => {
+  expect(printed.unread()).toEqual([])
 })

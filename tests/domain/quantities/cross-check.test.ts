@@ -8,7 +8,7 @@ import { batteryRuntime } from '../../../src/domain/power/battery-runtime.ts'
 import { runtimeHoursPeukert1897 } from '../../../src/domain/power/peukert.ts'
 import { toUnit } from '../../../src/domain/quantities/convert.ts'
 import { normalUpperTail } from '../../../src/domain/readings/normal.ts'
-import { freeSpaceLossDb } from '../../../src/domain/readings/radio-link.ts'
+import { levelAtDistance } from '../../../src/domain/readings/sound-level.ts'
 
 /** General-purpose libraries, independent of this project, asked the same questions. */
 const math = create(all!, {})
@@ -83,7 +83,7 @@ describe('formulas agree with mathjs evaluating the written equation', () => {
   })
 
   test('free-space loss and the tail of the normal distribution', () => {
-    near(freeSpaceLossDb(433.92, 20), math.evaluate('20 * log10(4 * pi * 20 * 433.92e6 / 299792458)'))
+    near(levelAtDistance(105, 3, 31.7), math.evaluate('105 - 20 * log10(31.7 / 3)'))
     for (const x of [0, 0.5, 1, 2, 3]) near(normalUpperTail(x), math.evaluate('(1 - erf(x / sqrt(2))) / 2', { x }))
   })
 })

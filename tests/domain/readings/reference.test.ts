@@ -1,15 +1,15 @@
 import fc from 'fast-check'
 import { afterAll, describe, expect, test } from 'vitest'
-import { interpretReading } from '../../../src/domain/readings/interpret.ts'
-import { meterBound, verdictAgainst } from '../../../src/domain/readings/meter-bound.ts'
-import { freeSpaceLossDb, indoorLossDb, levelOfCsq, linkMarginDb } from '../../../src/domain/readings/radio-link.ts'
+import { interpretReading, limitOfError } from '../../../src/domain/readings/interpret.ts'
+import { observed } from '../../../src/domain/readings/observed.ts'
+import { levelOfSignalQuality } from '../../../src/domain/readings/signal-quality.ts'
 import {
-  exposureCaution,
+  exposureAt,
   exposureHoursOsha,
   exposureMinutesNiosh,
   levelAtDistance,
 } from '../../../src/domain/readings/sound-level.ts'
-import { thermistorOhm, thermistorTemperatureC } from '../../../src/domain/readings/temperature-sensor.ts'
+import { thermistorTemperatureC } from '../../../src/domain/readings/temperature-sensor.ts'
 import { PrintedValues } from '../../support/printed.ts'
 
 const printed = new PrintedValues('tests/reference/readings/readings.json')
@@ -19,12 +19,10 @@ const row = (id: string) => printed.row(`circuits-${id}`)
 describe('published and analytic values', () => {
   test("a meter's limit of error", () => {
     const boundOf = ({ given }: ReturnType<typeof row>) =>
-      meterBound(
-        given.readingV ?? given.readingOhm,
-        given.percent,
-        given.counts,
-        given.resolutionV ?? given.resolutionOhm,
-      )
+      limitOfError(given.readingV ?? given.readingOhm, {
+        percentOfReading: given.percent,
+        absolute: given.counts * (given.resolutionV ?? given.resolutionOhm),
+      })
     printed.agrees('circuits-m01', boundOf(row('m01')), row('m01').expected.boundV)
     for (const id of ['m03', 'm04', 'm05']) {
       printed.agrees(`circuits-${id}`, row(id).given.readingV - boundOf(row(id)), row(id).expected.lowV)
@@ -34,24 +32,28 @@ describe('published and analytic values', () => {
     const bound = boundOf(row('m06'))
     printed.agrees('circuits-m06', bound, expected.boundV)
     printed.agrees('circuits-m06', bound / Math.sqrt(3), expected.standardUncertaintyV)
-    expect(verdictAgainst(given.readingV, bound, given.limitV)).toBe(expected.boundVerdict)
+    const { possible } = interpretReading({
+      value: given.readingV,
+      unit: 'V',
+      meter: { percentOfReading: 0, absolute: bound },
+      isMeterAssumed: false,
+      edges: [given.limitV],
+      bands: ['below', 'above'],
+      validLow: 0,
+      validHigh: 16,
+    })
+    expect(possible.length > 1 ? 'cannot tell' : possible[0]).toBe(expected.boundVerdict)
     printed.agrees('circuits-m09', boundOf(row('m09')), row('m09').expected.boundOhm)
   })
 
-  test('radio paths and signal quality', () => {
-    for (const id of ['f01', 'f02', 'f04'])
-      printed.agrees(
-        `circuits-${id}`,
-        freeSpaceLossDb(row(id).given.frequencyMhz, row(id).given.distanceM),
-        row(id).expected.lossDb,
-      )
-    printed.agrees('circuits-f08', indoorLossDb(915, 20, 33), row('f08').expected.lossDb)
-    expect(levelOfCsq(0)).toEqual({ dbm: -113, is: 'at-most' })
-    for (const csq of [1, 15])
-      expect(levelOfCsq(csq)).toEqual({ dbm: Number(row(`c-csq${csq}`).expected.rssiDbm), is: 'exactly' })
-    expect(levelOfCsq(31)).toEqual({ dbm: -51, is: 'at-least' })
-    expect(levelOfCsq(99)).toEqual({ is: 'unknown' })
-    expect(() => levelOfCsq(45)).toThrow(expect.objectContaining({ code: 'QUANTITY_OUT_OF_RANGE' }))
+  test('signal quality', () => {
+    const inWords = (csq: number) => {
+      const { dbm, is } = levelOfSignalQuality(csq)
+      return `${dbm}${{ exactly: '', 'at-most': ' or less', 'at-least': ' or greater' }[is]}`
+    }
+    for (const csq of [0, 1, 15, 31]) expect(inWords(csq)).toBe(row(`c-csq${csq}`).expected.rssiDbm)
+    for (const csq of [row('c-csq99').given.csq, row('c-csqbad').given.csq, 3.5, -1])
+      expect(() => levelOfSignalQuality(csq)).toThrow(expect.objectContaining({ code: 'QUANTITY_OUT_OF_RANGE' }))
   })
 
   test('sound and how long it may be borne', () => {
@@ -64,7 +66,7 @@ describe('published and analytic values', () => {
   })
 
   test('thermistors', () => {
-    expect(thermistorOhm(10_000, 3977, 0) / Number(row('k01').expected.resistanceOhm)).toBeCloseTo(1, 3)
+    expect(thermistorTemperatureC(10_000, 3977, Number(row('k01').expected.resistanceOhm))).toBeCloseTo(0, 1)
     printed.agrees('circuits-k03', thermistorTemperatureC(10_000, 3977, 25_400), row('k03').expected.temperatureC)
   })
 })
@@ -72,19 +74,29 @@ describe('published and analytic values', () => {
 test('resistance and temperature of a thermistor are inverse of each other', () => {
   fc.assert(
     fc.property(fc.double({ min: -40, max: 120, noNaN: true }), (temperature) => {
-      expect(thermistorTemperatureC(10_000, 3950, thermistorOhm(10_000, 3950, temperature))).toBeCloseTo(temperature, 9)
+      const ohm = 10_000 * Math.exp(3950 * (1 / (temperature + 273.15) - 1 / 298.15))
+      expect(thermistorTemperatureC(10_000, 3950, ohm)).toBeCloseTo(temperature, 9)
     }),
   )
 })
 
-test('a loud siren is told to be left, a quiet one is not', () => {
-  expect(exposureCaution(118)).toContain('do not stay')
-  expect(exposureCaution(106)).toContain('3 minutes')
-  expect(exposureCaution(70)).toContain('No limit')
+test('an open and a shorted thermistor read as the ends of its scale', () => {
+  expect(thermistorTemperatureC(10_000, 3977, 0)).toBe(300)
+  expect(thermistorTemperatureC(10_000, 3977, 1e9)).toBe(-80)
 })
 
-test('a link margin adds what is sent and takes what is lost', () => {
-  expect(linkMarginDb(-14.4, 2, 51.2 + 8, -105)).toBeCloseTo(33.4, 9)
+test('a loud siren is told to be left, a quiet one is not', () => {
+  expect(exposureAt(118).caution).toContain('do not stay')
+  expect(exposureAt(106).caution).toContain('3 minutes')
+  expect(exposureAt(70).caution).toContain('No limit')
+})
+
+test("an ohmmeter's error becomes one of the temperature", () => {
+  const probe = { kind: 'thermistor', nominalOhm: 10_000, betaK: 3977 } as const
+  const { value, absolute } = observed({ ...probe, ohm: 10_000, boundOhm: 100 })
+  expect(value).toBeCloseTo(25, 9)
+  // dT = T^2 / B x dR / R
+  expect(absolute).toBeCloseTo((298.15 ** 2 / 3977) * 0.01, 3)
 })
 
 describe('a reading against its bands', () => {
@@ -130,4 +142,8 @@ describe('a reading against its bands', () => {
     })
     expect([verdict, nearestEdge!.value]).toEqual(['cannot-tell', 12.4])
   })
+})
+
+test('every row of the check values was looked at', () => {
+  expect(printed.unread()).toEqual([])
 })

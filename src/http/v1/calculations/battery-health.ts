@@ -1,11 +1,9 @@
 import { z } from '@hono/zod-openapi'
 import { type BatteryHealthInput, batteryHealth } from '../../../domain/power/battery-health.ts'
 import type { OutageEvidence } from '../../../domain/power/health-evidence.ts'
-import { quantityReader } from '../../quantity.ts'
-import { ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
+import type { QuantityReader } from '../../quantity.ts'
+import { AmountSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
 import { ACCOUNT, accountOf, type Calculation, given } from './calculation.ts'
-
-const { required, optional } = quantityReader
 
 const OutageSchema = z.strictObject({
   loadCurrent: QuantitySchema,
@@ -28,7 +26,19 @@ const RequestSchema = z
     outages: z.array(OutageSchema).max(20).optional(),
     restVoltage: z.strictObject({ voltage: QuantitySchema, rest: QuantitySchema }).optional(),
     loadTest: z
-      .strictObject({ voltageAfter5Min: QuantitySchema, voltageAfter30Min: QuantitySchema.optional() })
+      .strictObject({
+        voltageAfter5Min: QuantitySchema,
+        voltageAfter30Min: QuantitySchema.optional(),
+        voltageBefore: QuantitySchema.optional().openapi({ description: 'At rest, just before the load' }),
+        loadCurrent: QuantitySchema.optional(),
+      })
+      .optional(),
+    capacityTest: z
+      .strictObject({
+        duration: QuantitySchema.openapi({ description: 'Until the end voltage, at a current that the maker rates' }),
+        ratedDuration: QuantitySchema.openapi({ description: "The maker's time for that current" }),
+        temperature: QuantitySchema.optional(),
+      })
       .optional(),
     age: z
       .strictObject({
@@ -63,18 +73,23 @@ const AnswerSchema = z
     endOfLife: z.object({ fraction: z.number(), source: z.string() }),
     findings: z.array(
       z.object({
-        evidence: z.enum(['outage', 'rest-voltage', 'load-test', 'age']),
+        evidence: z.enum(['outage', 'rest-voltage', 'load-test', 'capacity-test', 'age']),
         verdict: z.enum(['sound', 'worn', 'suspect', 'cannot-tell']),
         text: z.string(),
         source: z.string(),
         estimate: z.object({ fraction: z.number(), uncertainty: z.number() }).optional(),
         atLeastFraction: z.number().optional(),
+        internalResistance: AmountSchema.optional(),
       }),
     ),
   })
   .openapi('BatteryHealthAnswer')
 
-function outage(body: z.infer<typeof OutageSchema>, index: number): OutageEvidence {
+function outage(
+  body: z.infer<typeof OutageSchema>,
+  index: number,
+  { required, optional }: QuantityReader,
+): OutageEvidence {
   const at = `/outages/${index}`
   return given({
     loadCurrentA: required(body.loadCurrent, 'A', `${at}/loadCurrent`),
@@ -86,13 +101,17 @@ function outage(body: z.infer<typeof OutageSchema>, index: number): OutageEviden
   }) as OutageEvidence
 }
 
-function toInput({ restVoltage, loadTest, age, ...body }: z.infer<typeof RequestSchema>): BatteryHealthInput {
+function toInput(
+  { restVoltage, loadTest, capacityTest, age, ...body }: z.infer<typeof RequestSchema>,
+  reader: QuantityReader,
+): BatteryHealthInput {
+  const { required, optional } = reader
   return given({
     ratedCapacityAh: required(body.ratedCapacity, 'A.h', '/ratedCapacity'),
     ...optional('ratedDurationHours', body.ratedDuration, 'h', '/ratedDuration'),
     ...optional('temperatureC', body.temperature, 'Cel', '/temperature'),
     nominalVoltageV: body.nominalVoltage,
-    outages: body.outages?.map(outage),
+    outages: body.outages?.map((entry, index) => outage(entry, index, reader)),
     restVoltage: restVoltage && {
       voltageV: required(restVoltage.voltage, 'V', '/restVoltage/voltage'),
       restHours: required(restVoltage.rest, 'h', '/restVoltage/rest'),
@@ -100,6 +119,13 @@ function toInput({ restVoltage, loadTest, age, ...body }: z.infer<typeof Request
     loadTest: loadTest && {
       voltageAfter5MinV: required(loadTest.voltageAfter5Min, 'V', '/loadTest/voltageAfter5Min'),
       ...optional('voltageAfter30MinV', loadTest.voltageAfter30Min, 'V', '/loadTest/voltageAfter30Min'),
+      ...optional('voltageBeforeV', loadTest.voltageBefore, 'V', '/loadTest/voltageBefore'),
+      ...optional('loadCurrentA', loadTest.loadCurrent, 'A', '/loadTest/loadCurrent'),
+    },
+    capacityTest: capacityTest && {
+      actualHours: required(capacityTest.duration, 'h', '/capacityTest/duration'),
+      ratedHours: required(capacityTest.ratedDuration, 'h', '/capacityTest/ratedDuration'),
+      ...optional('temperatureC', capacityTest.temperature, 'Cel', '/capacityTest/temperature'),
     },
     age: age && {
       ageYears: required(age.age, 'a', '/age/age'),
@@ -109,7 +135,7 @@ function toInput({ restVoltage, loadTest, age, ...body }: z.infer<typeof Request
   }) as BatteryHealthInput
 }
 
-export const batteryHealthCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema> = {
+export const batteryHealthCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema, BatteryHealthInput> = {
   path: '/v1/battery/health',
   operationId: 'assessBatteryHealth',
   batchId: 'assessBatteriesHealth',
@@ -117,8 +143,9 @@ export const batteryHealthCalculation: Calculation<typeof RequestSchema, typeof 
   summary: 'Whether a battery still has the capacity that counts as sound, from whatever is known',
   request: RequestSchema,
   answer: AnswerSchema,
-  compute: (wording, body) => {
-    const result = batteryHealth(toInput(body))
+  read: toInput,
+  compute: (wording, input) => {
+    const result = batteryHealth(input)
     const { verdict, because, capacity, atLeastFraction, endOfLife, findings } = result
     return {
       ...accountOf(wording, result),
@@ -127,7 +154,12 @@ export const batteryHealthCalculation: Calculation<typeof RequestSchema, typeof 
       ...(capacity && { capacity }),
       ...(atLeastFraction === undefined ? {} : { atLeastFraction }),
       endOfLife,
-      findings,
+      findings: findings.map(({ internalResistanceOhm, ...finding }) => ({
+        ...finding,
+        ...(internalResistanceOhm === undefined
+          ? {}
+          : { internalResistance: { value: internalResistanceOhm, unit: 'Ohm' } }),
+      })),
     }
   },
 }

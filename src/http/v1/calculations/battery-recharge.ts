@@ -1,10 +1,10 @@
 import { z } from '@hono/zod-openapi'
 import { type RechargeInput, rechargeTime } from '../../../domain/power/recharge-time.ts'
-import { quantityReader } from '../../quantity.ts'
+import type { QuantityReader } from '../../quantity.ts'
 import { AmountSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
 import { ACCOUNT, accountOf, type Calculation, given } from './calculation.ts'
+import { BATTERIES, CHARGER, suitabilityOf } from './suitability.ts'
 
-const { required } = quantityReader
 const Fraction = z.number().min(0).max(1)
 
 const RequestSchema = z
@@ -17,6 +17,8 @@ const RequestSchema = z
     startFraction: Fraction.optional(),
     kneeFraction: Fraction.optional(),
     efficiencyFraction: Fraction.optional(),
+    ...BATTERIES,
+    ...CHARGER,
   })
   .openapi('RechargeRequest', {
     example: {
@@ -47,7 +49,21 @@ const AnswerSchema = z
   })
   .openapi('RechargeAnswer')
 
-export const batteryRechargeCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema> = {
+function toInput(body: z.infer<typeof RequestSchema>, reader: QuantityReader): RechargeInput {
+  const { required } = reader
+  return given({
+    capacityAh: required(body.capacity, 'A.h', '/capacity'),
+    supplyCurrentA: required(body.supplyCurrent, 'A', '/supplyCurrent'),
+    chargeLimitA: required(body.chargeLimit, 'A', '/chargeLimit'),
+    loadCurrentA: required(body.loadCurrent, 'A', '/loadCurrent'),
+    startFraction: body.startFraction,
+    kneeFraction: body.kneeFraction,
+    efficiencyFraction: body.efficiencyFraction,
+    ...suitabilityOf(body, reader),
+  }) as RechargeInput
+}
+
+export const batteryRechargeCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema, RechargeInput> = {
   path: '/v1/battery/recharge',
   operationId: 'estimateRecharge',
   batchId: 'estimateRecharges',
@@ -55,18 +71,9 @@ export const batteryRechargeCalculation: Calculation<typeof RequestSchema, typeo
   summary: 'How long a flat battery takes to recharge beside the load',
   request: RequestSchema,
   answer: AnswerSchema,
-  compute: (wording, { capacity, supplyCurrent, chargeLimit, loadCurrent, ...body }) => {
-    const result = rechargeTime(
-      given({
-        capacityAh: required(capacity, 'A.h', '/capacity'),
-        supplyCurrentA: required(supplyCurrent, 'A', '/supplyCurrent'),
-        chargeLimitA: required(chargeLimit, 'A', '/chargeLimit'),
-        loadCurrentA: required(loadCurrent, 'A', '/loadCurrent'),
-        startFraction: body.startFraction,
-        kneeFraction: body.kneeFraction,
-        efficiencyFraction: body.efficiencyFraction,
-      }) as RechargeInput,
-    )
+  read: toInput,
+  compute: (wording, input) => {
+    const result = rechargeTime(input)
     const { hoursTo80Percent, hoursToFull } = result
     return {
       ...accountOf(wording, result),

@@ -2,12 +2,14 @@ import { z } from '@hono/zod-openapi'
 import { type BatteryRuntimeInput, batteryRuntime, type Hours } from '../../../domain/power/battery-runtime.ts'
 import { MODELS } from '../../../domain/power/runtime-models.ts'
 import { drawRuntime } from '../../../services/drawings/runtime-plot.ts'
-import { quantityReader } from '../../quantity.ts'
+import type { QuantityReader } from '../../quantity.ts'
 import { AmountSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
 import { ACCOUNT, accountOf, type Calculation, given } from './calculation.ts'
+import { BATTERIES, suitabilityOf } from './suitability.ts'
 
-const { required, optional } = quantityReader
 const CLOCK = /^(?:[01]\d|2[0-3]):[0-5]\d$/
+
+const DischargeTestSchema = z.strictObject({ current: QuantitySchema, duration: QuantitySchema })
 
 const RequestSchema = z
   .strictObject({
@@ -17,9 +19,21 @@ const RequestSchema = z
     standbyCurrent: QuantitySchema,
     alarmCurrent: QuantitySchema.optional().openapi({ description: 'Whole current in alarm' }),
     alarmDuration: QuantitySchema.optional(),
-    exponent: z.number().min(1).max(2).optional().openapi({ description: 'Peukert exponent; 1.15 when left out' }),
+    exponent: z.number().min(1).max(2).optional().openapi({
+      description: 'Peukert exponent; every usual one of sealed batteries counts when left out',
+    }),
+    dischargeTests: z
+      .tuple([DischargeTestSchema, DischargeTestSchema])
+      .optional()
+      .openapi({ description: 'Two discharges to the same end voltage, that the exponent follows from' }),
+    cutOff: QuantitySchema.optional().openapi({ description: 'Voltage at which the system cuts the battery off' }),
+    nominalVoltage: z
+      .union([z.literal(6), z.literal(12), z.literal(24)])
+      .optional()
+      .openapi({ description: 'V; 12 when left out' }),
     temperature: QuantitySchema.optional(),
     capacityFraction: z.number().min(0.01).max(1.2).optional().openapi({ description: 'Share left by age; 1 is new' }),
+    ...BATTERIES,
     startsAt: z.string().regex(CLOCK, 'must be a time such as 22:30').optional().openapi({
       description: 'When the mains went, 24-hour clock',
     }),
@@ -52,12 +66,18 @@ const AnswerSchema = z
     until: z.object({ low: z.string(), high: z.string() }).optional().openapi({
       description: 'Clock times between which it may stop; "+1" days follow where it is later',
     }),
+    endVoltage: AmountSchema.optional().openapi({ description: 'End of discharge at the standby current' }),
     sentence: z.string().openapi({ description: 'For a caller' }),
   })
   .openapi('BatteryRuntimeAnswer')
 
-function toInput(body: z.infer<typeof RequestSchema>): BatteryRuntimeInput {
-  const { alarmCurrent, alarmDuration, startsAt } = body
+function toInput(body: z.infer<typeof RequestSchema>, reader: QuantityReader): BatteryRuntimeInput {
+  const { required, optional } = reader
+  const { alarmCurrent, alarmDuration, startsAt, dischargeTests } = body
+  const test = ({ current, duration }: z.infer<typeof DischargeTestSchema>, index: number) => ({
+    currentA: required(current, 'A', `/dischargeTests/${index}/current`),
+    durationHours: required(duration, 'h', `/dischargeTests/${index}/duration`),
+  })
   const [hours, minutes] = (startsAt ?? '0:0').split(':').map(Number) as [number, number]
   const alarm =
     alarmCurrent === undefined
@@ -72,9 +92,13 @@ function toInput(body: z.infer<typeof RequestSchema>): BatteryRuntimeInput {
     ...optional('ratedDurationHours', body.ratedDuration, 'h', '/ratedDuration'),
     ...optional('temperatureC', body.temperature, 'Cel', '/temperature'),
     exponent: body.exponent,
+    dischargeTests: dischargeTests && [test(dischargeTests[0], 0), test(dischargeTests[1], 1)],
+    ...optional('cutOffV', body.cutOff, 'V', '/cutOff'),
+    nominalVoltageV: body.nominalVoltage,
     capacityFraction: body.capacityFraction,
     startsAtMinute: startsAt === undefined ? undefined : hours * 60 + minutes,
     alarm,
+    ...suitabilityOf(body, reader),
   }) as BatteryRuntimeInput
 }
 
@@ -101,7 +125,7 @@ function sentenceOf({ standby, ifItRings, untilMinute }: ReturnType<typeof batte
   return `${about}${less}. ${STOPS}`
 }
 
-export const batteryRuntimeCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema> = {
+export const batteryRuntimeCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema, BatteryRuntimeInput> = {
   path: '/v1/battery/runtime',
   operationId: 'estimateBatteryRuntime',
   batchId: 'estimateBatteryRuntimes',
@@ -109,8 +133,9 @@ export const batteryRuntimeCalculation: Calculation<typeof RequestSchema, typeof
   summary: 'How long a battery carries its load, as a range over several models',
   request: RequestSchema,
   answer: AnswerSchema,
-  compute: (wording, body) => {
-    const result = batteryRuntime(toInput(body))
+  read: toInput,
+  compute: (wording, input) => {
+    const result = batteryRuntime(input)
     return {
       ...accountOf(wording, result),
       standby: range(result.standby),
@@ -125,8 +150,9 @@ export const batteryRuntimeCalculation: Calculation<typeof RequestSchema, typeof
       ...(result.untilMinute && {
         until: { low: clock(result.untilMinute.low), high: clock(result.untilMinute.high) },
       }),
+      ...(result.endVoltageV === undefined ? {} : { endVoltage: { value: result.endVoltageV, unit: 'V' } }),
       sentence: sentenceOf(result),
     }
   },
-  draw: (body) => drawRuntime(batteryRuntime(toInput(body))),
+  draw: (input) => drawRuntime(batteryRuntime(input)),
 }

@@ -10,6 +10,7 @@ import {
   StepsSchema,
   WarningsSchema,
 } from '../../schema.ts'
+import { BATTERIES, CHARGER } from './suitability.ts'
 
 const LoadSchema = z.strictObject({
   label: z.string().max(80).optional(),
@@ -37,6 +38,8 @@ export const SizeRequestSchema = z
     designFactor: z.number().min(1).max(3).optional(),
     temperature: QuantitySchema.optional().openapi({ description: 'Lowest temperature of the battery' }),
     atHand: QuantitySchema.optional().openapi({ description: 'Capacity of a battery at hand: how long would it do?' }),
+    ...BATTERIES,
+    ...CHARGER,
     limits: z
       .strictObject({
         maximumCapacity: QuantitySchema.optional(),

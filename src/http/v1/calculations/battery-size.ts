@@ -2,11 +2,12 @@ import { DomainError } from '../../../domain/errors.ts'
 import { DUTIES } from '../../../domain/power/duties.ts'
 import { hoursGiven } from '../../../domain/power/hours-given.ts'
 import type { SizingInput } from '../../../domain/power/size-battery.ts'
+import { atPointer } from '../../../domain/quantities/at-pointer.ts'
 import { wordBatterySize } from '../../../services/size-battery.ts'
-import { atPointer } from '../../at-pointer.ts'
-import { quantityReader } from '../../quantity.ts'
+import type { QuantityReader } from '../../quantity.ts'
 import { SizeAnswerSchema, type SizeRequest, SizeRequestSchema } from './battery-size-schema.ts'
 import type { Calculation } from './calculation.ts'
+import { suitabilityOf } from './suitability.ts'
 
 function nominalVoltage(volts: number | undefined): 6 | 12 | 24 {
   if (volts === undefined) return 12
@@ -18,9 +19,7 @@ function nominalVoltage(volts: number | undefined): 6 | 12 | 24 {
   })
 }
 
-const { optional, required } = quantityReader
-
-function limitsOf({ limits }: SizeRequest): Pick<SizingInput, 'limits'> {
+function limitsOf({ limits }: SizeRequest, { optional }: QuantityReader): Pick<SizingInput, 'limits'> {
   if (!limits) return {}
   return {
     limits: {
@@ -33,7 +32,8 @@ function limitsOf({ limits }: SizeRequest): Pick<SizingInput, 'limits'> {
   }
 }
 
-function toInput(body: SizeRequest): SizingInput {
+function sizingOf(body: SizeRequest, reader: QuantityReader): SizingInput {
+  const { required, optional } = reader
   const duty = DUTIES.find(({ id }) => id === body.duty)
   const given = { exponent: body.exponent, ageingFactor: body.ageingFactor, designFactor: body.designFactor }
   const factors = Object.fromEntries(Object.entries(given).filter(([, value]) => value !== undefined))
@@ -51,21 +51,30 @@ function toInput(body: SizeRequest): SizingInput {
     nominalVoltageV: nominalVoltage(body.nominalVoltage && required(body.nominalVoltage, 'V', '/nominalVoltage')),
     method: body.method,
     ...factors,
-    ...limitsOf(body),
+    ...limitsOf(body, reader),
+    ...suitabilityOf(body, reader),
   }
 }
 
+interface SizeInput {
+  sizing: SizingInput
+  atHandAh?: number
+}
+const toInput = (body: SizeRequest, reader: QuantityReader): SizeInput => ({
+  sizing: sizingOf(body, reader),
+  ...reader.optional('atHandAh', body.atHand, 'A.h', '/atHand'),
+})
+
 /** Standby time of the battery at hand, or why there is none. */
-function atHandOf(body: SizeRequest, input: SizingInput) {
-  if (body.atHand === undefined) return {}
-  const capacityAh = required(body.atHand, 'A.h', '/atHand')
-  const hours = atPointer('/atHand', () => hoursGiven(input, capacityAh))
-  const capacity = { value: capacityAh, unit: 'A.h' }
+function atHandOf({ sizing, atHandAh }: SizeInput) {
+  if (atHandAh === undefined) return {}
+  const hours = atPointer('/atHand', () => hoursGiven(sizing, atHandAh))
+  const capacity = { value: atHandAh, unit: 'A.h' }
   if (hours.standbyHours === undefined) return { atHand: { capacity, reason: hours.reason } }
   return { atHand: { capacity, standbyDuration: { value: hours.standbyHours, unit: 'h' } } }
 }
 
-export const batterySizeCalculation: Calculation<typeof SizeRequestSchema, typeof SizeAnswerSchema> = {
+export const batterySizeCalculation: Calculation<typeof SizeRequestSchema, typeof SizeAnswerSchema, SizeInput> = {
   path: '/v1/battery/size',
   operationId: 'sizeBattery',
   batchId: 'sizeBatteries',
@@ -73,8 +82,6 @@ export const batterySizeCalculation: Calculation<typeof SizeRequestSchema, typeo
   summary: 'Size of a standby battery from its loads, with the derivation',
   request: SizeRequestSchema,
   answer: SizeAnswerSchema,
-  compute: (wording, body) => {
-    const input = toInput(body)
-    return { ...wordBatterySize(wording, input), ...atHandOf(body, input) }
-  },
+  read: toInput,
+  compute: (wording, input) => ({ ...wordBatterySize(wording, input.sizing), ...atHandOf(input) }),
 }

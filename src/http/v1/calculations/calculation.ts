@@ -9,6 +9,7 @@ import { batchAnswer, batchRequest, runBatch } from '../../batch.ts'
 import { wordingFor } from '../../edition.ts'
 import type { AppEnv } from '../../env.ts'
 import { negotiate, requireAccept } from '../../middleware/accept.ts'
+import { type QuantityReader, readTogether } from '../../quantity.ts'
 import {
   BASIS_STATED,
   BODY_PROBLEMS,
@@ -50,7 +51,7 @@ interface Asked {
   release?: string | undefined
   language?: string | undefined
 }
-export interface Calculation<Q extends z.ZodType<Asked>, A extends z.ZodType> {
+export interface Calculation<Q extends z.ZodType<Asked>, A extends z.ZodType, Input> {
   path: string
   operationId: string
   /** Operation of the batch form. */
@@ -59,18 +60,20 @@ export interface Calculation<Q extends z.ZodType<Asked>, A extends z.ZodType> {
   summary: string
   request: Q
   answer: A
-  compute: (wording: Wording, body: z.infer<Q>) => z.infer<A>
+  /** The body as the core wants it. */
+  read: (body: z.infer<Q>, reader: QuantityReader, wording: Wording) => Input
+  compute: (wording: Wording, input: Input) => z.infer<A>
   /** A drawing of the same result, for a reader that accepts image/svg+xml. */
-  draw?: (body: z.infer<Q>) => string
+  draw?: (input: Input) => string
 }
 
 const SVG = 'image/svg+xml'
 
 /** Registers a computation alone and as a batch. */
-export function registerCalculation<Q extends z.ZodType<Asked>, A extends z.ZodType>(
+export function registerCalculation<Q extends z.ZodType<Asked>, A extends z.ZodType, Input>(
   app: OpenAPIHono<AppEnv>,
   shelf: ReleaseShelf,
-  { path, operationId, batchId, tag, summary, request, answer, compute, draw }: Calculation<Q, A>,
+  { path, operationId, batchId, tag, summary, request, answer, read, compute, draw }: Calculation<Q, A, Input>,
 ): void {
   const offered = ['application/json', ...(draw ? [SVG] : [])]
   const drawing = draw ? { [SVG]: { schema: z.string() } } : {}
@@ -95,16 +98,21 @@ export function registerCalculation<Q extends z.ZodType<Asked>, A extends z.ZodT
     request: jsonBody(batchRequest(request)),
     responses: { 200: json(batchAnswer(answer), 'A value or a problem for each, in order'), ...BODY_PROBLEMS },
   })
+  const inputOf = (body: z.infer<Q>, wording: Wording) => readTogether((reader) => read(body, reader, wording))
   app.openapi(single, async (c) => {
     const body = c.req.valid('json' as never) as z.infer<Q>
     const wording = await wordingFor(c, shelf, body as Asked)
+    const input = inputOf(body, wording)
     if (draw && negotiate(c.req.header('Accept'), offered) === SVG)
-      return c.body(draw(body), 200, { 'Content-Type': SVG }) as never
-    return c.json(compute(wording, body) as never, 200) as never
+      return c.body(draw(input), 200, { 'Content-Type': SVG }) as never
+    return c.json(compute(wording, input) as never, 200) as never
   })
   app.openapi(many, async (c) => {
     const { items } = c.req.valid('json' as never) as { items: z.infer<Q>[] }
-    const run = async (item: z.infer<Q>) => compute(await wordingFor(c, shelf, item as Asked), item)
+    const run = async (item: z.infer<Q>) => {
+      const wording = await wordingFor(c, shelf, item as Asked)
+      return compute(wording, inputOf(item, wording))
+    }
     return c.json((await runBatch(items, run)) as never, 200) as never
   })
 }

@@ -1,10 +1,8 @@
 import { z } from '@hono/zod-openapi'
 import { type CellLifeInput, cellLife } from '../../../domain/power/cell-life.ts'
-import { quantityReader } from '../../quantity.ts'
+import type { QuantityReader } from '../../quantity.ts'
 import { AmountSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
 import { ACCOUNT, accountOf, type Calculation, given } from './calculation.ts'
-
-const { required } = quantityReader
 
 const RequestSchema = z
   .strictObject({
@@ -19,6 +17,8 @@ const RequestSchema = z
     chargePerEvent: QuantitySchema,
     temperature: QuantitySchema.optional(),
     selfDischargePerYear: z.number().min(0).max(1).optional(),
+    pulseCurrent: QuantitySchema.optional().openapi({ description: 'While a message is sent' }),
+    internalResistance: QuantitySchema.optional().openapi({ description: 'Of one cell' }),
   })
   .openapi('CellLifeRequest', {
     example: {
@@ -45,6 +45,7 @@ const AnswerSchema = z
       })
       .optional(),
     packVoltage: AmountSchema.optional(),
+    pulseSag: AmountSchema.optional().openapi({ description: 'Fall of the voltage during a pulse' }),
   })
   .openapi('CellLifeAnswer')
 
@@ -52,8 +53,7 @@ const microamperes = (value: number) => ({ value, unit: 'uA' })
 const months = (value: number) => ({ value, unit: 'mo' })
 const milliampereHours = (value: number) => ({ value, unit: 'mA.h' })
 
-function toInput(body: z.infer<typeof RequestSchema>): CellLifeInput {
-  const { optional } = quantityReader
+function toInput(body: z.infer<typeof RequestSchema>, { required, optional }: QuantityReader): CellLifeInput {
   return given({
     designation: body.designation,
     ...optional('capacityMAh', body.capacity, 'mA.h', '/capacity'),
@@ -65,10 +65,12 @@ function toInput(body: z.infer<typeof RequestSchema>): CellLifeInput {
     eventsPerDay: body.eventsPerDay,
     chargePerEventUAh: required(body.chargePerEvent, 'uA.h', '/chargePerEvent'),
     selfDischargePerYearFraction: body.selfDischargePerYear,
+    ...optional('pulseCurrentMA', body.pulseCurrent, 'mA', '/pulseCurrent'),
+    ...optional('internalResistanceOhm', body.internalResistance, 'Ohm', '/internalResistance'),
   }) as CellLifeInput
 }
 
-export const cellLifeCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema> = {
+export const cellLifeCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema, CellLifeInput> = {
   path: '/v1/cells/life',
   operationId: 'estimateCellLife',
   batchId: 'estimateCellLives',
@@ -76,9 +78,10 @@ export const cellLifeCalculation: Calculation<typeof RequestSchema, typeof Answe
   summary: 'Life of the primary cells of a device, as a range in months',
   request: RequestSchema,
   answer: AnswerSchema,
-  compute: (wording, body) => {
-    const result = cellLife(toInput(body))
-    const { cell, packVoltageV } = result
+  read: toInput,
+  compute: (wording, input) => {
+    const result = cellLife(input)
+    const { cell, packVoltageV, pulseSagMV } = result
     return {
       ...accountOf(wording, result),
       months: { low: months(result.months.low), high: months(result.months.high) },
@@ -98,6 +101,7 @@ export const cellLifeCalculation: Calculation<typeof RequestSchema, typeof Answe
         },
       }),
       ...(packVoltageV === undefined ? {} : { packVoltage: { value: packVoltageV, unit: 'V' } }),
+      ...(pulseSagMV === undefined ? {} : { pulseSag: { value: pulseSagMV, unit: 'mV' } }),
     }
   },
 }

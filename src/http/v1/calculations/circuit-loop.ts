@@ -2,14 +2,14 @@ import { z } from '@hono/zod-openapi'
 import type { Interval } from '../../../domain/circuits/interval.ts'
 import { analyseLoop, type LoopInput } from '../../../domain/circuits/loop.ts'
 import { LOOP_SCHEMES } from '../../../domain/circuits/loop-types.ts'
+import { limitOfError } from '../../../domain/readings/interpret.ts'
 import { drawLoop } from '../../../services/drawings/loop-circuit.ts'
 import { MeterSchema, readMeter } from '../../meter.ts'
-import { quantityReader } from '../../quantity.ts'
+import type { QuantityReader } from '../../quantity.ts'
 import { AmountSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
 import { ACCOUNT, accountOf, type Calculation, given } from './calculation.ts'
-import { boundOf, UNKNOWN_METER } from './unknown-meter.ts'
+import { UNKNOWN_METER } from './unknown-meter.ts'
 
-const { required, optional } = quantityReader
 const Tolerance = z.number().min(0).max(0.5).optional()
 
 const RequestSchema = z
@@ -72,16 +72,17 @@ const AnswerSchema = z
 
 type Body = z.infer<typeof RequestSchema>
 
-function measuredOf({ measured, meter }: Body): Pick<LoopInput, 'measured'> {
+function measuredOf({ measured, meter }: Body, reader: QuantityReader): Pick<LoopInput, 'measured'> {
   if (measured === undefined) return {}
   const isVoltage = /V$/.test(measured.unit)
   const unit = isVoltage ? 'V' : 'Ohm'
-  const value = required(measured, unit, '/measured')
-  const error = meter ? readMeter(meter, unit, '/meter') : UNKNOWN_METER[unit]
-  return { measured: { value, unit, boundAbsolute: boundOf(value, error) } }
+  const value = reader.required(measured, unit, '/measured')
+  const error = meter ? readMeter(meter, unit, '/meter', reader) : UNKNOWN_METER[unit]
+  return { measured: { value, unit, boundAbsolute: limitOfError(value, error) } }
 }
 
-function toInput(body: Body): LoopInput {
+function toInput(body: Body, reader: QuantityReader): LoopInput {
+  const { required, optional } = reader
   return given({
     scheme: body.scheme,
     contact: body.contact,
@@ -97,7 +98,7 @@ function toInput(body: Body): LoopInput {
     supplyToleranceFraction: body.supplyTolerance,
     pullUpToleranceFraction: body.pullUpTolerance,
     thresholdsOhm: body.thresholds?.map((threshold, index) => required(threshold, 'Ohm', `/thresholds/${index}`)),
-    ...measuredOf(body),
+    ...measuredOf(body, reader),
   }) as LoopInput
 }
 
@@ -110,7 +111,7 @@ export function wireInterval({ low, high }: Interval, unit: string) {
 }
 const ohm = (value: number) => ({ value, unit: 'Ohm' })
 
-export const circuitLoopCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema> = {
+export const circuitLoopCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema, LoopInput> = {
   path: '/v1/circuits/loop',
   operationId: 'analyseLoop',
   batchId: 'analyseLoops',
@@ -118,8 +119,9 @@ export const circuitLoopCalculation: Calculation<typeof RequestSchema, typeof An
   summary: 'What a supervised loop reads in each state, and what a reading may mean',
   request: RequestSchema,
   answer: AnswerSchema,
-  compute: (wording, body) => {
-    const result = analyseLoop(toInput(body))
+  read: toInput,
+  compute: (wording, input) => {
+    const result = analyseLoop(input)
     const { classification, largestSeriesOhm, smallestLeakageOhm, alarmMaskedBelowOhm } = result
     return {
       ...accountOf(wording, result),
@@ -147,8 +149,5 @@ export const circuitLoopCalculation: Calculation<typeof RequestSchema, typeof An
       }),
     }
   },
-  draw: (body) => {
-    const input = toInput(body)
-    return drawLoop(input, analyseLoop(input))
-  },
+  draw: (input) => drawLoop(input, analyseLoop(input)),
 }

@@ -1,13 +1,12 @@
 import { z } from '@hono/zod-openapi'
 import { analyseSounder, SOUNDER_KINDS, type SounderInput } from '../../../domain/circuits/sounder.ts'
+import { limitOfError } from '../../../domain/readings/interpret.ts'
 import { MeterSchema, readMeter } from '../../meter.ts'
-import { quantityReader } from '../../quantity.ts'
+import type { QuantityReader } from '../../quantity.ts'
 import { AmountSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
 import { ACCOUNT, accountOf, type Calculation, given } from './calculation.ts'
 import { wireInterval } from './circuit-loop.ts'
-import { boundOf, UNKNOWN_METER } from './unknown-meter.ts'
-
-const { required, optional } = quantityReader
+import { UNKNOWN_METER } from './unknown-meter.ts'
 
 const RequestSchema = z
   .strictObject({
@@ -66,9 +65,10 @@ const AnswerSchema = z
   })
   .openapi('AnalyseSounderAnswer')
 
-function toInput(body: z.infer<typeof RequestSchema>): SounderInput {
+function toInput(body: z.infer<typeof RequestSchema>, reader: QuantityReader): SounderInput {
+  const { required, optional } = reader
   const ohm = body.measured === undefined ? undefined : required(body.measured, 'Ohm', '/measured')
-  const error = body.meter ? readMeter(body.meter, 'Ohm', '/meter') : UNKNOWN_METER.Ohm
+  const error = body.meter ? readMeter(body.meter, 'Ohm', '/meter', reader) : UNKNOWN_METER.Ohm
   return given({
     kind: body.kind,
     ...optional('sounderOhm', body.sounderResistance, 'Ohm', '/sounderResistance'),
@@ -79,11 +79,11 @@ function toInput(body: z.infer<typeof RequestSchema>): SounderInput {
     ...optional('driveVoltageV', body.driveVoltage, 'V', '/driveVoltage'),
     ...optional('sounderCurrentA', body.sounderCurrent, 'A', '/sounderCurrent'),
     ...optional('outputLimitA', body.outputLimit, 'A', '/outputLimit'),
-    measured: ohm === undefined ? undefined : { ohm, boundAbsolute: boundOf(ohm, error) },
+    measured: ohm === undefined ? undefined : { ohm, boundAbsolute: limitOfError(ohm, error) },
   }) as SounderInput
 }
 
-export const circuitSounderCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema> = {
+export const circuitSounderCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema, SounderInput> = {
   path: '/v1/circuits/sounder',
   operationId: 'analyseSounder',
   batchId: 'analyseSounders',
@@ -91,8 +91,9 @@ export const circuitSounderCalculation: Calculation<typeof RequestSchema, typeof
   summary: 'What a supervised siren circuit reads in each state, and what it draws in alarm',
   request: RequestSchema,
   answer: AnswerSchema,
-  compute: (wording, body) => {
-    const result = analyseSounder(toInput(body))
+  read: toInput,
+  compute: (wording, input) => {
+    const result = analyseSounder(input)
     const { inAlarm, classification } = result
     return {
       ...accountOf(wording, result),

@@ -1,14 +1,13 @@
 import { z } from '@hono/zod-openapi'
 import { SERIES } from '../../../domain/circuits/preferred-values.ts'
 import { identifyResistor, type ResistorInput } from '../../../domain/circuits/resistor.ts'
+import { limitOfError } from '../../../domain/readings/interpret.ts'
 import { MeterSchema, readMeter } from '../../meter.ts'
-import { quantityReader } from '../../quantity.ts'
+import type { QuantityReader } from '../../quantity.ts'
 import { AmountSchema, ONTOLOGY_FIELDS, type Quantity, QuantitySchema } from '../../schema.ts'
 import { ACCOUNT, accountOf, type Calculation, given } from './calculation.ts'
 import { wireInterval } from './circuit-loop.ts'
-import { boundOf, UNKNOWN_METER } from './unknown-meter.ts'
-
-const { required, optional } = quantityReader
+import { UNKNOWN_METER } from './unknown-meter.ts'
 
 const RequestSchema = z
   .strictObject({
@@ -78,35 +77,42 @@ const AnswerSchema = z
   .openapi('IdentifyResistorAnswer')
 
 const ohm = (value: number) => ({ value, unit: 'Ohm' })
-const ohmsOf = (list: Quantity[] | undefined, pointer: string) =>
-  list?.map((quantity, index) => required(quantity, 'Ohm', `${pointer}/${index}`))
+const ohmsOf = (list: Quantity[] | undefined, pointer: string, reader: QuantityReader) =>
+  list?.map((quantity, index) => reader.required(quantity, 'Ohm', `${pointer}/${index}`))
 
 /** Readings kept for an answer: more candidates than a person looks at are cut. */
 const MOST_CANDIDATES = 20
 
-function measuredOf({ measured, meter, wire }: z.infer<typeof RequestSchema>): Pick<ResistorInput, 'measured'> {
+function measuredOf(
+  { measured, meter, wire }: z.infer<typeof RequestSchema>,
+  reader: QuantityReader,
+): Pick<ResistorInput, 'measured'> {
   if (measured === undefined) return {}
+  const { required, optional } = reader
   const value = required(measured, 'Ohm', '/measured')
-  const error = meter ? readMeter(meter, 'Ohm', '/meter') : UNKNOWN_METER.Ohm
-  return { measured: { ohm: value, boundOhm: boundOf(value, error), ...optional('wireOhm', wire, 'Ohm', '/wire') } }
+  const error = meter ? readMeter(meter, 'Ohm', '/meter', reader) : UNKNOWN_METER.Ohm
+  return {
+    measured: { ohm: value, boundOhm: limitOfError(value, error), ...optional('wireOhm', wire, 'Ohm', '/wire') },
+  }
 }
 
-function toInput(body: z.infer<typeof RequestSchema>): ResistorInput {
+function toInput(body: z.infer<typeof RequestSchema>, reader: QuantityReader): ResistorInput {
+  const { optional } = reader
   return given({
     bands: body.bands,
     letters: body.letters,
     ...optional('ohm', body.resistance, 'Ohm', '/resistance'),
-    ...measuredOf(body),
-    fittedOhm: ohmsOf(body.fitted, '/fitted'),
+    ...measuredOf(body, reader),
+    fittedOhm: ohmsOf(body.fitted, '/fitted', reader),
     series: body.series,
     toleranceFraction: body.tolerance,
-    stockOhm: ohmsOf(body.stock, '/stock'),
+    stockOhm: ohmsOf(body.stock, '/stock', reader),
     ...optional('voltageV', body.voltage, 'V', '/voltage'),
     ...optional('ratedPowerW', body.ratedPower, 'W', '/ratedPower'),
   }) as ResistorInput
 }
 
-export const resistorCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema> = {
+export const resistorCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema, ResistorInput> = {
   path: '/v1/resistors/identify',
   operationId: 'identifyResistor',
   batchId: 'identifyResistors',
@@ -114,8 +120,9 @@ export const resistorCalculation: Calculation<typeof RequestSchema, typeof Answe
   summary: 'Which resistor it is, by bands, letters or a meter; and what stands in for a value',
   request: RequestSchema,
   answer: AnswerSchema,
-  compute: (wording, body) => {
-    const result = identifyResistor(toInput(body))
+  read: toInput,
+  compute: (wording, input) => {
+    const result = identifyResistor(input)
     const { bands, letters, nearest, fitted, combinations, power, asBands, asLetters } = result
     return {
       ...accountOf(wording, result),

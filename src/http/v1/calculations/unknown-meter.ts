@@ -5,6 +5,3 @@ export const UNKNOWN_METER: Record<'V' | 'Ohm', MeterError> = {
   V: { percentOfReading: 1, absolute: 0.05 },
   Ohm: { percentOfReading: 1.5, absolute: 0.5 },
 }
-
-export const boundOf = (value: number, { percentOfReading, absolute }: MeterError): number =>
-  (Math.abs(value) * percentOfReading) / 100 + absolute

@@ -1,10 +1,8 @@
 import { z } from '@hono/zod-openapi'
 import { type WireRunInput, wireRun } from '../../../domain/circuits/wire-run.ts'
-import { quantityReader } from '../../quantity.ts'
+import type { QuantityReader } from '../../quantity.ts'
 import { AmountSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
 import { ACCOUNT, accountOf, type Calculation, given } from './calculation.ts'
-
-const { required, optional } = quantityReader
 
 const RequestSchema = z
   .strictObject({
@@ -55,7 +53,10 @@ const AnswerSchema = z
   })
   .openapi('WireRunAnswer')
 
-function toInput({ wire = {}, ...body }: z.infer<typeof RequestSchema>): WireRunInput {
+function toInput(
+  { wire = {}, ...body }: z.infer<typeof RequestSchema>,
+  { required, optional }: QuantityReader,
+): WireRunInput {
   return given({
     supplyV: required(body.supply, 'V', '/supply'),
     ...optional('currentA', body.current, 'A', '/current'),
@@ -72,7 +73,7 @@ function toInput({ wire = {}, ...body }: z.infer<typeof RequestSchema>): WireRun
 const amount = <N extends string>(name: N, value: number | undefined, unit: string) =>
   (value === undefined ? {} : { [name]: { value, unit } }) as Partial<Record<N, { value: number; unit: string }>>
 
-export const wireRunCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema> = {
+export const wireRunCalculation: Calculation<typeof RequestSchema, typeof AnswerSchema, WireRunInput> = {
   path: '/v1/wires/run',
   operationId: 'computeWireRun',
   batchId: 'computeWireRuns',
@@ -80,8 +81,9 @@ export const wireRunCalculation: Calculation<typeof RequestSchema, typeof Answer
   summary: 'Drop, thinnest wire and longest run of a two-conductor cable',
   request: RequestSchema,
   answer: AnswerSchema,
-  compute: (wording, body) => {
-    const result = wireRun(toInput(body))
+  read: toInput,
+  compute: (wording, input) => {
+    const result = wireRun(input)
     const { drop, collapses, smallestAwg, standardLimit } = result
     return {
       ...accountOf(wording, result),

@@ -1,4 +1,4 @@
-import { DomainError } from '../domain/errors.ts'
+import { DomainError } from '../errors.ts'
 
 const moved = (error: DomainError, pointer: string): DomainError =>
   new DomainError(
