@@ -31,6 +31,12 @@ export type Result<T> = { value: T; requestId: string | undefined; response: Res
 
 type Parameters = Record<string, string | number | boolean | undefined>
 
+const requestIdOf = (response: Response) => response.headers.get('x-request-id') ?? undefined
+
+async function sha256Base64(bytes: Uint8Array<ArrayBuffer>): Promise<string> {
+  return btoa(String.fromCharCode(...new Uint8Array(await crypto.subtle.digest('SHA-256', bytes))))
+}
+
 const encode = (path: string) => path.split('/').map(encodeURIComponent).join('/')
 
 /**
@@ -60,6 +66,131 @@ export class TroubleAtlas {
     return this.#post('/v1/battery/size', body, options)
   }
 
+  /** Many batteries at once: a value or a problem for each, in order. */
+  sizeBatteries(body: Input<'sizeBatteries'>, options?: CallOptions): Promise<Result<Answer<'sizeBatteries'>>> {
+    return this.#post('/v1/battery/size/batch', body, options)
+  }
+
+  /** How long a battery carries its load, as a range over several models. */
+  estimateBatteryRuntime(
+    body: Input<'estimateBatteryRuntime'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'estimateBatteryRuntime'>>> {
+    return this.#post('/v1/battery/runtime', body, options)
+  }
+
+  /** Many runtimes at once. */
+  estimateBatteryRuntimes(
+    body: Input<'estimateBatteryRuntimes'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'estimateBatteryRuntimes'>>> {
+    return this.#post('/v1/battery/runtime/batch', body, options)
+  }
+
+  /** How long a flat battery takes to recharge beside the load. */
+  estimateRecharge(
+    body: Input<'estimateRecharge'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'estimateRecharge'>>> {
+    return this.#post('/v1/battery/recharge', body, options)
+  }
+
+  /** Many recharges at once. */
+  estimateRecharges(
+    body: Input<'estimateRecharges'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'estimateRecharges'>>> {
+    return this.#post('/v1/battery/recharge/batch', body, options)
+  }
+
+  /** Whether a battery still has its capacity, from whatever is known of it. */
+  assessBatteryHealth(
+    body: Input<'assessBatteryHealth'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'assessBatteryHealth'>>> {
+    return this.#post('/v1/battery/health', body, options)
+  }
+
+  /** Many batteries at once. */
+  assessBatteriesHealth(
+    body: Input<'assessBatteriesHealth'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'assessBatteriesHealth'>>> {
+    return this.#post('/v1/battery/health/batch', body, options)
+  }
+
+  /** Life of the primary cells of a device, in months. */
+  estimateCellLife(
+    body: Input<'estimateCellLife'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'estimateCellLife'>>> {
+    return this.#post('/v1/cells/life', body, options)
+  }
+
+  /** Many devices at once. */
+  estimateCellLives(
+    body: Input<'estimateCellLives'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'estimateCellLives'>>> {
+    return this.#post('/v1/cells/life/batch', body, options)
+  }
+
+  /** What a supervised loop reads in each state, and what a reading may mean. */
+  analyseLoop(body: Input<'analyseLoop'>, options?: CallOptions): Promise<Result<Answer<'analyseLoop'>>> {
+    return this.#post('/v1/circuits/loop', body, options)
+  }
+
+  /** Many loops at once. */
+  analyseLoops(body: Input<'analyseLoops'>, options?: CallOptions): Promise<Result<Answer<'analyseLoops'>>> {
+    return this.#post('/v1/circuits/loop/batch', body, options)
+  }
+
+  /** What a supervised siren circuit reads in each state, and what it draws in alarm. */
+  analyseSounder(body: Input<'analyseSounder'>, options?: CallOptions): Promise<Result<Answer<'analyseSounder'>>> {
+    return this.#post('/v1/circuits/sounder', body, options)
+  }
+
+  /** Many siren circuits at once. */
+  analyseSounders(body: Input<'analyseSounders'>, options?: CallOptions): Promise<Result<Answer<'analyseSounders'>>> {
+    return this.#post('/v1/circuits/sounder/batch', body, options)
+  }
+
+  /** Drop, thinnest wire and longest run of a two-conductor cable. */
+  computeWireRun(body: Input<'computeWireRun'>, options?: CallOptions): Promise<Result<Answer<'computeWireRun'>>> {
+    return this.#post('/v1/wires/run', body, options)
+  }
+
+  /** Many runs at once. */
+  computeWireRuns(body: Input<'computeWireRuns'>, options?: CallOptions): Promise<Result<Answer<'computeWireRuns'>>> {
+    return this.#post('/v1/wires/run/batch', body, options)
+  }
+
+  /** Which resistor it is, by bands, letters or a meter. */
+  identifyResistor(
+    body: Input<'identifyResistor'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'identifyResistor'>>> {
+    return this.#post('/v1/resistors/identify', body, options)
+  }
+
+  /** Many resistors at once. */
+  identifyResistors(
+    body: Input<'identifyResistors'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'identifyResistors'>>> {
+    return this.#post('/v1/resistors/identify/batch', body, options)
+  }
+
+  /** Whether a plug-in supply gives what the system needs. */
+  checkSupply(body: Input<'checkSupply'>, options?: CallOptions): Promise<Result<Answer<'checkSupply'>>> {
+    return this.#post('/v1/supplies/check', body, options)
+  }
+
+  /** Many supplies at once. */
+  checkSupplies(body: Input<'checkSupplies'>, options?: CallOptions): Promise<Result<Answer<'checkSupplies'>>> {
+    return this.#post('/v1/supplies/check/batch', body, options)
+  }
+
   /** Which of the items given, or of the shop's catalogue, fit. */
   matchParts(body: Input<'matchParts'>, options?: CallOptions): Promise<Result<Answer<'matchParts'>>> {
     return this.#post('/v1/parts/match', body, options)
@@ -86,6 +217,26 @@ export class TroubleAtlas {
     return this.#post('/v1/overlays/validate', body, options)
   }
 
+  /** The shop's overlays by name; needs a key. */
+  listOverlays(options?: CallOptions): Promise<Result<Answer<'listOverlays'>>> {
+    return this.#get('/v1/overlays', {}, options)
+  }
+
+  /** One overlay of the shop; needs a key. */
+  getOverlay(name: string, options?: CallOptions): Promise<Result<Answer<'getOverlay'>>> {
+    return this.#get(`/v1/overlays/${encodeURIComponent(name)}`, {}, options)
+  }
+
+  /** Stores an overlay under its name, in place of one that is there; needs a key. */
+  putOverlay(name: string, body: Input<'putOverlay'>, options?: CallOptions): Promise<Result<Answer<'putOverlay'>>> {
+    return this.#sendBody('PUT', `/v1/overlays/${encodeURIComponent(name)}`, body, options)
+  }
+
+  /** Takes an overlay away; needs a key. */
+  deleteOverlay(name: string, options?: CallOptions): Promise<Result<undefined>> {
+    return this.#sendJson(`/v1/overlays/${encodeURIComponent(name)}`, { method: 'DELETE' }, options)
+  }
+
   /** What the service can do: releases, languages, limits. */
   getCapabilities(options?: CallOptions): Promise<Result<Answer<'getCapabilities'>>> {
     return this.#get('/v1/capabilities', {}, options)
@@ -99,6 +250,17 @@ export class TroubleAtlas {
   /** Files of a release with sizes and SHA-256; `latest` is accepted. */
   getManifest(release: string, options?: CallOptions): Promise<Result<Answer<'getManifest'>>> {
     return this.#get(`/v1/ontology/${encode(release)}`, {}, options)
+  }
+
+  /** A file of a release as bytes, checked against the SHA-256 that the service states for it. */
+  async getReleaseFile(release: string, name: string, options?: CallOptions): Promise<Result<Uint8Array<ArrayBuffer>>> {
+    const path = `/v1/ontology/${encode(release)}/files/${encode(name)}`
+    const response = await this.#send(path, { method: 'GET', headers: { Accept: '*/*' } }, options)
+    const value = new Uint8Array(await response.arrayBuffer())
+    const stated = /sha-256=:([^:]+):/.exec(response.headers.get('repr-digest') ?? '')?.[1]
+    if (stated !== undefined && stated !== (await sha256Base64(value)))
+      throw new ConnectionError(`GET ${path}: the bytes do not have the stated SHA-256`, { cause: stated })
+    return { value, requestId: requestIdOf(response), response }
   }
 
   /** One page of concepts; pass `next` of a page as `cursor` for the page after it. */
@@ -157,15 +319,25 @@ export class TroubleAtlas {
   #get<T>(path: string, query: Parameters, options?: CallOptions): Promise<Result<T>> {
     const search = new URLSearchParams()
     for (const [name, value] of Object.entries(query)) if (value !== undefined) search.set(name, String(value))
-    return this.#send(search.size > 0 ? `${path}?${search}` : path, { method: 'GET' }, options)
+    return this.#sendJson(search.size > 0 ? `${path}?${search}` : path, { method: 'GET' }, options)
   }
 
   #post<T>(path: string, body: unknown, options?: CallOptions): Promise<Result<T>> {
-    const headers = { 'Content-Type': 'application/json' }
-    return this.#send(path, { method: 'POST', headers, body: JSON.stringify(body) }, options)
+    return this.#sendBody('POST', path, body, options)
   }
 
-  async #send<T>(path: string, init: RequestInit, options: CallOptions = {}): Promise<Result<T>> {
+  #sendBody<T>(method: string, path: string, body: unknown, options?: CallOptions): Promise<Result<T>> {
+    const headers = { 'Content-Type': 'application/json' }
+    return this.#sendJson(path, { method, headers, body: JSON.stringify(body) }, options)
+  }
+
+  async #sendJson<T>(path: string, init: RequestInit, options?: CallOptions): Promise<Result<T>> {
+    const response = await this.#send(path, init, options)
+    const value = (response.status === 204 ? undefined : await response.json()) as T
+    return { value, requestId: requestIdOf(response), response }
+  }
+
+  async #send(path: string, init: RequestInit, options: CallOptions = {}): Promise<Response> {
     const timeout = AbortSignal.timeout(this.#timeoutMs)
     const signal = options.signal ? AbortSignal.any([options.signal, timeout]) : timeout
     const headers = { Accept: 'application/json', ...this.#headers, ...init.headers }
@@ -176,7 +348,6 @@ export class TroubleAtlas {
       throw new ConnectionError(`${init.method} ${path}: no answer`, { cause })
     }
     if (!response.ok) throw await errorOf(response)
-    const requestId = response.headers.get('x-request-id') ?? undefined
-    return { value: (await response.json()) as T, requestId, response }
+    return response
   }
 }

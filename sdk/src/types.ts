@@ -1008,7 +1008,8 @@ export interface components {
                     uncertainty: number;
                 };
                 /** @enum {string} */
-                evidence: "outage" | "rest-voltage" | "load-test" | "age";
+                evidence: "outage" | "rest-voltage" | "load-test" | "capacity-test" | "age";
+                internalResistance?: components["schemas"]["Amount"];
                 source: string;
                 text: string;
                 /** @enum {string} */
@@ -1076,14 +1077,21 @@ export interface components {
                 designLife?: components["schemas"]["Quantity"];
                 temperature?: components["schemas"]["Quantity"];
             };
+            capacityTest?: {
+                duration: components["schemas"]["Quantity"] & unknown;
+                ratedDuration: components["schemas"]["Quantity"] & unknown;
+                temperature?: components["schemas"]["Quantity"];
+            };
             /**
              * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
              * @example en-GB
              */
             language?: string;
             loadTest?: {
+                loadCurrent?: components["schemas"]["Quantity"];
                 voltageAfter30Min?: components["schemas"]["Quantity"];
                 voltageAfter5Min: components["schemas"]["Quantity"];
+                voltageBefore?: components["schemas"]["Quantity"] & unknown;
             };
             /** @description V; 12 when left out */
             nominalVoltage?: 6 | 12 | 24;
@@ -1117,6 +1125,7 @@ export interface components {
                 label: string;
                 text: string;
             }[];
+            endVoltage?: components["schemas"]["Amount"] & unknown;
             /** @description When the alarm rings first, for its whole time */
             ifItRings?: {
                 high: components["schemas"]["Amount"];
@@ -1198,17 +1207,38 @@ export interface components {
          *     }
          */
         BatteryRuntimeRequest: {
+            /** @description Age of each battery in parallel */
+            agesInParallel?: components["schemas"]["Quantity"][];
             alarmCurrent?: components["schemas"]["Quantity"] & unknown;
             alarmDuration?: components["schemas"]["Quantity"];
             /** @description Share left by age; 1 is new */
             capacityFraction?: number;
-            /** @description Peukert exponent; 1.15 when left out */
+            /**
+             * @description lead-acid when left out
+             * @enum {string}
+             */
+            chemistry?: "lead-acid" | "lithium-iron-phosphate" | "nickel-metal-hydride";
+            cutOff?: components["schemas"]["Quantity"] & unknown;
+            /** @description Two discharges to the same end voltage, that the exponent follows from */
+            dischargeTests?: [
+                {
+                    current: components["schemas"]["Quantity"];
+                    duration: components["schemas"]["Quantity"];
+                },
+                {
+                    current: components["schemas"]["Quantity"];
+                    duration: components["schemas"]["Quantity"];
+                }
+            ];
+            /** @description Peukert exponent; every usual one of sealed batteries counts when left out */
             exponent?: number;
             /**
              * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
              * @example en-GB
              */
             language?: string;
+            /** @description V; 12 when left out */
+            nominalVoltage?: 6 | 12 | 24;
             ratedCapacity: components["schemas"]["Quantity"];
             ratedDuration?: components["schemas"]["Quantity"] & unknown;
             /**
@@ -1270,6 +1300,7 @@ export interface components {
                 low: components["schemas"]["Amount"];
             };
             packVoltage?: components["schemas"]["Amount"];
+            pulseSag?: components["schemas"]["Amount"] & unknown;
             selfDischargeCurrent: {
                 high: components["schemas"]["Amount"];
                 low: components["schemas"]["Amount"];
@@ -1318,12 +1349,14 @@ export interface components {
             designation?: string;
             /** @description Supervision messages included */
             eventsPerDay: number;
+            internalResistance?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
              * @example en-GB
              */
             language?: string;
             nominalVoltage?: components["schemas"]["Quantity"];
+            pulseCurrent?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
              * @example 0.1.0
@@ -1365,6 +1398,7 @@ export interface components {
         };
         CheckSupplyAnswer: {
             auxiliary?: {
+                alarmLoad: components["schemas"]["Amount"];
                 isOverload: boolean;
                 left: components["schemas"]["Amount"];
                 load: components["schemas"]["Amount"];
@@ -1378,6 +1412,7 @@ export interface components {
                 label: string;
                 text: string;
             }[];
+            dcAvailable?: components["schemas"]["Amount"] & unknown;
             demand?: {
                 apparentPower: components["schemas"]["Amount"];
                 current: components["schemas"]["Amount"];
@@ -1395,7 +1430,16 @@ export interface components {
             };
             /** @description Language served */
             language: string;
+            /** @description Secondary that the wanted DC voltage needs */
+            needed?: {
+                apparentPower: components["schemas"]["Amount"];
+                current: components["schemas"]["Amount"];
+                isEnough: boolean;
+                voltage: components["schemas"]["Amount"];
+            };
+            rawDc?: components["schemas"]["Amount"] & unknown;
             regulationFraction?: number;
+            ripple?: components["schemas"]["Amount"] & unknown;
             /** @description The derivation, line by line: formula, values put in, result, source */
             steps: {
                 formula: string;
@@ -1447,6 +1491,7 @@ export interface components {
         CheckSupplyRequest: {
             auxiliary?: {
                 loads: {
+                    alarmCurrent?: components["schemas"]["Quantity"];
                     current: components["schemas"]["Quantity"];
                     label?: string;
                     /** @default 1 */
@@ -1454,6 +1499,9 @@ export interface components {
                 }[];
                 ratedCurrent: components["schemas"]["Quantity"];
             };
+            capacitanceMicrofarad?: number;
+            /** @description True when left out */
+            hasCapacitor?: boolean;
             /**
              * @description What the label of the supply says it gives
              * @enum {string}
@@ -1466,12 +1514,19 @@ export interface components {
             language?: string;
             loadCurrent?: components["schemas"]["Quantity"] & unknown;
             loadedVoltage?: components["schemas"]["Quantity"];
+            mainsFrequency?: components["schemas"]["Quantity"];
             /** @enum {string} */
             meterRange?: "ac" | "dc";
             openVoltage?: components["schemas"]["Quantity"];
+            outputVoltage?: components["schemas"]["Quantity"] & unknown;
             ratedCurrent?: components["schemas"]["Quantity"];
             ratedPower?: components["schemas"]["Quantity"] & unknown;
             ratedVoltage: components["schemas"]["Quantity"];
+            /**
+             * @description Behind an AC supply; bridge when left out
+             * @enum {string}
+             */
+            rectifier?: "half-wave" | "centre-tap" | "bridge";
             /**
              * @description Release of the ontology; the current one when left out
              * @example 0.1.0
@@ -2354,7 +2409,7 @@ export interface components {
                         "en-US": string;
                     };
                     /** @enum {string} */
-                    quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "signal-margin" | "signal-fraction" | "count";
+                    quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "reference-power" | "signal-margin" | "sound-level" | "signal-fraction" | "count";
                     rest: {
                         "en-GB"?: string;
                         "en-US": string;
@@ -2707,6 +2762,12 @@ export interface components {
                 text: string;
             }[];
             destroys: string;
+            /** @description How long the sound may be borne in a day where the meter stood, by two limits */
+            exposure?: {
+                caution: string;
+                legal: components["schemas"]["Amount"];
+                recommended: components["schemas"]["Amount"];
+            };
             /** @description Language served */
             language: string;
             /** @description What tells the same causes apart by other means */
@@ -2767,19 +2828,25 @@ export interface components {
          *     }
          */
         InterpretReadingRequest: {
+            distance?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
              * @example en-GB
              */
             language?: string;
             meter?: components["schemas"]["Meter"] & unknown;
-            quantity: components["schemas"]["Quantity"];
+            quantity: components["schemas"]["Quantity"] & unknown;
             reading: string;
             /**
              * @description Release of the ontology; the current one when left out
              * @example 0.1.0
              */
             release?: string;
+            /** @description For a temperature read in ohms: resistance at 25 degrees C and B constant in kelvin */
+            thermistor?: {
+                beta: number;
+                nominalResistance: components["schemas"]["Quantity"];
+            };
         };
         /** @description Without an end: open circuit */
         Interval: {
@@ -3191,8 +3258,17 @@ export interface components {
          *     }
          */
         RechargeRequest: {
+            /** @description Age of each battery in parallel */
+            agesInParallel?: components["schemas"]["Quantity"][];
             capacity: components["schemas"]["Quantity"];
             chargeLimit: components["schemas"]["Quantity"] & unknown;
+            /** @description What the charger is made for; lead-acid when left out */
+            charges?: ("lead-acid" | "lithium-iron-phosphate" | "nickel-metal-hydride")[];
+            /**
+             * @description lead-acid when left out
+             * @enum {string}
+             */
+            chemistry?: "lead-acid" | "lithium-iron-phosphate" | "nickel-metal-hydride";
             efficiencyFraction?: number;
             kneeFraction?: number;
             /**
@@ -3358,8 +3434,17 @@ export interface components {
          */
         SizeBatteryRequest: {
             ageingFactor?: number;
+            /** @description Age of each battery in parallel */
+            agesInParallel?: components["schemas"]["Quantity"][];
             alarmDuration?: components["schemas"]["Quantity"];
             atHand?: components["schemas"]["Quantity"] & unknown;
+            /** @description What the charger is made for; lead-acid when left out */
+            charges?: ("lead-acid" | "lithium-iron-phosphate" | "nickel-metal-hydride")[];
+            /**
+             * @description lead-acid when left out
+             * @enum {string}
+             */
+            chemistry?: "lead-acid" | "lithium-iron-phosphate" | "nickel-metal-hydride";
             designFactor?: number;
             /**
              * @description Published duty that states the hours
@@ -6491,7 +6576,7 @@ export interface operations {
                             "en-US": string;
                         };
                         /** @enum {string} */
-                        quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "signal-margin" | "signal-fraction" | "count";
+                        quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "reference-power" | "signal-margin" | "sound-level" | "signal-fraction" | "count";
                         rest: {
                             "en-GB"?: string;
                             "en-US": string;
@@ -7273,7 +7358,7 @@ export interface operations {
                                 "en-US": string;
                             };
                             /** @enum {string} */
-                            quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "signal-margin" | "signal-fraction" | "count";
+                            quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "reference-power" | "signal-margin" | "sound-level" | "signal-fraction" | "count";
                             rest: {
                                 "en-GB"?: string;
                                 "en-US": string;
@@ -8048,7 +8133,7 @@ export interface operations {
                             "en-US": string;
                         };
                         /** @enum {string} */
-                        quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "signal-margin" | "signal-fraction" | "count";
+                        quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "reference-power" | "signal-margin" | "sound-level" | "signal-fraction" | "count";
                         rest: {
                             "en-GB"?: string;
                             "en-US": string;

@@ -35,7 +35,11 @@ export const LANGUAGE_STATED = {
     .object({
       review: z.enum(['machine-drafted-unreviewed', 'reviewed']),
       covers: z.array(z.string()).openapi({ description: 'Fields in that language' }),
-      otherTexts: z.string().openapi({ description: 'Language of all other texts; safety texts are among them' }),
+      otherTexts: z.string().openapi({ description: 'Language of definitions, instructions and all other texts' }),
+      safetyTexts: z.string().openapi({
+        description:
+          'Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed',
+      }),
     })
     .optional(),
 }

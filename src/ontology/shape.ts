@@ -211,6 +211,7 @@ export const READING_UNITS = {
   temperature: 'Cel',
   duration: 'h',
   'signal-level': 'dBm',
+  'reference-power': 'dBm',
   'signal-margin': 'dB',
   'sound-level': 'dB',
   'signal-fraction': '%',

@@ -2,6 +2,7 @@ import { codesOf } from '../ontology/crosswalk.ts'
 import type { LanguagePack } from '../ontology/language.ts'
 import { linkedIds } from '../ontology/links.ts'
 import type { Release } from '../ontology/release.ts'
+import { isServable } from '../ontology/safety-text.ts'
 import type { Check, Text } from '../ontology/shape.ts'
 import { conceptPath } from './concepts.ts'
 import { type History, historyOf } from './history.ts'
@@ -35,15 +36,14 @@ function inAll(text: Text, packs: readonly LanguagePack[], wordOf: (pack: Langua
 /** Names, and for a check its question and results, in every language of the release. */
 function translated(concept: { id: string; label: Text; lay?: Text | undefined }, packs: readonly LanguagePack[]) {
   const { id, label, lay } = concept
+  const fit = packs.filter((pack) => isServable(pack, concept))
+  const naming = id.startsWith('hazard/') ? fit : packs
   const texts = {
-    label: inAll(label, packs, (pack) => pack.texts[id]?.label),
-    ...(lay && { lay: inAll(lay, packs, (pack) => pack.texts[id]?.lay) }),
+    label: inAll(label, naming, (pack) => pack.texts[id]?.label),
+    ...(lay && { lay: inAll(lay, naming, (pack) => pack.texts[id]?.lay) }),
   }
   if (!id.startsWith('check/')) return texts
-  const { ask, results, model, hazards } = concept as unknown as Check
-  // Words that safety hangs on stay English until somebody has reviewed them.
-  const bearsOnSafety = model.kind === 'danger' || hazards.length > 0
-  const fit = packs.filter(({ review }) => review === 'reviewed' || !bearsOnSafety)
+  const { ask, results } = concept as unknown as Check
   return {
     ...texts,
     ask: inAll(ask, fit, (pack) => pack.texts[id]?.ask),

@@ -1,5 +1,6 @@
 import type { LanguagePack } from '../ontology/language.ts'
 import type { Release } from '../ontology/release.ts'
+import { isServable } from '../ontology/safety-text.ts'
 import type { Check, Text } from '../ontology/shape.ts'
 
 export const ENGLISH = ['en-US', 'en-GB'] as const
@@ -57,15 +58,17 @@ export class Wording {
     return inEnglish(text, this.served.english)
   }
 
+  /** A check's name is no instruction, so it may come from any pack; a hazard's name is a warning and may not. */
   label(id: string): string {
-    return this.served.pack?.texts[id]?.label ?? this.say(this.concept<{ label: Text }>(id).label)
+    const { pack } = this.served
+    const concept = this.concept<{ id: string; label: Text }>(id)
+    const isFit = !id.startsWith('hazard/') || (pack && isServable(pack, concept))
+    return (isFit ? pack?.texts[id]?.label : undefined) ?? this.say(concept.label)
   }
 
-  /** Words of the pack for a check, unless they bear on safety and nobody has reviewed them. */
-  #translated({ id, model, hazards }: Check) {
+  #translated(check: Check) {
     const { pack } = this.served
-    const bearsOnSafety = model.kind === 'danger' || hazards.length > 0
-    return pack?.review === 'reviewed' || !bearsOnSafety ? pack?.texts[id] : undefined
+    return pack && isServable(pack, check) ? pack.texts[check.id] : undefined
   }
 
   ask(check: Check): string {
@@ -82,7 +85,12 @@ export class Wording {
     if (!pack) return { language: tag }
     return {
       language: tag,
-      translation: { review: pack.review, covers: ['label', 'ask', 'results'], otherTexts: english },
+      translation: {
+        review: pack.review,
+        covers: ['label', 'ask', 'results'],
+        otherTexts: english,
+        safetyTexts: pack.review === 'reviewed' ? tag : english,
+      },
     }
   }
 }

@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs'
 import { afterAll, beforeAll, expect, test } from 'vitest'
 import {
   ConnectionError,
@@ -15,7 +16,7 @@ import { type Database, openDatabase } from '../../src/store/open.ts'
 let database: Database
 let app: ReturnType<typeof createNodeApp>
 const overApp = ((input: string, init: RequestInit) => app.request(input, init)) as typeof fetch
-const client = (options: { apiKey?: string } = {}) =>
+const client = (options: { apiKey?: string; fetch?: typeof fetch } = {}) =>
   new TroubleAtlas({ baseUrl: 'http://atlas.example/', fetch: overApp, ...options })
 
 beforeAll(async () => {
@@ -103,5 +104,51 @@ test('a network failure, an abort and a time-out are ConnectionErrors with their
   const controller = new AbortController()
   const call = new TroubleAtlas({ baseUrl: 'http://x', fetch: silent }).getCapabilities({ signal: controller.signal })
   controller.abort()
+  await expect(call).rejects.toBeInstanceOf(ConnectionError)
+})
+
+test('there is a method for each operation of the API, by its name', () => {
+  const { paths } = JSON.parse(readFileSync('openapi/openapi.json', 'utf8')) as {
+    paths: Record<string, Record<string, { operationId: string; tags: string[] }>>
+  }
+  const operations = Object.values(paths)
+    .flatMap((methods) => Object.values(methods))
+    .filter(({ tags, operationId }) => !tags.includes('service') || operationId === 'getCapabilities')
+    .map(({ operationId }) => operationId)
+  expect(operations.filter((name) => !(name in TroubleAtlas.prototype))).toEqual([])
+})
+
+test('computations come alone and in batches', async () => {
+  const load = { ratedCapacity: { value: 7, unit: 'Ah' }, standbyCurrent: { value: 450, unit: 'mA' } }
+  const { value } = await client().estimateBatteryRuntime(load)
+  expect(value.standby.low.value).toBeLessThan(value.standby.high.value)
+  const wrong = { ...load, standbyCurrent: { value: 0, unit: 'A' } }
+  const { results } = (await client().estimateBatteryRuntimes({ items: [load, wrong] })).value
+  expect(results.map((result) => Object.keys(result))).toEqual([['value'], ['problem']])
+})
+
+test('keeps, reads and takes away an overlay of the shop', async () => {
+  const apiKey = await createKey(database, 'south', ['overlays'], 0)
+  const shop = client({ apiKey })
+  const overlay = {
+    overlay: 'south',
+    release: (await shop.listReleases()).value.current,
+    labels: [{ id: 'condition/mains-missing', altLabels: ['no juice'] }],
+  }
+  await shop.putOverlay('south', overlay)
+  expect((await shop.listOverlays()).value.items.map((item) => item.overlay)).toEqual(['south'])
+  expect((await shop.getOverlay('south')).value).toMatchObject({ overlay: 'south' })
+  expect((await shop.deleteOverlay('south')).value).toBeUndefined()
+  await expect(shop.getOverlay('south')).rejects.toBeInstanceOf(NotFoundError)
+})
+
+test('a release file comes as the bytes of its stated hash, and no others', async () => {
+  const { value } = await client().getReleaseFile('latest', 'context.jsonld')
+  expect(JSON.parse(new TextDecoder().decode(value))).toHaveProperty('@context')
+  const spoilt = (async (input: string, init: RequestInit) => {
+    const response = await app.request(input, init)
+    return new Response(`${await response.text()} `, response)
+  }) as typeof fetch
+  const call = client({ fetch: spoilt }).getReleaseFile('latest', 'context.jsonld')
   await expect(call).rejects.toBeInstanceOf(ConnectionError)
 })

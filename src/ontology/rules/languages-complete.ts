@@ -3,7 +3,7 @@ import type { LanguagePack } from '../language.ts'
 import type { Check, Ontology } from '../shape.ts'
 import type { Fault } from './rule.ts'
 
-/** A language gives the label of every concept, and question and results of every check; nothing that does not exist. */
+/** A language gives the label of every concept, question and results of every check put to a caller, and nothing spare. */
 export function languageFaults(ontology: Ontology, { language, texts }: LanguagePack): Fault[] {
   const fault = (id: string, message: string): Fault => ({
     rule: 'languages-complete',
@@ -16,7 +16,8 @@ export function languageFaults(ontology: Ontology, { language, texts }: Language
     const words = texts[concept.id]
     if (!words) return [fault(concept.id, 'has no label')]
     if (kind !== 'check') return []
-    const { results } = concept as Check
+    const { results, who } = concept as Check
+    if (who === 'technician') return []
     const absent = results.filter(({ id }) => words.results?.[id] === undefined).map(({ id }) => id)
     return [
       ...(words.ask === undefined ? [fault(concept.id, 'has no question')] : []),
