@@ -52,6 +52,7 @@ export const StepsSchema = z
   .openapi({ description: 'The derivation, line by line: formula, values put in, result, source' })
 
 export const WarningsSchema = z.array(z.object({ code: z.string(), message: z.string() }))
+export const WouldChangeSchema = z.array(z.string()).openapi({ description: 'What would change the decision' })
 
 export const CautionsSchema = z.array(
   z.object({ hazard: z.string(), label: z.string(), text: z.string(), basis: z.string() }),

@@ -1,4 +1,5 @@
 import type { CompiledEffect, CompiledReading } from '../domain/advice/compiled.ts'
+import { written } from '../domain/quantities/derivation.ts'
 import { type Interpretation, interpretReading, type MeterError } from '../domain/readings/interpret.ts'
 import { type Observation, type Observed, observed } from '../domain/readings/observed.ts'
 import { exposureAt } from '../domain/readings/sound-level.ts'
@@ -64,8 +65,16 @@ function nextAfter(wording: Wording, reading: string, causes: readonly string[])
 
 function adviceFor({ verdict, nearestEdge }: Interpretation, rest: string, unit: string): string {
   if (verdict === 'clear') return 'The meter tells: the whole of its limit of error lies in one band.'
-  const distance = Number(nearestEdge!.distance.toPrecision(2))
+  const distance = Number(nearestEdge.distance.toPrecision(2))
   return `The meter cannot tell within its error. Use one with a limit of error under ${distance} ${unit}, or read again after the rest: ${rest}`
+}
+
+/** The edge that the value is nearest to, and what changes there. */
+function changesAt(wording: Wording, { bands, unit }: Reading, { nearestEdge, low, high }: Interpretation): string {
+  const { value, distance, below } = nearestEdge
+  const names = [below, below + 1].map((band) => wording.say(bands[band]!.label))
+  const error = written((high - low) / 2)
+  return `At ${written(value)} ${unit} it changes between "${names[0]}" and "${names[1]}": ${written(distance)} ${unit} away, with a limit of error of ${error} ${unit}.`
 }
 
 /** The meter's error as sent, or that of the conversion, or the one assumed for the reading. */
@@ -128,6 +137,7 @@ export function wordReading(wording: Wording, question: ReadingQuestion) {
       causes.map(({ cause }) => cause),
     ),
     ...exposureOf(reading, seen),
+    wouldChange: [changesAt(wording, reading, result)],
     steps: wireSteps([...(known ? [known.step] : []), ...result.steps]),
     cautions: [...new Set(taking.flatMap(({ hazards }) => hazards))].map((hazard) => wordHazard(wording, hazard)),
   }

@@ -58,6 +58,7 @@ export function wordBatterySize(wording: Wording, input: SizingInput) {
     })),
     warnings: size.warnings,
     validity: size.validity,
+    wouldChange: size.wouldChange,
     cautions: HAZARDS.map((id) => wordHazard(wording, id)),
   }
 }

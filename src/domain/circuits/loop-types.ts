@@ -64,6 +64,7 @@ export interface LoopAnalysis {
     verdict: 'clear' | 'cannot-tell' | 'between-states'
     text: string
   }
+  wouldChange: string[]
   steps: Step[]
   warnings: Warning[]
   validity: string

@@ -147,6 +147,27 @@ function stepsOf(input: LoopInput, states: readonly StateRange[]): Step[] {
   ]
 }
 
+function wouldChange(
+  input: LoopInput,
+  { largestSeriesOhm, smallestLeakageOhm, alarmMaskedBelowOhm }: ReturnType<typeof reserves>,
+  classification: LoopAnalysis['classification'],
+): string[] {
+  const said = [
+    largestSeriesOhm !== undefined &&
+      `Over ${written(largestSeriesOhm)} Ohm of wire, splices and contacts the loop no longer reads normal.`,
+    smallestLeakageOhm !== undefined &&
+      `Under ${written(smallestLeakageOhm)} Ohm of leakage the loop no longer reads normal.`,
+    alarmMaskedBelowOhm !== undefined &&
+      alarmMaskedBelowOhm > 0 &&
+      `Under ${written(alarmMaskedBelowOhm)} Ohm of leakage an alarm is hidden.`,
+    classification?.verdict === 'cannot-tell' &&
+      'A meter with a smaller limit of error, or parts of a closer tolerance.',
+    input.scheme === 'none' &&
+      'A part at the end of the line: without one a short or a cut cannot be told from a contact.',
+  ]
+  return said.filter((line) => typeof line === 'string')
+}
+
 /**
  * What a supervised loop reads in each of its states, and what a reading may mean.
  *
@@ -162,12 +183,15 @@ export function analyseLoop(input: LoopInput): LoopAnalysis {
   checkLoop(input)
   const states = loopStates(input)
   const boundaries = boundariesOf(states, input.thresholdsOhm)
+  const reserve = reserves(input, states, boundaries)
+  const classification = input.measured && classify(input, states)
   return {
     states,
     boundaries,
     thresholdsBy: input.thresholdsOhm ? 'given' : 'geometric-mean',
-    ...reserves(input, states, boundaries),
-    ...(input.measured && { classification: classify(input, states) }),
+    ...reserve,
+    ...(classification && { classification }),
+    wouldChange: wouldChange(input, reserve, classification),
     steps: stepsOf(input, states),
     warnings: warningsOf(input, states, boundaries),
     validity:

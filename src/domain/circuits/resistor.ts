@@ -37,6 +37,7 @@ export interface ResistorAnswer {
   fitted?: { ohm: Interval; candidatesOhm: number[]; verdict: 'identified' | 'cannot-tell' | 'not-a-lone-part' }
   combinations?: Combination[]
   power?: { powerW: number; fractionOfRating?: number }
+  wouldChange: string[]
   steps: Step[]
   warnings: Warning[]
   validity: string
@@ -173,6 +174,41 @@ function stepsOf(input: ResistorInput, answer: Partial<ResistorAnswer>): Step[] 
   return steps
 }
 
+/** Widest limit of error that would still hold neighbouring values apart; none where their tolerances overlap. */
+function tellingBoundOhm(candidatesOhm: readonly number[], tolerance: number): number | undefined {
+  const sorted = [...candidatesOhm].sort((a, b) => a - b)
+  const gaps = sorted.slice(1).map((value, index) => value * (1 - tolerance) - sorted[index]! * (1 + tolerance))
+  const least = Math.min(...gaps)
+  return least > 0 ? least / 2 : undefined
+}
+
+function fittedWouldChange(
+  { fitted }: Partial<ResistorAnswer>,
+  { toleranceFraction = 0.05 }: ResistorInput,
+): string | false {
+  if (fitted?.verdict === 'not-a-lone-part') return 'The same reading with one lead of the part lifted.'
+  if (fitted?.verdict !== 'cannot-tell')
+    return fitted !== undefined && 'Another set of values that may be fitted, or a meter with a larger limit of error.'
+  const bound = tellingBoundOhm(fitted.candidatesOhm, toleranceFraction)
+  return bound === undefined
+    ? 'No meter: the tolerances of these values overlap. The bands on the part decide.'
+    : `A limit of error under ${written(bound)} Ohm holds these values apart.`
+}
+
+function wouldChange(input: ResistorInput, answer: Partial<ResistorAnswer>, ohm: number | undefined): string[] {
+  const { ratedPowerW, voltageV, measured } = input
+  const said = [
+    answer.bands !== undefined && measured === undefined && 'A meter reading: colours are easily misread.',
+    fittedWouldChange(answer, input),
+    voltageV !== undefined &&
+      ratedPowerW !== undefined &&
+      ohm !== undefined &&
+      `Over ${written(Math.sqrt(ratedPowerW * ohm))} V it gets more than its rated power.`,
+    answer.nearest !== undefined && `Another series than ${answer.nearest.series} has other nearest values.`,
+  ]
+  return said.filter((line) => typeof line === 'string')
+}
+
 /**
  * Which resistor it is: by bands, by letters, by a meter reading; and what stands in for a wanted value.
  *
@@ -208,6 +244,7 @@ export function identifyResistor(input: ResistorInput): ResistorAnswer {
   }
   return {
     ...answer,
+    wouldChange: wouldChange(input, answer, ohm),
     steps: stepsOf(input, answer),
     warnings: warningsOf(answer),
     validity:

@@ -42,6 +42,7 @@ export interface SounderAnalysis {
   readings: SounderReading[]
   inAlarm?: { currentA: number; dropV?: number; sounderV?: number; partPowerW?: number; isOverload?: boolean }
   classification?: { possible: SounderState[]; verdict: 'clear' | 'cannot-tell' | 'none-fits'; text: string }
+  wouldChange: string[]
   steps: Step[]
   warnings: Warning[]
   validity: string
@@ -176,6 +177,21 @@ function warningsOf(input: SounderInput, alarm: SounderAnalysis['inAlarm']): War
   ])
 }
 
+function wouldChange(input: SounderInput, alarm: SounderAnalysis['inAlarm']): string[] {
+  const { sounders = 1, driveVoltageV, outputLimitA } = input
+  const each = (alarm?.currentA ?? 0) / sounders
+  const said = [
+    each > 0 &&
+      outputLimitA !== undefined &&
+      `The output carries up to ${Math.floor(outputLimitA / each)} of these sirens.`,
+    each > 0 &&
+      driveVoltageV !== undefined &&
+      `Over ${written(((1 - WEAK_FRACTION) * driveVoltageV) / alarm!.currentA)} Ohm of wire the siren is likely to be weak.`,
+    'A second reading with one lead of the siren lifted tells the siren from the part.',
+  ]
+  return said.filter((line) => typeof line === 'string')
+}
+
 /**
  * What a supervised siren circuit reads with its power off in each state, and what it draws in alarm.
  *
@@ -195,6 +211,7 @@ export function analyseSounder(input: SounderInput): SounderAnalysis {
     readings,
     ...(alarm && { inAlarm: alarm }),
     ...(input.measured && { classification: classify(readings, input.measured) }),
+    wouldChange: wouldChange(input, alarm),
     steps: stepsOf(input, alarm, good),
     warnings: warningsOf(input, alarm),
     validity:

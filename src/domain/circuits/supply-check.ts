@@ -1,65 +1,11 @@
 import { DomainError } from '../errors.ts'
 import { type Step, type Warning, warningsWhere, written } from '../quantities/derivation.ts'
 import { refuseTogether, within } from '../quantities/within.ts'
-import { type Rectifier, rawDcV, rippleV, rmsFactor, secondaryNeeded } from './rectifier.ts'
+import { rawDcV, rippleV, rmsFactor, secondaryNeeded } from './rectifier.ts'
+import type { SupplyCheck, SupplyInput } from './supply-types.ts'
+import { expectedOf, verdictOf } from './supply-verdict.ts'
 
-export interface SupplyInput {
-  kind: 'ac' | 'dc'
-  /** Nameplate, loaded. */
-  ratedV: number
-  ratedVA?: number
-  ratedA?: number
-  /** Current of everything on the board's DC side, charging included. */
-  loadCurrentA?: number
-  /** Readings at the secondary: wires lifted, and joined to the running system. */
-  openV?: number
-  loadedV?: number
-  /** What the meter was set to. */
-  meterRange?: 'ac' | 'dc'
-  /** Behind an AC supply; a bridge with a capacitor when left out. */
-  rectifier?: Rectifier
-  hasCapacitor?: boolean
-  /** DC voltage that the board must hold behind the rectifier. */
-  outputV?: number
-  capacitanceUF?: number
-  mainsHz?: number
-  /** Auxiliary output: its rating and what hangs on it, in standby and in alarm. */
-  auxiliary?: { ratedA: number; loads: readonly AuxiliaryLoad[] }
-}
-export interface AuxiliaryLoad {
-  label?: string
-  quantity: number
-  currentA: number
-  /** As in standby when left out. */
-  alarmCurrentA?: number
-}
-export type SupplyVerdict = 'sound' | 'dead' | 'overloaded-or-shorted' | 'weak' | 'wrong-range' | 'cannot-tell'
-export interface SupplyCheck {
-  verdict: SupplyVerdict
-  because: string
-  /** RMS current and apparent power that the transformer gives for the load. */
-  demand?: { acCurrentA: number; apparentPowerVA: number; fractionOfRating?: number }
-  /** DC current that the rating leaves behind the rectifier. */
-  dcAvailableA?: number
-  /** DC voltage to expect on the capacitor, by the nameplate. */
-  rawDcV?: number
-  /** Secondary that the wanted DC voltage needs. */
-  needed?: { voltageV: number; currentA: number; apparentPowerVA: number; isEnough: boolean }
-  rippleV?: number
-  regulationFraction?: number
-  expected: { openV: { low: number; high: number }; loadedV: { low: number; high: number } }
-  auxiliary?: { loadA: number; alarmA: number; ratedA: number; leftA: number; isOverload: boolean }
-  steps: Step[]
-  warnings: Warning[]
-  validity: string
-  hazards: string[]
-}
-
-/** Expected readings as shares of the nameplate: small plug-in units lose 10 to 25 % from open to loaded (common practice). */
-const EXPECTED = {
-  ac: { open: [1, 1.3], loaded: [0.9, 1.15] },
-  dc: { open: [0.95, 1.35], loaded: [0.95, 1.05] },
-} as const
+export type * from './supply-types.ts'
 
 /**
  * Regulation of a transformer.
@@ -111,45 +57,6 @@ function mainsRefused({ openV = 0, loadedV = 0 }: SupplyInput): void {
   )
 }
 
-/** A wrong range reads almost nothing, or about double. */
-function isWrongRange({ kind, meterRange }: SupplyInput): boolean {
-  return meterRange !== undefined && meterRange !== kind
-}
-
-const DEAD_BELOW_FRACTION = 0.1
-
-function verdictOf(input: SupplyInput, expected: SupplyCheck['expected']): Pick<SupplyCheck, 'verdict' | 'because'> {
-  const { openV, loadedV, ratedV, kind } = input
-  if (isWrongRange(input))
-    return {
-      verdict: 'wrong-range',
-      because: `The meter must be on ${kind.toUpperCase()} volts: the other range reads nonsense.`,
-    }
-  const isDead = openV !== undefined && openV < DEAD_BELOW_FRACTION * ratedV
-  if (isDead) return { verdict: 'dead', because: 'Nothing comes out with the wires lifted: dead, or nothing goes in.' }
-  if (loadedV === undefined)
-    return {
-      verdict: 'cannot-tell',
-      because: 'An open reading alone proves little: read again joined to the running system.',
-    }
-  if (loadedV >= expected.loadedV.low && loadedV <= expected.loadedV.high)
-    return { verdict: 'sound', because: 'It holds its nameplate voltage under the load.' }
-  if (loadedV > expected.loadedV.high)
-    return {
-      verdict: 'cannot-tell',
-      because: 'Higher than its nameplate under load: is it joined to the system, and is it the right supply?',
-    }
-  if (openV !== undefined && openV >= expected.openV.low && loadedV < 0.5 * ratedV)
-    return {
-      verdict: 'overloaded-or-shorted',
-      because: 'Right when open, collapsed when joined: an overload or a short behind it, or its thermal limit.',
-    }
-  return {
-    verdict: 'weak',
-    because: 'Under its nameplate when joined: a worn supply, a low mains, a long thin wire or too much load.',
-  }
-}
-
 /** RMS amperes of the supply for each ampere of DC. */
 const factorOf = ({ kind, rectifier = 'bridge', hasCapacitor = true }: SupplyInput) =>
   kind === 'ac' ? rmsFactor(rectifier, hasCapacitor) : 1
@@ -176,11 +83,12 @@ function behindRectifier(input: SupplyInput): Pick<SupplyCheck, 'dcAvailableA' |
   const { rectifier = 'bridge', hasCapacitor = true } = input
   if (kind === 'dc') return {}
   const rating = ratingOf(input)
+  const fullAtA = fullAt(input)
   const needed =
     outputV === undefined ? undefined : secondaryNeeded(rectifier, hasCapacitor, outputV, loadCurrentA ?? 0)
   const isEnough = needed && needed.voltageV <= ratedV && needed.apparentPowerVA <= (rating ?? Number.POSITIVE_INFINITY)
   return {
-    ...(rating === undefined ? {} : { dcAvailableA: rating / ratedV / factorOf(input) }),
+    ...(fullAtA === undefined ? {} : { dcAvailableA: fullAtA }),
     ...(hasCapacitor ? { rawDcV: rawDcV(rectifier, ratedV) } : {}),
     ...(needed && { needed: { ...needed, isEnough: isEnough === true } }),
     ...(capacitanceUF === undefined || mainsHz === undefined || loadCurrentA === undefined
@@ -274,6 +182,30 @@ function warningsOf(input: SupplyInput, demand: SupplyCheck['demand'], auxiliary
   ])
 }
 
+function wouldChange(
+  { openV, loadedV, kind }: SupplyInput,
+  expected: SupplyCheck['expected'],
+  auxiliary: SupplyCheck['auxiliary'],
+  fullAtA: number | undefined,
+): string[] {
+  const between = ({ low, high }: { low: number; high: number }) => `${written(low)} to ${written(high)} V`
+  const said = [
+    loadedV === undefined
+      ? `A reading joined to the running system: ${between(expected.loadedV)} ${kind.toUpperCase()} is sound.`
+      : `Joined to the running system ${between(expected.loadedV)} counts as sound; it reads ${written(loadedV)} V.`,
+    openV === undefined && `A reading with the wires lifted: ${between(expected.openV)} is usual.`,
+    fullAtA !== undefined && `Its rating is used up at ${written(fullAtA)} A of load on the board.`,
+    auxiliary !== undefined && `The auxiliary output is full at ${written(auxiliary.ratedA)} A.`,
+  ]
+  return said.filter((line) => typeof line === 'string')
+}
+
+/** Load on the DC side at which the rating is used up. */
+function fullAt(input: SupplyInput): number | undefined {
+  const rating = ratingOf(input)
+  return rating === undefined ? undefined : rating / input.ratedV / factorOf(input)
+}
+
 /**
  * Whether a plug-in supply gives what the system needs, from nameplate, load and readings at its secondary.
  *
@@ -283,9 +215,7 @@ function warningsOf(input: SupplyInput, demand: SupplyCheck['demand'], auxiliary
  */
 export function checkSupply(input: SupplyInput): SupplyCheck {
   check(input)
-  const shares = EXPECTED[input.kind]
-  const range = ([low, high]: readonly [number, number]) => ({ low: low * input.ratedV, high: high * input.ratedV })
-  const expected = { openV: range(shares.open), loadedV: range(shares.loaded) }
+  const expected = expectedOf(input)
   const demand = demandOf(input)
   const auxiliary = auxiliaryOf(input)
   const { openV, loadedV } = input
@@ -298,6 +228,7 @@ export function checkSupply(input: SupplyInput): SupplyCheck {
       : {}),
     expected,
     ...(auxiliary && { auxiliary }),
+    wouldChange: wouldChange(input, expected, auxiliary, fullAt(input)),
     steps: stepsOf(input, demand, auxiliary),
     warnings: warningsOf(input, demand, auxiliary),
     validity: 'The low-voltage side of a plug-in supply only. Never open or measure the mains side on the phone.',

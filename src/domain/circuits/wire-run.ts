@@ -30,6 +30,7 @@ export interface WireRun {
   longestRunM?: number
   ohmPerKm?: number
   standardLimit?: { standard: string; nominalAreaMm2: number; ohmPerKm: number }
+  wouldChange: string[]
   steps: Step[]
   warnings: Warning[]
   validity: string
@@ -198,6 +199,18 @@ function stepsOf(input: WireRunInput, run: WireRun): Step[] {
   return steps
 }
 
+function wouldChange(input: WireRunInput, { longestRunM, loopOhm, smallestAwg }: WireRun): string[] {
+  const { supplyV, dropFraction = 0.1 } = input
+  const within = `${written(100 * dropFraction)} %`
+  const said = [
+    longestRunM !== undefined && `This wire keeps ${within} up to ${written(longestRunM)} m one way.`,
+    loopOhm !== undefined && `This run keeps ${within} up to ${written((supplyV * dropFraction) / loopOhm)} A.`,
+    smallestAwg !== undefined && `AWG ${smallestAwg} is the thinnest gauge that keeps ${within}.`,
+    longestRunM === undefined && smallestAwg === undefined && 'A shorter run, or a supply near the load.',
+  ]
+  return said.filter((line) => typeof line === 'string')
+}
+
 /**
  * Two-conductor run: drop and voltage at its end, thinnest wire for a permitted drop, longest run.
  *
@@ -218,11 +231,12 @@ export function wireRun(input: WireRunInput): WireRun {
     ...(loopOhm === undefined ? {} : { loopOhm, ...dropOf(input, loopOhm) }),
     ...smallest(input, limit),
     ...limitFor(input),
+    wouldChange: [],
     steps: [],
     warnings: [],
     validity:
       'One load at the end of one pair, direct current; use the low end of the supply, and the peak of the current.',
     hazards: ['hazard/monitored-system-signals'],
   }
-  return { ...run, steps: stepsOf(input, run), warnings: warningsOf(input, run) }
+  return { ...run, wouldChange: wouldChange(input, run), steps: stepsOf(input, run), warnings: warningsOf(input, run) }
 }

@@ -7,6 +7,7 @@ import {
   type AgeEvidence,
   ageFinding,
   type CapacityTestEvidence,
+  CLEAR,
   capacityTestFinding,
   END_OF_LIFE_FRACTION,
   type Finding,
@@ -16,7 +17,9 @@ import {
   outageFinding,
   type RestVoltageEvidence,
   restVoltageFinding,
+  SOUND_FROM_V,
   verdictOf,
+  WORN_BELOW_V,
 } from './health-evidence.ts'
 
 export interface BatteryHealthInput {
@@ -38,6 +41,7 @@ export interface BatteryHealth {
   atLeastFraction?: number
   endOfLife: { fraction: number; source: string }
   findings: Finding[]
+  wouldChange: string[]
   steps: Step[]
   validity: string
   hazards: string[]
@@ -96,6 +100,26 @@ function stepsOf(combined: HealthEstimate | undefined): Step[] {
   ]
 }
 
+function wouldChange({ loadTest, nominalVoltageV = 12 }: BatteryHealthInput, combined?: HealthEstimate): string[] {
+  const volts = (sixCells: number) => written((sixCells * nominalVoltageV) / 12)
+  const percent = (fraction: number) => written(Math.round(1000 * fraction) / 10)
+  return [
+    ...(combined
+      ? [
+          `The capacity lies ${percent(Math.abs(combined.fraction - END_OF_LIFE_FRACTION))} points from the criterion of ${percent(END_OF_LIFE_FRACTION)} %: it decides while its standard uncertainty is under ${percent(Math.abs(combined.fraction - END_OF_LIFE_FRACTION) / CLEAR)} points.`,
+        ]
+      : []),
+    ...(loadTest
+      ? []
+      : [
+          `A load test: under ${volts(WORN_BELOW_V)} V after 5 minutes says worn, ${volts(SOUND_FROM_V)} V or more says sound.`,
+        ]),
+    ...(combined || !loadTest
+      ? []
+      : ['A whole outage down to the low-battery signal, or a discharge test, would give the capacity itself.']),
+  ]
+}
+
 /**
  * Whether a standby battery still has the capacity that counts as sound, from whatever is known of it.
  *
@@ -136,6 +160,7 @@ export function batteryHealth(input: BatteryHealthInput): BatteryHealth {
     ...(bounds.length > 0 ? { atLeastFraction: Math.max(...bounds) } : {}),
     endOfLife: { fraction: END_OF_LIFE_FRACTION, source: 'IEEE 1188 (from memory); a storage-battery text (read)' },
     findings,
+    wouldChange: wouldChange(input, combined),
     steps: stepsOf(combined),
     validity:
       'Lead-acid, one battery, full at the start of each outage. Shares and bands are judgement where they say so.',

@@ -1,74 +1,19 @@
 import { DomainError } from '../errors.ts'
-import { type Step, type Warning, warningsWhere, written } from '../quantities/derivation.ts'
+import { type Step, written } from '../quantities/derivation.ts'
 import { refuseTogether, within } from '../quantities/within.ts'
+import { END_OF_LIFE_FRACTION } from './health-evidence.ts'
 import { peukertExponentFrom, USUAL_PEUKERT_EXPONENTS } from './peukert.ts'
-import { endVoltageAtDuration } from './rate-table.ts'
 import { type Carried, type Lasts, lastsUnder, MODELS, type ModelName, type Phase } from './runtime-models.ts'
-import { checkAlike, checkChemistry, type Suitability } from './suitable.ts'
+import type { BatteryRuntime, BatteryRuntimeInput, Hours, ModelRuntime } from './runtime-types.ts'
+import { endVoltageOf, warningsOf } from './runtime-warnings.ts'
+import { checkAlike, checkChemistry } from './suitable.ts'
 import { capacityTemperatureRange } from './temperature-capacity.ts'
 
-export interface BatteryRuntimeInput extends Pick<Suitability, 'chemistry' | 'agesInParallelYears'> {
-  /** At the rated time, all batteries in parallel together. */
-  ratedCapacityAh: number
-  ratedDurationHours?: number
-  standbyCurrentA: number
-  /** Whole current in alarm and how long it lasts. */
-  alarm?: { currentA: number; hours: number }
-  /** Of this battery; else every usual exponent counts, or the one of two discharge tests. */
-  exponent?: number
-  dischargeTests?: readonly [DischargeTest, DischargeTest]
-  /** Voltage at which the system cuts the battery off, of the whole battery. */
-  cutOffV?: number
-  nominalVoltageV?: 6 | 12 | 24
-  temperatureC?: number
-  /** Share of the rated capacity that the battery still has; 1 when new. */
-  capacityFraction?: number
-  /** Minutes of the day at which the mains went. */
-  startsAtMinute?: number
-}
-export interface DischargeTest {
-  currentA: number
-  durationHours: number
-}
-export interface Hours {
-  lowHours: number
-  highHours: number
-}
-export interface ModelRuntime {
-  model: ModelName
-  /** Standby alone until empty. */
-  hours?: Hours
-  /** Why the model says nothing here. */
-  reason?: 'RATE_BEYOND_TABLE' | 'RATED_AT_OTHER_TIME'
-  /** Share of the charge left over time, for a plot: the lower bound. */
-  curve: { hours: number; leftFraction: number }[]
-}
-export interface BatteryRuntime {
-  /** Standby alone: from the least that any model gives to the most. */
-  standby: Hours
-  /** When the alarm rings first, for its whole time. */
-  ifItRings?: Hours
-  /** Standby time after which the whole alarm is still possible; 0 when it is not at all. */
-  keepingAlarm?: Hours
-  models: ModelRuntime[]
-  /** End of discharge at this load [V]: the voltage that the models' hours end at. */
-  endVoltageV?: number
-  /** Minutes after midnight of the first day at which it may stop, in whole ten minutes; over 1440 is the next day. */
-  untilMinute?: { low: number; high: number }
-  steps: Step[]
-  warnings: Warning[]
-  validity: string
-  hazards: string[]
-}
+export type * from './runtime-types.ts'
 
-/** Above this a small battery's exponent is likelier to be of an old or vented one. */
-const USUAL_EXPONENT = 1.6
 const CURVE_POINTS = 25
 /** A clock time from such a range is not worth single minutes. */
 const CLOCK_STEP_MINUTES = 10
-/** From here on shelf loss takes a share that the models leave out. Judgement. */
-const SHELF_LOSS_FROM_HOURS = 1000
-
 function check(input: BatteryRuntimeInput): void {
   const { alarm } = input
   refuseTogether([
@@ -192,59 +137,35 @@ function stepsOf(
   ]
 }
 
-const endVoltageOf = ({ ratedCapacityAh, standbyCurrentA, nominalVoltageV = 12 }: BatteryRuntimeInput) => {
-  const twelve = endVoltageAtDuration(ratedCapacityAh / standbyCurrentA)
-  return twelve === undefined ? undefined : (twelve * nominalVoltageV) / 12
-}
-
-function warningsOf(input: BatteryRuntimeInput): Warning[] {
-  const { alarm, standbyCurrentA, ratedCapacityAh } = input
-  const largest = Math.max(standbyCurrentA, alarm?.currentA ?? 0)
-  const endV = endVoltageOf(input)
-  return warningsWhere([
-    [
-      largest > 3 * ratedCapacityAh,
-      'CURRENT_ABOVE_3C',
-      'A current above 3 times the capacity is beyond what these models know.',
-    ],
-    [
-      (input.exponent ?? 0) > USUAL_EXPONENT,
-      'EXPONENT_UNUSUAL',
-      'An exponent above 1.6 is unusual: was it fitted to this battery?',
-    ],
-    [
-      alarm !== undefined && alarm.currentA < standbyCurrentA,
-      'ALARM_BELOW_STANDBY',
-      'The alarm current is below the standby current: give the whole current in alarm, not the increase.',
-    ],
-    [
-      input.cutOffV !== undefined && endV !== undefined && input.cutOffV > endV,
-      'CUT_OFF_EARLY',
-      'The system cuts the battery off above its end of discharge: it stops earlier than these hours.',
-    ],
-    [
-      input.cutOffV !== undefined && endV !== undefined && input.cutOffV < endV,
-      'CUT_OFF_LATE',
-      'The system lets the battery fall below its end of discharge: that shortens its life, and a flat battery freezes.',
-    ],
-    [
-      ratedCapacityAh / standbyCurrentA > SHELF_LOSS_FROM_HOURS,
-      'SHELF_LOSS_LEFT_OUT',
-      'Over so long a time a battery loses about 3 % a month by itself: it lasts shorter than these hours.',
-    ],
-    [
-      input.capacityFraction === undefined,
-      'TAKEN_AS_NEW',
-      'The battery is taken as new. One of four or five years may have half of its capacity left.',
-    ],
-  ])
-}
-
 const clockStep = (minutes: number, round: (value: number) => number) =>
   CLOCK_STEP_MINUTES * round(minutes / CLOCK_STEP_MINUTES)
 
 const VALIDITY =
   'Valve-regulated lead-acid, fully charged at the start, constant currents, -9.4 to 35 degrees C. The spread between the models is part of the answer; a worn battery gives less than the least.'
+
+const modelsFor = (input: BatteryRuntimeInput) => {
+  const carried = carriedBy(input)
+  return MODELS.map((model) => modelRuntime(model, input, carried))
+}
+const standbyOf = (models: readonly ModelRuntime[]) =>
+  spread(models.flatMap(({ hours }) => (hours ? [hours.lowHours, hours.highHours] : [])))
+
+/** What a tenth more load, and a battery at the end of its life, make of the hours. */
+function wouldChange(input: BatteryRuntimeInput): string[] {
+  const { standbyCurrentA, capacityFraction = 1 } = input
+  const hours = (changes: Partial<BatteryRuntimeInput>) => {
+    const { lowHours, highHours } = standbyOf(modelsFor({ ...input, ...changes }))
+    return `${lowHours.toFixed(1)} to ${highHours.toFixed(1)} h`
+  }
+  return [
+    `With a tenth more load it lasts ${hours({ standbyCurrentA: 1.1 * standbyCurrentA })}.`,
+    ...(capacityFraction > END_OF_LIFE_FRACTION
+      ? [
+          `With ${100 * END_OF_LIFE_FRACTION} % of its capacity, where a battery counts as worn, it lasts ${hours({ capacityFraction: END_OF_LIFE_FRACTION })}.`,
+        ]
+      : []),
+  ]
+}
 
 /**
  * How long a battery carries its load, as a range over several models.
@@ -261,8 +182,8 @@ const VALIDITY =
 export function batteryRuntime(input: BatteryRuntimeInput): BatteryRuntime {
   check(input)
   const carried = carriedBy(input)
-  const models = MODELS.map((model) => modelRuntime(model, input, carried))
-  const standby = spread(models.flatMap(({ hours }) => (hours ? [hours.lowHours, hours.highHours] : [])))
+  const models = modelsFor(input)
+  const standby = standbyOf(models)
   const { alarm, startsAtMinute } = input
   const endVoltageV = endVoltageOf(input)
   const all = (compute: (model: ModelName, battery: Carried) => number | undefined) =>
@@ -283,6 +204,7 @@ export function batteryRuntime(input: BatteryRuntimeInput): BatteryRuntime {
           },
         }),
     steps: stepsOf(input, carried, models),
+    wouldChange: wouldChange(input),
     warnings: warningsOf(input),
     validity: VALIDITY,
     hazards: ['hazard/vrla-short-circuit'],

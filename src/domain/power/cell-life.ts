@@ -31,6 +31,7 @@ export interface CellLife {
   packVoltageV?: number
   /** Fall of the cell's voltage during a pulse [mV]. */
   pulseSagMV?: number
+  wouldChange: string[]
   steps: Step[]
   warnings: Warning[]
   validity: string
@@ -199,6 +200,23 @@ function stepsOf(input: CellLifeInput, average: number, capacityMAh: number, yea
   ]
 }
 
+/** Least and most life [a]. */
+const yearsOf = (lowMAh: number, highMAh: number, averageUA: number, loss: number) =>
+  [cellLifeYears(lowMAh, USABLE.low, averageUA, loss), cellLifeYears(highMAh, USABLE.high, averageUA, loss)] as const
+
+const cappedMonths = (years: number) => Math.min(years, LONGEST_YEARS) * MONTHS_PER_YEAR
+
+function wouldChange(input: CellLifeInput, lasts: (averageUA: number) => readonly [number, number]): string[] {
+  const { sleepCurrentUA, eventsPerDay, chargePerEventUAh } = input
+  const months = (events: number) =>
+    lasts(averageCurrentUA(sleepCurrentUA, events, chargePerEventUAh))
+      .map((years) => Math.round(cappedMonths(years)))
+      .join(' to ')
+  return [
+    `With twice the events it lasts ${months(2 * eventsPerDay)} months, with half of them ${months(eventsPerDay / 2)}.`,
+  ]
+}
+
 /**
  * Life of the primary cells of a device, as a range in months.
  *
@@ -224,17 +242,14 @@ export function cellLife(input: CellLifeInput): CellLife {
       path: '/sleepCurrent',
     })
   const [low, high] = [least * parallel * share, most * parallel * share]
-  const years = [
-    cellLifeYears(low, USABLE.low, average, loss),
-    cellLifeYears(high, USABLE.high, average, loss),
-  ] as const
+  const years = yearsOf(low, high, average, loss)
   const lossUA = (capacityMAh: number) => (1000 * capacityMAh * loss) / HOURS_PER_YEAR
   const voltageV = input.nominalVoltageV ?? cell?.nominalVoltageV
   const sagMV = pulseSagMV(input)
   return {
     months: {
-      low: Math.min(years[0], LONGEST_YEARS) * MONTHS_PER_YEAR,
-      high: Math.min(years[1], LONGEST_YEARS) * MONTHS_PER_YEAR,
+      low: cappedMonths(years[0]),
+      high: cappedMonths(years[1]),
     },
     isCapped: years[1] > LONGEST_YEARS,
     averageCurrentUA: average,
@@ -242,6 +257,7 @@ export function cellLife(input: CellLifeInput): CellLife {
     ...(cell && { cell }),
     ...(voltageV === undefined ? {} : { packVoltageV: voltageV * (input.cellsInSeries ?? 1) }),
     ...(sagMV === undefined ? {} : { pulseSagMV: sagMV }),
+    wouldChange: wouldChange(input, (averageUA) => yearsOf(low, high, averageUA, loss)),
     steps: [...stepsOf(input, average, low, years[0], lossUA(low)), ...sagSteps(input, sagMV)],
     warnings: warningsOf(input, cell, years[1]),
     validity:

@@ -111,7 +111,7 @@ export function outageFinding(
 }
 
 /** Two standard uncertainties clear of the criterion. */
-const CLEAR = 2
+export const CLEAR = 2
 
 /** End of life at 80 % of the rated capacity: IEEE 1188 (from memory), a storage-battery text of a water authority (read). */
 export const END_OF_LIFE_FRACTION = 0.8
@@ -151,8 +151,8 @@ export function restVoltageFinding({ voltageV, restHours }: RestVoltageEvidence,
 }
 
 /** Bands of a six-cell battery on the system's load after five minutes: common practice, no source. */
-const SOUND_FROM_V = 12.3
-const WORN_BELOW_V = 11.8
+export const SOUND_FROM_V = 12.3
+export const WORN_BELOW_V = 11.8
 const WORN_FALL_V = 0.5
 
 /** Internal resistance by the load of the test, when the voltage before it and the current are known. */

@@ -33,6 +33,7 @@ export interface Recharge {
   hoursTo80Percent?: number
   hoursToFull?: number
   deadlines: Deadline[]
+  wouldChange: string[]
   steps: Step[]
   warnings: Warning[]
   validity: string
@@ -172,6 +173,17 @@ function chargeStep(capacityAh: number, currentA: number, state: ChargeState, ho
   }
 }
 
+/** The limit that fails at the smallest current, or the current down to which all hold. */
+function wouldChange({ supplyCurrentA }: RechargeInput, netCurrentA: number, deadlines: readonly Deadline[]): string[] {
+  if (netCurrentA <= 0) return [`Only a load below ${written(supplyCurrentA)} A leaves anything for the battery.`]
+  const byNeed = [...deadlines].sort((a, b) => a.requiredCurrentA - b.requiredCurrentA)
+  const missed = byNeed.find(({ isMet }) => !isMet)
+  if (!missed)
+    return [`Every limit here is met down to ${written(byNeed.at(-1)!.requiredCurrentA)} A of net charging current.`]
+  const { standard, requiredCurrentA } = missed
+  return [`From ${written(requiredCurrentA)} A of net charging current on, ${standard} is met too.`]
+}
+
 const netStep = ({ supplyCurrentA, chargeLimitA, loadCurrentA }: RechargeInput, netCurrentA: number): Step => ({
   formula: 'net charging current = the smaller of charge limit and supply current - load current, at least 0',
   substituted: `min(${written(chargeLimitA)} A, ${written(supplyCurrentA)} A - ${written(loadCurrentA)} A)`,
@@ -211,12 +223,14 @@ export function rechargeTime(input: RechargeInput): Recharge {
     return { hours, step: chargeStep(capacityAh, netCurrentA, { ...state, targetFraction }, hours) }
   })
   const [to80, toFull] = reached
+  const deadlines = deadlinesFor(capacityAh, netCurrentA, state)
   return {
     netCurrentA,
     loadShareFraction: supplyCurrentA === 0 ? 1 : Math.min(1, loadCurrentA / supplyCurrentA),
     canRecharge,
     ...(to80 && toFull && { hoursTo80Percent: to80.hours, hoursToFull: toFull.hours }),
-    deadlines: deadlinesFor(capacityAh, netCurrentA, state),
+    deadlines,
+    wouldChange: wouldChange(input, netCurrentA, deadlines),
     steps: [netStep(input, netCurrentA), ...reached.map(({ step }) => step)],
     warnings: warningsOf(input, netCurrentA),
     validity:

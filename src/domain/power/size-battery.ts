@@ -1,3 +1,4 @@
+import { written } from '../quantities/derivation.ts'
 import { largestWithin } from './hours-given.ts'
 import { largestAllowed, recommend } from './recommend.ts'
 import { factorsOf } from './sizing-factors.ts'
@@ -37,6 +38,27 @@ export function whatIf(input: SizingInput, hours: readonly number[] = WHAT_IF_HO
   })
 }
 
+type ChangesAt = NonNullable<BatterySize['decisionChangesAt']>
+
+/** How far standby current and standby time may rise before another size is needed. */
+function decisionChangesAt(size: number, load: LoadProfile, at: (changes: Partial<LoadProfile>) => number): ChangesAt {
+  return {
+    standbyCurrentA: largestWithin(size, load.standbyCurrentA, (standbyCurrentA) => at({ standbyCurrentA })),
+    standbyHours: largestWithin(size, load.standbyDurationHours, (standbyDurationHours) =>
+      at({ standbyDurationHours }),
+    ),
+  }
+}
+
+function wouldChange(changesAt: ChangesAt | undefined, requiredAh: number, allowedAh: number | undefined): string[] {
+  if (changesAt)
+    return [
+      `The size holds up to ${written(changesAt.standbyCurrentA)} A of standby current, or up to ${written(changesAt.standbyHours)} h of standby.`,
+    ]
+  const limit = allowedAh === undefined ? '' : ` The limits allow ${written(allowedAh)} Ah.`
+  return [`Less load or a shorter standby time: ${written(requiredAh)} Ah are needed.${limit}`]
+}
+
 /**
  * Size of a standby battery with the derivation, the margins and what would change the decision.
  *
@@ -59,6 +81,7 @@ export function sizeBattery(input: SizingInput): BatterySize {
   const choice = recommend(input, required, allowed)
   const size = choice.recommended && choice.recommended.capacityAh * choice.recommended.inParallel
   const at = (changes: Partial<LoadProfile>) => requiredAh(input, { ...load, ...changes }, factors)
+  const changesAt = size === undefined ? undefined : decisionChangesAt(size, load, at)
   return {
     load,
     loadChargeAh: loadChargeAh(load),
@@ -68,17 +91,9 @@ export function sizeBattery(input: SizingInput): BatterySize {
     ...choice,
     ...(allowed === undefined ? {} : { largestAllowedAh: allowed }),
     warnings: warningsOf(input, load, choice.recommended),
-    ...(size === undefined
-      ? {}
-      : {
-          decisionChangesAt: {
-            standbyCurrentA: largestWithin(size, load.standbyCurrentA, (standbyCurrentA) => at({ standbyCurrentA })),
-            standbyHours: largestWithin(size, load.standbyDurationHours, (standbyDurationHours) =>
-              at({ standbyDurationHours }),
-            ),
-          },
-        }),
+    ...(changesAt && { decisionChangesAt: changesAt }),
     whatIf: whatIf(input),
+    wouldChange: wouldChange(changesAt, required, allowed),
     validity: VALIDITY,
   }
 }

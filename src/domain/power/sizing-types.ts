@@ -56,5 +56,6 @@ export interface BatterySize {
   /** Largest standby current and standby time for which the recommendation still holds. */
   decisionChangesAt?: { standbyCurrentA: number; standbyHours: number }
   whatIf: { standbyHours: number; requiredCapacityAh: number; recommendedCapacityAh?: number }[]
+  wouldChange: string[]
   validity: string
 }

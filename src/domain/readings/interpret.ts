@@ -30,8 +30,8 @@ export interface Interpretation {
   possible: string[]
   /** The one possible band, or that the meter cannot tell. */
   verdict: 'clear' | 'cannot-tell'
-  /** Distance from the value to the nearest edge; a meter with a smaller error than this would tell. */
-  nearestEdge?: { value: number; distance: number }
+  /** The edge nearest to the value, its distance and the band below it; a meter with a smaller error than this would tell. */
+  nearestEdge: { value: number; distance: number; below: number }
   steps: Step[]
 }
 
@@ -89,14 +89,15 @@ export function interpretReading(input: InterpretInput): Interpretation {
     )
   const bound = limitOfError(value, meter)
   const possible = bandsWithin(input, value - bound, value + bound)
-  const nearest = [...edges].sort((a, b) => Math.abs(a - value) - Math.abs(b - value))[0]
+  const distances = edges.map((edge) => Math.abs(edge - value))
+  const below = distances.indexOf(Math.min(...distances))
   return {
     low: value - bound,
     high: value + bound,
     probabilities: bandWeights(value, bound / Math.sqrt(3), edges),
     possible,
     verdict: possible.length === 1 ? 'clear' : 'cannot-tell',
-    ...(nearest === undefined ? {} : { nearestEdge: { value: nearest, distance: Math.abs(nearest - value) } }),
+    nearestEdge: { value: edges[below]!, distance: distances[below]!, below },
     steps: [boundStep(input, bound)],
   }
 }

@@ -9,6 +9,7 @@ import {
   QuantitySchema,
   StepsSchema,
   WarningsSchema,
+  WouldChangeSchema,
 } from '../../schema.ts'
 import { BATTERIES, CHARGER } from './suitability.ts'
 
@@ -109,6 +110,7 @@ export const SizeAnswerSchema = z
     ),
     warnings: WarningsSchema,
     validity: z.string(),
+    wouldChange: WouldChangeSchema,
     atHand: z
       .object({ capacity: AmountSchema, standbyDuration: AmountSchema.optional(), reason: z.string().optional() })
       .optional()

@@ -18,6 +18,7 @@ import {
   jsonBody,
   StepsSchema,
   WarningsSchema,
+  WouldChangeSchema,
 } from '../../schema.ts'
 
 /** What every computation answers beside its own result. */
@@ -26,23 +27,26 @@ export const ACCOUNT = {
   steps: StepsSchema,
   warnings: WarningsSchema,
   validity: z.string(),
+  wouldChange: WouldChangeSchema,
   cautions: CautionsSchema,
 }
 interface Accounted {
   steps: readonly Step[]
   warnings?: readonly Warning[]
   validity: string
+  wouldChange: readonly string[]
   hazards: readonly string[]
 }
 
 /** The account of a computation on the wire: on what it rests, how it was derived, what to mind. */
-export function accountOf(wording: Wording, { steps, warnings = [], validity, hazards }: Accounted) {
+export function accountOf(wording: Wording, { steps, warnings = [], validity, wouldChange, hazards }: Accounted) {
   return {
     basis: basisOf(wording.release),
     ...wording.stated(),
     steps: wireSteps(steps),
     warnings: [...warnings],
     validity,
+    wouldChange: [...wouldChange],
     cautions: hazards.map((id) => wordHazard(wording, id)),
   }
 }

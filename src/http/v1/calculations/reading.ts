@@ -14,6 +14,7 @@ import {
   ONTOLOGY_FIELDS,
   QuantitySchema,
   StepsSchema,
+  WouldChangeSchema,
 } from '../../schema.ts'
 import type { Calculation } from './calculation.ts'
 import { UNKNOWN_METER } from './unknown-meter.ts'
@@ -66,6 +67,7 @@ const AnswerSchema = z
       .optional()
       .openapi({ description: 'How long the sound may be borne in a day where the meter stood, by two limits' }),
     steps: StepsSchema,
+    wouldChange: WouldChangeSchema,
     cautions: CautionsSchema,
   })
   .openapi('InterpretReadingAnswer')
