@@ -795,16 +795,20 @@ export interface components {
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
-                /** @description Language of all other texts; safety texts are among them */
+                /** @description Language of definitions, instructions and all other texts */
                 otherTexts: string;
                 /** @enum {string} */
                 review: "machine-drafted-unreviewed" | "reviewed";
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
             };
             validity: string;
             warnings: {
                 code: string;
                 message: string;
             }[];
+            /** @description What would change the decision */
+            wouldChange: string[];
         };
         /**
          * @example {
@@ -902,16 +906,20 @@ export interface components {
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
-                /** @description Language of all other texts; safety texts are among them */
+                /** @description Language of definitions, instructions and all other texts */
                 otherTexts: string;
                 /** @enum {string} */
                 review: "machine-drafted-unreviewed" | "reviewed";
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
             };
             validity: string;
             warnings: {
                 code: string;
                 message: string;
             }[];
+            /** @description What would change the decision */
+            wouldChange: string[];
         };
         /**
          * @example {
@@ -1027,10 +1035,12 @@ export interface components {
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
-                /** @description Language of all other texts; safety texts are among them */
+                /** @description Language of definitions, instructions and all other texts */
                 otherTexts: string;
                 /** @enum {string} */
                 review: "machine-drafted-unreviewed" | "reviewed";
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
             };
             validity: string;
             /** @enum {string} */
@@ -1039,6 +1049,8 @@ export interface components {
                 code: string;
                 message: string;
             }[];
+            /** @description What would change the decision */
+            wouldChange: string[];
         };
         /**
          * @example {
@@ -1169,10 +1181,12 @@ export interface components {
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
-                /** @description Language of all other texts; safety texts are among them */
+                /** @description Language of definitions, instructions and all other texts */
                 otherTexts: string;
                 /** @enum {string} */
                 review: "machine-drafted-unreviewed" | "reviewed";
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
             };
             /** @description Clock times between which it may stop; "+1" days follow where it is later */
             until?: {
@@ -1184,6 +1198,8 @@ export interface components {
                 code: string;
                 message: string;
             }[];
+            /** @description What would change the decision */
+            wouldChange: string[];
         };
         /**
          * @example {
@@ -1315,16 +1331,20 @@ export interface components {
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
-                /** @description Language of all other texts; safety texts are among them */
+                /** @description Language of definitions, instructions and all other texts */
                 otherTexts: string;
                 /** @enum {string} */
                 review: "machine-drafted-unreviewed" | "reviewed";
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
             };
             validity: string;
             warnings: {
                 code: string;
                 message: string;
             }[];
+            /** @description What would change the decision */
+            wouldChange: string[];
         };
         /**
          * @example {
@@ -1450,10 +1470,12 @@ export interface components {
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
-                /** @description Language of all other texts; safety texts are among them */
+                /** @description Language of definitions, instructions and all other texts */
                 otherTexts: string;
                 /** @enum {string} */
                 review: "machine-drafted-unreviewed" | "reviewed";
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
             };
             validity: string;
             /** @enum {string} */
@@ -1462,6 +1484,8 @@ export interface components {
                 code: string;
                 message: string;
             }[];
+            /** @description What would change the decision */
+            wouldChange: string[];
         };
         /**
          * @example {
@@ -1584,10 +1608,12 @@ export interface components {
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
-                /** @description Language of all other texts; safety texts are among them */
+                /** @description Language of definitions, instructions and all other texts */
                 otherTexts: string;
                 /** @enum {string} */
                 review: "machine-drafted-unreviewed" | "reviewed";
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
             };
         };
         ConceptSummary: {
@@ -1781,10 +1807,12 @@ export interface components {
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
-                /** @description Language of all other texts; safety texts are among them */
+                /** @description Language of definitions, instructions and all other texts */
                 otherTexts: string;
                 /** @enum {string} */
                 review: "machine-drafted-unreviewed" | "reviewed";
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
             };
             unexplained: {
                 condition: string;
@@ -2692,16 +2720,20 @@ export interface components {
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
-                /** @description Language of all other texts; safety texts are among them */
+                /** @description Language of definitions, instructions and all other texts */
                 otherTexts: string;
                 /** @enum {string} */
                 review: "machine-drafted-unreviewed" | "reviewed";
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
             };
             validity: string;
             warnings: {
                 code: string;
                 message: string;
             }[];
+            /** @description What would change the decision */
+            wouldChange: string[];
         };
         /**
          * @example {
@@ -2802,13 +2834,17 @@ export interface components {
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
-                /** @description Language of all other texts; safety texts are among them */
+                /** @description Language of definitions, instructions and all other texts */
                 otherTexts: string;
                 /** @enum {string} */
                 review: "machine-drafted-unreviewed" | "reviewed";
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
             };
             /** @enum {string} */
             verdict: "clear" | "cannot-tell";
+            /** @description What would change the decision */
+            wouldChange: string[];
         };
         /**
          * @example {
@@ -2979,10 +3015,12 @@ export interface components {
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
-                /** @description Language of all other texts; safety texts are among them */
+                /** @description Language of definitions, instructions and all other texts */
                 otherTexts: string;
                 /** @enum {string} */
                 review: "machine-drafted-unreviewed" | "reviewed";
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
             };
         };
         /**
@@ -3226,16 +3264,20 @@ export interface components {
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
-                /** @description Language of all other texts; safety texts are among them */
+                /** @description Language of definitions, instructions and all other texts */
                 otherTexts: string;
                 /** @enum {string} */
                 review: "machine-drafted-unreviewed" | "reviewed";
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
             };
             validity: string;
             warnings: {
                 code: string;
                 message: string;
             }[];
+            /** @description What would change the decision */
+            wouldChange: string[];
         };
         /**
          * @example {
@@ -3370,10 +3412,12 @@ export interface components {
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
-                /** @description Language of all other texts; safety texts are among them */
+                /** @description Language of definitions, instructions and all other texts */
                 otherTexts: string;
                 /** @enum {string} */
                 review: "machine-drafted-unreviewed" | "reviewed";
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
             };
             validity: string;
             warnings: {
@@ -3385,6 +3429,8 @@ export interface components {
                 requiredCapacity: components["schemas"]["Amount"];
                 standbyDuration: components["schemas"]["Amount"];
             }[];
+            /** @description What would change the decision */
+            wouldChange: string[];
         };
         /**
          * @example {
@@ -3613,16 +3659,20 @@ export interface components {
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
-                /** @description Language of all other texts; safety texts are among them */
+                /** @description Language of definitions, instructions and all other texts */
                 otherTexts: string;
                 /** @enum {string} */
                 review: "machine-drafted-unreviewed" | "reviewed";
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
             };
             validity: string;
             warnings: {
                 code: string;
                 message: string;
             }[];
+            /** @description What would change the decision */
+            wouldChange: string[];
         };
         /**
          * @example {

@@ -1,12 +1,13 @@
 import type { LanguagePack } from './language.ts'
 import type { Check } from './shape.ts'
 
+/** Whether a name is itself a warning: hazards, and checks that look for a danger. */
+export const isWarning = (concept: { id: string }): boolean =>
+  concept.id.startsWith('hazard/') || (concept.id.startsWith('check/') && (concept as Check).model.kind === 'danger')
+
 /** Whether safety hangs on the words of a concept: hazards, and checks that have one or look for one. */
 export function bearsOnSafety(concept: { id: string }): boolean {
-  if (concept.id.startsWith('hazard/')) return true
-  if (!concept.id.startsWith('check/')) return false
-  const { model, hazards } = concept as Check
-  return model.kind === 'danger' || hazards.length > 0
+  return isWarning(concept) || (concept.id.startsWith('check/') && (concept as Check).hazards.length > 0)
 }
 
 /** Whether the words of a pack may be served: those that safety hangs on stay English until somebody has reviewed them. */

@@ -1,6 +1,6 @@
 import type { LanguagePack } from '../ontology/language.ts'
 import type { Release } from '../ontology/release.ts'
-import { isServable } from '../ontology/safety-text.ts'
+import { isServable, isWarning } from '../ontology/safety-text.ts'
 import type { Check, Text } from '../ontology/shape.ts'
 
 export const ENGLISH = ['en-US', 'en-GB'] as const
@@ -58,11 +58,11 @@ export class Wording {
     return inEnglish(text, this.served.english)
   }
 
-  /** A check's name is no instruction, so it may come from any pack; a hazard's name is a warning and may not. */
+  /** A name is no instruction, so it may come from any pack; one that is itself a warning may not. */
   label(id: string): string {
     const { pack } = this.served
     const concept = this.concept<{ id: string; label: Text }>(id)
-    const isFit = !id.startsWith('hazard/') || (pack && isServable(pack, concept))
+    const isFit = !isWarning(concept) || (pack && isServable(pack, concept))
     return (isFit ? pack?.texts[id]?.label : undefined) ?? this.say(concept.label)
   }
 

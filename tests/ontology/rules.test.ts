@@ -192,6 +192,15 @@ describe('a deprecation', () => {
   })
 })
 
+test.each(['lay', 'definition'] as const)('a %s that repeats the label is refused', (field) => {
+  const ontology = copy()
+  const condition = named(ontology.condition, 'condition/battery-low')
+  condition[field] = { 'en-US': `${condition.label['en-US']}.` }
+  const [fault] = ontologyFaults(ontology)
+  expect([fault!.rule, fault!.id]).toEqual(['labels-are-plain', 'condition/battery-low'])
+  expect(fault!.remedy).toContain(field)
+})
+
 test.each(Object.entries(BROKEN))('rule %s names the offending id and a remedy', (rule, { id, how }) => {
   const ontology = copy()
   how(ontology)
