@@ -1,4 +1,5 @@
 import { execFile } from 'node:child_process'
+import { createHash } from 'node:crypto'
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join, resolve } from 'node:path'
@@ -71,4 +72,37 @@ test.each(['README.md', 'sdk/README.md'])(
 test('the README gives exactly two commands to set up and run', () => {
   const commands = blocks('README.md', '').filter((block) => block.startsWith('npm ci'))
   expect(commands).toEqual(['npm ci && npm run demo\n', 'npm ci && npm test\n'])
+})
+
+/** A curl command of a page as a request to the running server. */
+function requestOf(command: string): { url: string; init: RequestInit; pattern: RegExp } {
+  const header = /-H '([^:]+): ([^']+)'/.exec(command)
+  const data = /-d '([\s\S]*?)'/.exec(command)?.[1]
+  const [, path] = /http:\/\/127\.0\.0\.1:8787([^\s']*)/.exec(command)!
+  return {
+    url: `${server.url}${path}`,
+    init: {
+      method: command.includes('-sI') ? 'HEAD' : data === undefined ? 'GET' : 'POST',
+      headers: header ? { [header[1]!]: header[2]! } : {},
+      ...(data === undefined ? {} : { body: data }),
+    },
+    pattern: new RegExp(/grep (?:-i )?(\S+)/.exec(command)?.[1] ?? '', 'i'),
+  }
+}
+const curls = blocks('ontology/README.md', 'sh').flatMap((block) => block.match(/^curl(?:[^\n']|'[^']*')*/gm) ?? [])
+
+test.each(curls)('of the ontology page: %s', async (command) => {
+  const { url, init, pattern } = requestOf(command)
+  const response = await fetch(url, init)
+  const text = await response.text()
+  expect(response.status).toBe(200)
+  expect([...response.headers].map(([name, value]) => `${name}: ${value}`).join('\n') + text).toMatch(pattern)
+})
+
+test('the edition that the ontology page pins can be verified by the hash that the service states', async () => {
+  const bytesAt = curls.find((command) => command.includes('/files/ontology.json'))!
+  const bytes = new Uint8Array(await (await fetch(requestOf(bytesAt).url)).arrayBuffer())
+  const hashAt = curls.find((command) => command.includes('grep sha256'))!
+  const stated = await (await fetch(requestOf(hashAt).url)).text()
+  expect(stated).toContain(createHash('sha256').update(bytes).digest('hex'))
 })
