@@ -17,11 +17,11 @@ const known = (ids: readonly string[]) =>
   fc.oneof({ weight: 60, arbitrary: fc.constantFrom(...ids) }, { weight: 1, arbitrary: text(60, 3) })
 const anyNumber = fc.double({ noNaN: true, noDefaultInfinity: true })
 /** Of the wanted unit and of a common size, now and then of any unit and any size. */
-const quantity = (units: string[], max: number) =>
+const quantity = (units: string[], max: number, min = 0) =>
   fc.oneof(
     {
       weight: 30,
-      arbitrary: fc.record({ value: fc.double({ min: 0, max, noNaN: true }), unit: fc.constantFrom(...units) }),
+      arbitrary: fc.record({ value: fc.double({ min, max, noNaN: true }), unit: fc.constantFrom(...units) }),
     },
     {
       weight: 1,
@@ -47,21 +47,24 @@ const answers = fc
   .chain(({ id, results }) =>
     finding({ kind: fc.constant('answer'), check: fc.constant(id), result: known([...results, 'dont-know']) }),
   )
-const readingFindings = fc.constantFrom(...readings).chain(({ id, unit, validHigh }) =>
-  finding({ kind: fc.constant('reading'), reading: fc.constant(id), quantity: quantity([unit], validHigh) }).chain(
-    (plain) =>
-      fc
-        .record(
-          {
-            meter: fc.record({
-              percentOfReading: fc.double({ min: 0, max: 100, noNaN: true }),
-              digits: fc.double({ min: 0, max: 1000, noNaN: true }),
-              resolution: quantity([unit], 1),
-            }),
-          },
-          { requiredKeys: [] },
-        )
-        .map((meter) => ({ ...plain, ...meter })),
+const readingFindings = fc.constantFrom(...readings).chain(({ id, unit, validLow, validHigh }) =>
+  finding({
+    kind: fc.constant('reading'),
+    reading: fc.constant(id),
+    quantity: quantity([unit], validHigh, validLow),
+  }).chain((plain) =>
+    fc
+      .record(
+        {
+          meter: fc.record({
+            percentOfReading: fc.double({ min: 0, max: 100, noNaN: true }),
+            digits: fc.double({ min: 0, max: 1000, noNaN: true }),
+            resolution: quantity([unit], 1),
+          }),
+        },
+        { requiredKeys: [] },
+      )
+      .map((meter) => ({ ...plain, ...meter })),
   ),
 )
 const findings = fc.array(
@@ -85,8 +88,11 @@ const findings = fc.array(
 const diagnoseRequest = fc.record(
   {
     findings,
-    release: fc.oneof({ weight: 20, arbitrary: fc.constant('0.1.0') }, { weight: 1, arbitrary: text(32) }),
-    language: fc.constantFrom('en-US', 'en-GB'),
+    release: fc.oneof(
+      { weight: 20, arbitrary: fc.constantFrom('0.1.0', currentRelease().version) },
+      { weight: 1, arbitrary: text(32) },
+    ),
+    language: fc.constantFrom('en-US', 'en-GB', 'de', 'es-MX'),
     limits: fc.record(
       {
         who: fc.constantFrom('caller', 'handy', 'technician'),
