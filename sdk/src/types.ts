@@ -850,7 +850,7 @@ export interface components {
             pullUpTolerance?: number;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.1.0
+             * @example 0.3.0
              */
             release?: string;
             /** @enum {string} */
@@ -964,7 +964,7 @@ export interface components {
             outputLimit?: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.1.0
+             * @example 0.3.0
              */
             release?: string;
             sounderCurrent?: components["schemas"]["Quantity"] & unknown;
@@ -1120,7 +1120,7 @@ export interface components {
             ratedDuration?: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.1.0
+             * @example 0.3.0
              */
             release?: string;
             restVoltage?: {
@@ -1259,7 +1259,7 @@ export interface components {
             ratedDuration?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.1.0
+             * @example 0.3.0
              */
             release?: string;
             standbyCurrent: components["schemas"]["Quantity"];
@@ -1379,7 +1379,7 @@ export interface components {
             pulseCurrent?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.1.0
+             * @example 0.3.0
              */
             release?: string;
             selfDischargePerYear?: number;
@@ -1553,7 +1553,7 @@ export interface components {
             rectifier?: "half-wave" | "centre-tap" | "bridge";
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.1.0
+             * @example 0.3.0
              */
             release?: string;
         };
@@ -2557,7 +2557,7 @@ export interface components {
             } | string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.1.0
+             * @example 0.3.0
              */
             release?: string;
         };
@@ -2762,7 +2762,7 @@ export interface components {
             ratedPower?: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.1.0
+             * @example 0.3.0
              */
             release?: string;
             resistance?: components["schemas"]["Quantity"];
@@ -2875,7 +2875,7 @@ export interface components {
             reading: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.1.0
+             * @example 0.3.0
              */
             release?: string;
             /** @description For a temperature read in ohms: resistance at 25 degrees C and B constant in kelvin */
@@ -3084,7 +3084,7 @@ export interface components {
             quantity: number;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.1.0
+             * @example 0.3.0
              */
             release?: string;
         };
@@ -3168,11 +3168,11 @@ export interface components {
         /**
          * @example {
          *       "code": "UNKNOWN_ID",
-         *       "detail": "condition must be an id of release 0.1.0, got condition/mains-mising",
+         *       "detail": "condition must be an id of release 0.3.0, got condition/mains-mising",
          *       "errors": [
          *         {
          *           "code": "UNKNOWN_ID",
-         *           "detail": "condition must be an id of release 0.1.0, got condition/mains-mising",
+         *           "detail": "condition must be an id of release 0.3.0, got condition/mains-mising",
          *           "pointer": "/findings/0/condition",
          *           "value": "condition/mains-mising"
          *         }
@@ -3321,7 +3321,7 @@ export interface components {
             loadCurrent: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.1.0
+             * @example 0.3.0
              */
             release?: string;
             startFraction?: number;
@@ -3525,7 +3525,7 @@ export interface components {
             nominalVoltage?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.1.0
+             * @example 0.3.0
              */
             release?: string;
             standbyDuration?: components["schemas"]["Quantity"] & unknown;
@@ -3706,7 +3706,7 @@ export interface components {
             power?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.1.0
+             * @example 0.3.0
              */
             release?: string;
             supply: components["schemas"]["Quantity"];

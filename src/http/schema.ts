@@ -83,14 +83,14 @@ export const ProblemSchema = z
       type: '/problems/unknown-id',
       title: 'An id is not known',
       status: 422,
-      detail: 'condition must be an id of release 0.1.0, got condition/mains-mising',
+      detail: 'condition must be an id of release 0.3.0, got condition/mains-mising',
       code: 'UNKNOWN_ID',
       requestId: '5f0c7a1e-7d2b-4f37-9a61-2f5f3a0b9c11',
       errors: [
         {
           pointer: '/findings/0/condition',
           code: 'UNKNOWN_ID',
-          detail: 'condition must be an id of release 0.1.0, got condition/mains-mising',
+          detail: 'condition must be an id of release 0.3.0, got condition/mains-mising',
           value: 'condition/mains-mising',
         },
       ],
@@ -145,7 +145,7 @@ const LanguageSchema = z
 const ReleaseFieldSchema = z
   .string()
   .max(32)
-  .openapi({ description: 'Release of the ontology; the current one when left out', example: '0.1.0' })
+  .openapi({ description: 'Release of the ontology; the current one when left out', example: '0.3.0' })
 
 /** Which edition of the ontology, in which words: on every request whose answer uses it. */
 export const ONTOLOGY_FIELDS = { release: ReleaseFieldSchema.optional(), language: LanguageSchema.optional() }

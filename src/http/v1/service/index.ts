@@ -72,6 +72,7 @@ export function registerService(app: OpenAPIHono<AppEnv>, ports: Ports): void {
           'application/json',
           'application/ld+json',
           'application/problem+json',
+          'image/svg+xml',
           'text/csv',
           'text/html',
           'text/turtle',
