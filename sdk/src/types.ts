@@ -1748,6 +1748,8 @@ export interface components {
                 label: string;
                 text: string;
             }[];
+            /** @description What ends the call, in order */
+            closing: string[];
             contradictions: {
                 about: string;
                 findings: number[];
@@ -1778,6 +1780,11 @@ export interface components {
             language: string;
             nextChecks: components["schemas"]["NextCheck"][];
             plan: components["schemas"]["PlannedRemedy"][];
+            /** @description Expected over the plan: a step counts by the chance that those before it did not do */
+            planCost: {
+                duration: components["schemas"]["Amount"];
+                visitProbability: number;
+            };
             protection: {
                 condition: string;
                 device?: string;
@@ -1803,7 +1810,13 @@ export interface components {
             } | null;
             surprise: {
                 conflictBits: number;
+                /** @description Causes that were in front and that findings refuted */
+                refutedLeaders: number;
             };
+            together: {
+                check: string;
+                device?: string;
+            }[];
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
@@ -1822,6 +1835,8 @@ export interface components {
             }[];
             /** @description Findings that say nothing of the present state */
             unused: number[];
+            /** @description What would change the decision */
+            wouldChange: string[];
         };
         /**
          * @example {
@@ -2586,6 +2601,11 @@ export interface components {
             state: "present" | "absent";
             /** @enum {string} */
             tense?: "now" | "earlier";
+            /**
+             * Format: date-time
+             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             */
+            until?: string;
         } | {
             check: string;
             /** @description Device, zone or module it belongs to */
@@ -2602,6 +2622,11 @@ export interface components {
             source?: string;
             /** @enum {string} */
             tense?: "now" | "earlier";
+            /**
+             * Format: date-time
+             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             */
+            until?: string;
         } | {
             /** @description Device, zone or module it belongs to */
             device?: string;
@@ -2619,6 +2644,37 @@ export interface components {
             source?: string;
             /** @enum {string} */
             tense?: "now" | "earlier";
+            /**
+             * Format: date-time
+             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             */
+            until?: string;
+        } | {
+            code: string;
+            /** @description Device, zone or module it belongs to */
+            device?: string;
+            /** @description The app's own name of this finding; not used */
+            id?: string;
+            /** @enum {string} */
+            kind: "signal";
+            /** Format: date-time */
+            observedAt?: string;
+            /** @description Probability that it is as stated */
+            reliability?: number;
+            scheme: string;
+            source?: string;
+            /**
+             * @description absent: its restoral came; present when left out
+             * @enum {string}
+             */
+            state?: "present" | "absent";
+            /** @enum {string} */
+            tense?: "now" | "earlier";
+            /**
+             * Format: date-time
+             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             */
+            until?: string;
         } | {
             context: string;
             /** @description Device, zone or module it belongs to */
@@ -2636,6 +2692,11 @@ export interface components {
             state: "holds" | "does-not-hold";
             /** @enum {string} */
             tense?: "now" | "earlier";
+            /**
+             * Format: date-time
+             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             */
+            until?: string;
         } | {
             /** @description True: everything the display holds has been read */
             complete: boolean;
@@ -2652,6 +2713,11 @@ export interface components {
             source?: string;
             /** @enum {string} */
             tense?: "now" | "earlier";
+            /**
+             * Format: date-time
+             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             */
+            until?: string;
         };
         Health: {
             /** @enum {string} */
@@ -2952,7 +3018,16 @@ export interface components {
             }[];
         };
         Limits: {
+            /**
+             * Format: date-time
+             * @description Time of the call
+             */
+            at?: string;
             duration?: components["schemas"]["Quantity"] & unknown;
+            /** @description It is sure that the caller may decide over the system; else nothing that lowers security */
+            ownerVerified?: boolean;
+            /** @description Names in `together` so many quick questions that can be put in one breath */
+            questionsAtOnce?: number;
             /**
              * @default []
              * @example [
@@ -3223,6 +3298,7 @@ export interface components {
                 from: "finding" | "silence-of-the-display";
                 /** @description Decibans that would be lost if this item alone were not known; these do not add up */
                 ifLeftOut: number;
+                sentence: string;
             }[];
             label: string;
             priorDecibans: number;

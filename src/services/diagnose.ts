@@ -7,7 +7,8 @@ import { causeRef } from './cause-ref.ts'
 import type { Wording } from './texts.ts'
 import { wordCautions } from './word-cautions.ts'
 import { wordChecks, wordDangerQuestions, wordRefused } from './word-checks.ts'
-import { wordPlan } from './word-plan.ts'
+import { evidenceSentence, wordWouldChange } from './word-evidence.ts'
+import { wordClosing, wordPlan } from './word-plan.ts'
 import { wordStop } from './word-stop.ts'
 
 export interface DiagnoseInput {
@@ -18,7 +19,7 @@ export interface DiagnoseInput {
 
 const MAX_CHECKS = 8
 
-function wordCauses(advice: Advice, wording: Wording) {
+function wordCauses(advice: Advice, wording: Wording, findings: readonly Finding[]) {
   const release = advice.known.instance.release
   return advice.causes.map(({ cause, device, probability, priorDecibans, evidence }) => {
     const concept = wording.concept<Cause>(release.causes[cause]!.id)
@@ -34,6 +35,7 @@ function wordCauses(advice: Advice, wording: Wording) {
       evidence: evidence.map((step) => ({
         from: step.findings.length > 0 ? ('finding' as const) : ('silence-of-the-display' as const),
         ...step,
+        sentence: evidenceSentence(wording, findings, step),
       })),
       ...(concept.escalation === undefined ? {} : { escalation: wording.say(concept.escalation) }),
     }
@@ -63,7 +65,7 @@ export function diagnose({ wording, findings, limits }: DiagnoseInput) {
     basis: basisOf(wording.release),
     ...wording.stated(),
     stop: wordStop(advice, wording),
-    causes: wordCauses(advice, wording),
+    causes: wordCauses(advice, wording, findings),
     hypotheses: {
       sets: advice.hypotheses.sets.map(({ causes, probability }) => ({
         causes: causes.map((index) => causeRef(advice, wording, index)),
@@ -76,10 +78,15 @@ export function diagnose({ wording, findings, limits }: DiagnoseInput) {
       label: wording.label(compiled.conditions[condition]!.id),
       ...rest,
     })),
-    surprise: { conflictBits: advice.conflictBits },
+    surprise: { conflictBits: advice.conflictBits, refutedLeaders: advice.refutedLeaders },
+    wouldChange: wordWouldChange(wording, findings, advice),
     contradictions: advice.known.contradictions,
     unused: advice.known.unused,
     nextChecks: wordChecks(advice, wording, checks),
+    together: advice.together.map(({ check, device }) => ({
+      check: compiled.checks[check]!.id,
+      ...(device === undefined ? {} : { device }),
+    })),
     dangerQuestions: wordDangerQuestions(advice, wording),
     refused: wordRefused(advice, wording),
     searched: {
@@ -88,6 +95,11 @@ export function diagnose({ wording, findings, limits }: DiagnoseInput) {
       stateUpdates: advice.searched.stateUpdates,
     },
     plan: wordPlan(advice, wording),
+    planCost: {
+      duration: { value: advice.cost.minutes, unit: 'min' },
+      visitProbability: advice.cost.visitProbability,
+    },
+    closing: wordClosing(advice, wording),
     cautions: wordCautions(advice, wording, checks),
     protection: wordStanding(advice, wording, 'protection'),
     clearing: wordStanding(advice, wording, 'clears'),

@@ -19,6 +19,8 @@ const REFUSED: Record<RefusalReason, string> = {
   'hazard-present': 'A stated circumstance makes it unsafe.',
   'gate-closed': 'A safety condition is not met or not known.',
   'wrong-earlier-result': 'An earlier result rules it out or is missing.',
+  'owner-not-verified':
+    'It leaves the building less protected: first make sure that the caller may decide over the system.',
 }
 
 function leadingCause(advice: Advice, wording: Wording, { posterior }: PossibleResult) {

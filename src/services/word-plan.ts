@@ -38,3 +38,18 @@ export function wordPlan(advice: Advice, wording: Wording) {
     }
   })
 }
+
+const OFF_TEST = 'Last of all, call the monitoring center and have the system taken off test.'
+const CALL_BACK = 'Call back when one of these is still shown after the plan, or comes back:'
+
+/** What ends the call: off test, and when to call back. */
+export function wordClosing(advice: Advice, wording: Wording): string[] {
+  const { contexts, index, instance, present } = advice.known
+  if (advice.stop === 'danger') return []
+  const standing = present.map(({ condition }) => wording.label(instance.release.conditions[condition]!.id))
+  const onTest = index.context.get('context/on-test')
+  return [
+    ...(standing.length > 0 ? [`${CALL_BACK} ${[...new Set(standing)].join(', ')}.`] : []),
+    ...(onTest !== undefined && contexts.has(onTest) ? [OFF_TEST] : []),
+  ]
+}

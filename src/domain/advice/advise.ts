@@ -5,14 +5,15 @@ import { prepare } from '../diagnosis/prepare.ts'
 import { type CauseSet, topSets } from '../diagnosis/sets.ts'
 import type { Finding, Limits } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
-import { decibans, type EvidenceStep, explain } from './explain.ts'
+import { type Account, decibans, explain } from './explain.ts'
 import { gather } from './gather.ts'
-import { askedKey, type Gathered } from './gathered.ts'
+import { askedKey, type Gathered, heldContexts } from './gathered.ts'
 import { networkUnder, priorsOf } from './instantiate.ts'
 import { type NextCheck, relevantCauses, type SearchedChecks, searchChecks } from './next-checks.ts'
-import { type PlannedRemedy, planRemedies } from './plan.ts'
+import { type PlanCost, type PlannedRemedy, planRemedies } from './plan.ts'
 import { dangersOnly, inTermsOfFindings, isAboutEvidence } from './refusal.ts'
 import { type StopKind, stopOf } from './stop.ts'
+import { together } from './together.ts'
 
 export interface AdviseInput {
   release: CompiledRelease
@@ -30,12 +31,19 @@ export interface RankedCause {
 }
 export interface Advice {
   known: Gathered
+  /** Of every cause of the network. */
+  posterior: Float64Array
   causes: RankedCause[]
   hypotheses: { sets: CauseSet[]; covered: number }
   unexplained: { condition: number; device?: string; probability: number }[]
   conflictBits: number
+  /** Causes that were in front for a while and that later findings refuted. */
+  refutedLeaders: number
   searched: SearchedChecks
+  /** Checks that can be put in one breath, where that was asked for. */
+  together: NextCheck[]
   plan: PlannedRemedy[]
+  cost: PlanCost
   /** Checks whose "yes" is a danger and that nobody has asked yet. */
   dangerQuestions: number[]
   stop?: StopKind
@@ -49,11 +57,7 @@ const NO_CHANGE_DECIBANS = 1e-9
 
 const quantise = (value: number) => Math.round(value * 1e12)
 
-function rank(
-  known: Gathered,
-  posterior: Float64Array,
-  account: { prior: Float64Array; steps: EvidenceStep[] },
-): RankedCause[] {
+function rank(known: Gathered, posterior: Float64Array, account: Account): RankedCause[] {
   const { keys, release } = known.instance
   const idOf = (index: number) => `${release.causes[keys[index]!.cause]!.id} ${keys[index]!.device ?? ''}`
   return keys
@@ -95,8 +99,8 @@ function dangerQuestions(release: CompiledRelease, known: Gathered): number[] {
 
 function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Advice {
   const prior = priorsOf(known.instance, rates)
-  const plain: Network = networkUnder(known.instance, prior, new Set())
-  const network = networkUnder(known.instance, prior, new Set(known.contexts.keys()))
+  const plain: Network = networkUnder(known.instance, prior, new Map())
+  const network = networkUnder(known.instance, prior, heldContexts(known))
   const prepared = prepare(network, known.evidence)
   const { posterior } = prepared.inference
   const state = { known, prepared, posterior, relevant: relevantCauses(known), limits }
@@ -108,18 +112,24 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
     ...(device === undefined ? {} : { device }),
     probability: leakOnlyProbability(prepared, effect),
   }))
-  const stop = stopOf({ known, posterior, unexplained, searched, plan })
+  const account = explain(known, { plain, adjusted: network })
+  const stop = stopOf({ known, posterior, unexplained, searched, plan, refutedLeaders: account.refutedLeaders })
+  const isDanger = stop === 'danger'
   return {
     known,
-    causes: rank(known, posterior, explain(known, { plain, adjusted: network })),
+    posterior,
+    causes: rank(known, posterior, account),
     hypotheses: topSets(prepared, { maxSize: 3, candidates: 12, keep: 8 }),
     unexplained,
     conflictBits: conflictBits(
       network,
       known.evidence.filter(({ findings }) => findings.length > 0),
     ),
-    searched: stop === 'danger' ? { ...searched, checks: [] } : searched,
-    plan: stop === 'danger' ? [] : plan.remedies,
+    refutedLeaders: account.refutedLeaders,
+    searched: isDanger ? { ...searched, checks: [] } : searched,
+    together: isDanger ? [] : together(state, searched.checks, limits.questionsAtOnce ?? 0),
+    plan: isDanger ? [] : plan.remedies,
+    cost: plan.cost,
     dangerQuestions: dangerQuestions(release, known),
     ...(stop === undefined ? {} : { stop }),
   }
@@ -132,7 +142,7 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
  */
 export function advise(input: AdviseInput): Advice {
   const { release, findings } = input
-  const known = gather(release, findings)
+  const known = gather(release, findings, input.limits.nowMs)
   try {
     return adviseOn(known, input)
   } catch (error) {
@@ -140,6 +150,6 @@ export function advise(input: AdviseInput): Advice {
     // A danger sign is answered even where the rest cannot be worked through.
     const dangers = dangersOnly(release, findings)
     if (dangers === undefined) throw inTermsOfFindings(error, known)
-    return adviseOn(gather(release, dangers), input)
+    return adviseOn(gather(release, dangers, input.limits.nowMs), input)
   }
 }

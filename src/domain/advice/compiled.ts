@@ -79,6 +79,8 @@ export interface CompiledStep {
   hazards: number[]
   disturbs: string[]
   requires: { check: number; result: string }[]
+  /** Leaves the building less protected; false when left out. */
+  lowersSecurity?: boolean
 }
 
 export interface CompiledCheck extends CompiledStep {
@@ -89,7 +91,6 @@ export interface CompiledCheck extends CompiledStep {
 
 export interface CompiledRemedy extends CompiledStep {
   cost: 'none' | 'low' | 'medium' | 'high' | 'visit'
-  lowersSecurity: boolean
   fixes: { cause: number; probability: number }[]
   partClasses: string[]
 }

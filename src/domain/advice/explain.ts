@@ -51,16 +51,35 @@ function stagesOf(known: Gathered, { plain, adjusted }: { plain: Network; adjust
   return stages
 }
 
+export interface Account {
+  prior: Float64Array
+  steps: EvidenceStep[]
+  /** How many causes were in front for a while and then lost most of their standing. */
+  refutedLeaders: number
+}
+
+/** A cause counts as in front from this probability on, and as refuted when it falls by so much. Judgement. */
+const IN_FRONT = 0.3
+const REFUTED_DECIBANS = 5
+
+/** Causes that were in front at some stage and that a later stage refuted. */
+function refutedLeaders(stages: readonly Float64Array[]): number {
+  const last = stages.at(-1)!
+  const fronts = stages.map((probabilities) => probabilities.indexOf(Math.max(...probabilities)))
+  const refuted = fronts.filter((cause, stage) => {
+    const then = stages[stage]![cause]!
+    return then >= IN_FRONT && decibans(then) - decibans(last[cause]!) >= REFUTED_DECIBANS
+  })
+  return new Set(refuted).size
+}
+
 /**
  * Account of a diagnosis in two readings. Additive: circumstances first, then silence, then each item in the order it was
  * given; prior and steps add up exactly to the posterior, and a step depends on the order, as in any additive account.
  * Left out: what each item changes when all the others are known; free of order, and it does not add up.
  * @source I. J. Good, Probability and the Weighing of Evidence (1950), from memory
  */
-export function explain(
-  known: Gathered,
-  networks: { plain: Network; adjusted: Network },
-): { prior: Float64Array; steps: EvidenceStep[] } {
+export function explain(known: Gathered, networks: { plain: Network; adjusted: Network }): Account {
   const prior = infer(networks.plain, []).posterior
   const stages = stagesOf(known, networks)
   const last = stages.at(-1)?.upTo ?? prior
@@ -69,5 +88,5 @@ export function explain(
     decibans: changes(stages[index - 1]?.upTo ?? prior, upTo),
     ifLeftOut: changes(without, last),
   }))
-  return { prior, steps }
+  return { prior, steps, refutedLeaders: refutedLeaders([prior, ...stages.map(({ upTo }) => upTo)]) }
 }

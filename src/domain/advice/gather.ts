@@ -47,15 +47,19 @@ class Gatherer {
   readonly release: CompiledRelease
   readonly result: Gathered
 
-  constructor(release: CompiledRelease, findings: readonly Finding[]) {
+  readonly nowMs: number
+
+  constructor(release: CompiledRelease, findings: readonly Finding[], nowMs: number) {
     const devices = [...new Set(findings.flatMap((finding) => (finding.device === undefined ? [] : [finding.device])))]
     this.findings = findings
+    this.nowMs = nowMs
     this.release = release
     this.result = {
       instance: instantiate(release, devices, speaksOfUnnamedDevice(release, findings)),
       index: indexRelease(release),
       evidence: [],
       contexts: new Map(),
+      degrees: new Map(),
       excludedContexts: new Map(),
       asked: new Set(),
       answers: new Map(),
@@ -97,10 +101,11 @@ class Gatherer {
     } else this.contradict(known.findings[0]!, at, about)
   }
 
-  /** Sets aside what was so once: it says nothing of the present state. */
-  isPast({ tense }: Finding, at: number): boolean {
-    if (tense === 'earlier') this.setAside(at)
-    return tense === 'earlier'
+  /** Sets aside what was so once, or has run out: it says nothing of the present state. */
+  isPast({ tense, untilMs = Number.POSITIVE_INFINITY }: Finding, at: number): boolean {
+    const isPast = tense === 'earlier' || untilMs <= this.nowMs
+    if (isPast) this.setAside(at)
+    return isPast
   }
 
   setAside(at: number): void {
@@ -129,8 +134,8 @@ class Gatherer {
       })
   }
 
-  context(context: number, holds: boolean, at: number): void {
-    const { contexts, excludedContexts } = this.result
+  context(context: number, holds: boolean, at: number, reliability = 1): void {
+    const { contexts, excludedContexts, degrees } = this.result
     const { dimension, id } = this.release.contexts[context]!
     const opposite = (holds ? excludedContexts : contexts).get(context)
     if (opposite !== undefined) this.contradict(opposite, at, id)
@@ -142,7 +147,10 @@ class Gatherer {
       (other) => other !== context && dimension !== undefined && this.release.contexts[other]!.dimension === dimension,
     )
     if (rival !== undefined) this.contradict(contexts.get(rival)!, at, id)
-    else contexts.set(context, contexts.get(context) ?? at)
+    else {
+      contexts.set(context, contexts.get(context) ?? at)
+      degrees.set(context, Math.max(reliability, degrees.get(context) ?? 0))
+    }
   }
 
   answer(finding: AnswerFinding, at: number): void {
@@ -169,7 +177,8 @@ class Gatherer {
       this.add({ effect, weights, level, isReading: false }, at, id)
     } else if (model.kind === 'reading') this.band(model.reading, finding, at)
     else if (model.kind === 'applicability') {
-      for (const set of model.sets) if (set.result === finding.result) this.context(set.context, true, at)
+      for (const set of model.sets)
+        if (set.result === finding.result) this.context(set.context, true, at, finding.reliability)
     } else if (model.kind === 'reveals') this.screen(finding.result === model.complete)
     else if (finding.result === model.sign) this.result.dangers.push({ hazard: model.hazard, finding: at })
   }
@@ -266,8 +275,9 @@ class Gatherer {
       else if (finding.kind === 'reading') this.reading(finding, at)
       else if (finding.kind === 'context') {
         const context = this.find(this.result.index.context, finding.context, at, 'context')
-        if (!this.isPast(finding, at)) this.context(context, finding.state === 'holds', at)
-      } else if (!this.isPast(finding, at)) this.screen(finding.complete)
+        if (!this.isPast(finding, at)) this.context(context, finding.state === 'holds', at, finding.reliability)
+      } else if (finding.kind === 'unmapped') this.setAside(at)
+      else if (!this.isPast(finding, at)) this.screen(finding.complete)
     })
     if (this.result.isScreenComplete) this.addSilence()
     this.dropContradictions()
@@ -279,6 +289,10 @@ class Gatherer {
  * Findings turned into evidence on a network with one copy for each device.
  * @throws DomainError UNKNOWN_ID, QUANTITY_OUT_OF_RANGE with a pointer into the findings
  */
-export function gather(release: CompiledRelease, findings: readonly Finding[]): Gathered {
-  return new Gatherer(release, findings).run()
+export function gather(
+  release: CompiledRelease,
+  findings: readonly Finding[],
+  nowMs = Number.NEGATIVE_INFINITY,
+): Gathered {
+  return new Gatherer(release, findings, nowMs).run()
 }

@@ -1,5 +1,5 @@
 import type { Evidence } from '../diagnosis/network.ts'
-import type { Instance } from './instantiate.ts'
+import type { HeldContexts, Instance } from './instantiate.ts'
 import type { ReleaseIndex } from './release-index.ts'
 
 /** One item of evidence with the positions of the findings it comes from. */
@@ -23,6 +23,8 @@ export interface Gathered {
   evidence: GatheredEvidence[]
   /** Contexts that hold, each with the finding that said so. */
   contexts: Map<number, number>
+  /** How surely a context holds that is not quite certain. */
+  degrees: Map<number, number>
   /** Contexts known not to hold, each with the finding that said so. */
   excludedContexts: Map<number, number>
   /** Checks already put to the caller, as "check" or "check device". */
@@ -39,6 +41,16 @@ export interface Gathered {
   /** Conditions that stand, with their effect in the instance. */
   present: { condition: number; device?: string; effect: number }[]
 }
+
+/** Contexts that hold, each with its probability. */
+export const heldContexts = ({ contexts, degrees }: Gathered): HeldContexts =>
+  new Map([...contexts.keys()].map((context) => [context, degrees.get(context) ?? 1]))
+
+/** Only what holds at least so surely opens a gate. Judgement. */
+const SURELY = 0.95
+/** Whether a context holds as surely as a safety condition must. */
+export const holdsSurely = ({ contexts, degrees }: Gathered, context: number): boolean =>
+  contexts.has(context) && (degrees.get(context) ?? 1) >= SURELY
 
 /** A check on a device has its own name in `asked`. */
 export function askedKey(check: number, device: string | undefined): string {

@@ -114,13 +114,20 @@ function exclusiveGroups(release: CompiledRelease, keys: readonly CauseKey[]): n
 /** Contexts together never move the odds of a cause further than this either way. Judgement. */
 const FACTOR_LIMIT = 50
 
-/** Prior odds factor of each cause of the network while the given contexts hold; 0 removes a cause. */
-export function contextFactors({ release, keys, hasUnnamedDevice }: Instance, contexts: ReadonlySet<number>): number[] {
-  const byCause: number[] = release.causes.map((cause) =>
-    cause.excludedBy.some((context) => contexts.has(context)) ? 0 : 1,
+/** Contexts that hold, each with how surely: a probability. */
+export type HeldContexts = ReadonlyMap<number, number>
+
+/**
+ * Prior odds factor of each cause of the network while the given contexts hold; 0 removes a cause.
+ *
+ * a context that holds with probability r moves the odds by 1 + r (factor - 1)
+ */
+export function contextFactors({ release, keys, hasUnnamedDevice }: Instance, contexts: HeldContexts): number[] {
+  const byCause: number[] = release.causes.map(({ excludedBy }) =>
+    excludedBy.reduce((left, context) => left * (1 - (contexts.get(context) ?? 0)), 1),
   )
-  for (const context of contexts)
-    for (const { cause, factor } of release.contexts[context]!.shifts) byCause[cause]! *= factor
+  for (const [context, degree] of contexts)
+    for (const { cause, factor } of release.contexts[context]!.shifts) byCause[cause]! *= 1 + degree * (factor - 1)
   return keys.map(({ cause, device }) => {
     const isNowhere = release.causes[cause]!.isPerDevice && device === undefined && !hasUnnamedDevice
     const factor = isNowhere ? 0 : byCause[cause]!
@@ -137,7 +144,7 @@ export function priorsOf({ release, keys }: Instance, rates: ReadonlyMap<string,
 }
 
 /** The network with priors moved by the contexts; a removed cause keeps no chance. */
-export function networkUnder(instance: Instance, prior: readonly number[], contexts: ReadonlySet<number>): Network {
+export function networkUnder(instance: Instance, prior: readonly number[], contexts: HeldContexts): Network {
   const { groups, effects } = instance
   return { prior: adjustPrior(prior, contextFactors(instance, contexts), groups), groups, effects }
 }

@@ -4,7 +4,7 @@ import { reweighPrior } from '../diagnosis/reweigh.ts'
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledCheck, CompiledRelease } from './compiled.ts'
 import { expectedGainBits, type PossibleResult } from './entropy.ts'
-import { askedKey, type Gathered } from './gathered.ts'
+import { askedKey, type Gathered, heldContexts } from './gathered.ts'
 import { contextFactors } from './instantiate.ts'
 import { type Permit, permit } from './permit.ts'
 
@@ -66,7 +66,7 @@ interface Candidate {
 }
 
 /** Causes that a check speaks of, in the network of this call. */
-function causesOf(state: SearchState, { model }: CompiledCheck, device: string | undefined): number[] {
+export function causesOf(state: SearchState, { model }: CompiledCheck, device: string | undefined): number[] {
   const { instance } = state.known
   const release = instance.release
   const linked = (effect: number | undefined) =>
@@ -157,7 +157,7 @@ function readingResults(state: SearchState, index: number, device: string | unde
 
 /** Factors on prior odds that one more context would bring, by cause of the network. */
 function factorsOf({ known }: SearchState, current: readonly number[], context: number): Map<number, number> {
-  const factors = contextFactors(known.instance, new Set([...known.contexts.keys(), context]))
+  const factors = contextFactors(known.instance, new Map([...heldContexts(known), [context, 1]]))
   const changed = new Map<number, number>()
   factors.forEach((factor, cause) => {
     if (factor !== current[cause]) changed.set(cause, factor / current[cause]!)
@@ -167,8 +167,8 @@ function factorsOf({ known }: SearchState, current: readonly number[], context: 
 
 /** Each result of a question of circumstances: P(result | evidence) from its share and how well it fits the evidence. */
 function applicabilityResults(state: SearchState, sets: readonly { result: string; context: number }[]) {
-  const { contexts, excludedContexts, instance } = state.known
-  const current = contextFactors(instance, new Set(contexts.keys()))
+  const { excludedContexts, instance } = state.known
+  const current = contextFactors(instance, heldContexts(state.known))
   const shareOf = (context: number) => instance.release.contexts[context]!.share
   const rest = 1 - sets.reduce((sum, { context }) => sum + shareOf(context), 0)
   const open = sets.filter(({ context }) => !excludedContexts.has(context))
@@ -206,14 +206,17 @@ function wayTo(release: CompiledRelease, known: Gathered, limits: Limits, candid
   return next.verdict === 'allowed' ? way : undefined
 }
 
-const quantise = (value: number) => Math.round(value * 1e9)
+/** Rates nearer than about this ratio are the same to a person on the phone: then the safer and easier question goes first. Judgement. */
+const NEAR_RATIO = 1.15
+const quantise = (rate: number) => Math.round(Math.log(rate) / Math.log(NEAR_RATIO))
 
-/** By rate, ties by fewer things disturbed, then by id: the same everywhere. */
+/** By rate, near-equals by fewer things disturbed and fewer hazards, then by id: the same everywhere. */
 function inOrder(release: CompiledRelease): (a: NextCheck, b: NextCheck) => number {
   const ease = ({ check }: NextCheck) => release.checks[check]!.disturbs.length + release.checks[check]!.hazards.length
   return (a, b) =>
     quantise(b.bitsPerMinute) - quantise(a.bitsPerMinute) ||
     ease(a) - ease(b) ||
+    Math.round((b.bitsPerMinute - a.bitsPerMinute) * 1e9) ||
     (release.checks[a.check]!.id < release.checks[b.check]!.id ? -1 : 1)
 }
 

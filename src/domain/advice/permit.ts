@@ -1,6 +1,6 @@
 import { DONT_KNOW, type Limits } from '../findings/finding.ts'
 import type { CompiledRelease, CompiledStep } from './compiled.ts'
-import { askedKey, type Gathered } from './gathered.ts'
+import { askedKey, type Gathered, holdsSurely } from './gathered.ts'
 
 export type RefusalReason =
   | 'needs-technician'
@@ -9,6 +9,7 @@ export type RefusalReason =
   | 'hazard-present'
   | 'gate-closed'
   | 'wrong-earlier-result'
+  | 'owner-not-verified'
 
 /** May this step be offered now: yes, only after another check, or not to this person. */
 export type Permit =
@@ -47,7 +48,7 @@ function byGates(release: CompiledRelease, step: CompiledStep, known: Gathered):
   return release.gates.flatMap((gate): Permit[] => {
     const applies =
       gate.disturbs.some((part) => step.disturbs.includes(part)) && (gate.place ?? step.place) === step.place
-    if (!applies || gate.needs.some((context) => known.contexts.has(context))) return []
+    if (!applies || gate.needs.some((context) => holdsSurely(known, context))) return []
     const { dimension } = release.contexts[gate.needs[0]!]!
     const isKnown =
       dimension !== undefined &&
@@ -55,6 +56,11 @@ function byGates(release: CompiledRelease, step: CompiledStep, known: Gathered):
     const isClosed = isKnown || known.answers.has(askedKey(gate.ask, undefined))
     return isClosed ? [refuse('gate-closed', gate.id)] : [{ verdict: 'after', check: gate.ask, gate: gate.id }]
   })
+}
+
+/** What leaves the building less protected is only for a person who may decide that. */
+function byOwner({ lowersSecurity }: CompiledStep, { isOwnerVerified }: Limits): Permit[] {
+  return lowersSecurity && !isOwnerVerified ? [refuse('owner-not-verified', 'limits.ownerVerified')] : []
 }
 
 /** An earlier check must have given the result, and no other beside it. */
@@ -70,7 +76,7 @@ function byRequirements(release: CompiledRelease, step: CompiledStep, known: Gat
 
 /**
  * Whether a step may be offered. What surely forbids it comes before what is still to be asked, so that nobody is asked
- * in vain: skill, hazards whose stop facts hold, gates on what it disturbs, results it needs; then tools and time; then
+ * in vain: skill, whether the caller may decide, hazards whose stop facts hold, gates on what it disturbs, results it needs; then tools and time; then
  * open questions, gates first. Nothing here is ever traded against usefulness.
  */
 export function permit(
@@ -84,6 +90,7 @@ export function permit(
     limits.who === 'technician' ? [] : [...byHazards(release, step, known), ...byGates(release, step, known)]
   const all = [
     ...bySkill(step, limits),
+    ...byOwner(step, limits),
     ...forCaller,
     ...byRequirements(release, step, known, device),
     ...byMeans(step, limits),

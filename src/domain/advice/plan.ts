@@ -22,6 +22,14 @@ export interface Plan {
   likely: number[]
   /** Probability that these alone clear everything that stands. */
   likelyClears: number
+  cost: PlanCost
+}
+
+/** What the plan is expected to cost, each step weighed by the chance that those before it have not cleared everything. */
+export interface PlanCost {
+  minutes: number
+  /** Probability that somebody has to come. */
+  visitProbability: number
 }
 
 /** Minutes that a cost band counts for beside the time it takes. Judgement: a policy, not a fact. */
@@ -178,6 +186,20 @@ function choose(state: PlanState): Candidate[] {
   return chosen
 }
 
+/** Expected minutes of attention, and the chance that the first step for a technician, or by a visit, is reached. */
+function costOf({ known }: PlanState, remedies: readonly PlannedRemedy[]): PlanCost {
+  const { release } = known.instance
+  const reached = (step: number) => 1 - (remedies[step - 1]?.clearsProbability ?? 0)
+  const visit = remedies.findIndex(({ remedy }) => {
+    const { who, cost } = release.remedies[remedy]!
+    return who === 'technician' || cost === 'visit'
+  })
+  return {
+    minutes: remedies.reduce((sum, { remedy }, step) => sum + reached(step) * release.remedies[remedy]!.minutes, 0),
+    visitProbability: visit < 0 ? 0 : reached(visit),
+  }
+}
+
 /**
  * Remedies in the order to try: those that the case really calls for first, then by expected clearing per minute of
  * cost; a cause that brings about others is cured before them.
@@ -204,9 +226,11 @@ export function planRemedies(state: PlanState): Plan {
     }
   })
   const likely = chosen.filter(isLikely)
+  const cost = costOf(state, remedies)
   return {
     remedies,
     likely: likely.map(({ remedy }) => remedy),
+    cost,
     likelyClears: clears(likely.reduce((fixed, { fixes }) => withFixes(fixed, fixes), none)),
   }
 }

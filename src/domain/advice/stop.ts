@@ -9,24 +9,28 @@ export type StopKind = 'danger' | 'confident' | 'does-not-fit' | 'needs-technici
 const CONFIDENT_PROBABILITY = 0.9
 const UNEXPLAINED_PROBABILITY = 0.5
 
-interface StopState {
+interface Explained {
   known: Gathered
   posterior: Float64Array
-  unexplained: { probability: number }[]
+  unexplained: readonly { probability: number }[]
+}
+interface StopState extends Explained {
   searched: SearchedChecks
   plan: Plan
+  refutedLeaders: number
 }
 
-/** Whether some condition is as likely due to nothing that is modelled, or to "something else here", as to a named cause. */
-function doesNotFit({ known, posterior, unexplained }: StopState): boolean {
+/** For the condition that is explained worst: probability that nothing modelled, or "something else here", brings it about. */
+export function explainedByNothing({ known, posterior, unexplained }: Explained): number {
   const { keys, release, effects } = known.instance
-  return known.present.some(({ effect }, position) => {
+  const others = known.present.map(({ effect }, position) => {
     const other = effects[effect]!.links.filter(({ cause }) => release.causes[keys[cause]!.cause]!.isOther).reduce(
       (sum, { cause }) => sum + posterior[cause]!,
       0,
     )
-    return other + unexplained[position]!.probability >= UNEXPLAINED_PROBABILITY
+    return other + unexplained[position]!.probability
   })
+  return Math.max(0, ...others)
 }
 
 /** Refusals that no tool, time or better answer would lift for the person at the site. */
@@ -46,7 +50,7 @@ export function stopOf(state: StopState): StopKind | undefined {
   if (mustReadOn || known.present.length === 0) return undefined
   if (plan.likely.length > 0 && plan.likelyClears >= CONFIDENT_PROBABILITY)
     return isForTechnician(plan) ? 'needs-technician' : 'confident'
-  if (doesNotFit(state)) return 'does-not-fit'
+  if (explainedByNothing(state) >= UNEXPLAINED_PROBABILITY) return 'does-not-fit'
   if (searched.checks.length > 0) return undefined
   return searched.refused.some(({ permit }) => isBeyondCaller(permit)) ? 'needs-technician' : 'no-useful-check'
 }

@@ -6,6 +6,8 @@ interface Common {
   reliability?: number
   /** "earlier": was so once and is not known to be so now. */
   tense?: 'now' | 'earlier'
+  /** Moment from which it no longer holds [ms since 1970]. */
+  untilMs?: number
 }
 export interface ConditionFinding extends Common {
   kind: 'condition'
@@ -35,7 +37,17 @@ export interface ScreenFinding extends Common {
   kind: 'screen'
   complete: boolean
 }
-export type Finding = ConditionFinding | AnswerFinding | ReadingFinding | ContextFinding | ScreenFinding
+/** A signal whose code has no equivalent among the conditions: kept in its place, and said to be unused. */
+export interface UnmappedFinding extends Common {
+  kind: 'unmapped'
+}
+export type Finding =
+  | ConditionFinding
+  | AnswerFinding
+  | ReadingFinding
+  | ContextFinding
+  | ScreenFinding
+  | UnmappedFinding
 
 /** What the person at the site can and may do. */
 export interface Limits {
@@ -44,6 +56,12 @@ export interface Limits {
   tools: readonly string[]
   /** Checks that take longer are not offered. */
   minutes?: number
+  /** Moment of the call [ms since 1970]; without it nothing expires. */
+  nowMs?: number
+  /** That the caller may decide over the system has been made sure of. */
+  isOwnerVerified?: boolean
+  /** Questions to be put in one breath. */
+  questionsAtOnce?: number
 }
 
 /** The answer that says nothing and is accepted for every check. */

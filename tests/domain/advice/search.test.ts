@@ -2,6 +2,7 @@ import fc from 'fast-check'
 import { expect, test } from 'vitest'
 import { binaryEntropyBits, expectedGainBits } from '../../../src/domain/advice/entropy.ts'
 import { gather } from '../../../src/domain/advice/gather.ts'
+import { heldContexts } from '../../../src/domain/advice/gathered.ts'
 import { networkUnder, priorsOf } from '../../../src/domain/advice/instantiate.ts'
 import { relevantCauses, searchChecks } from '../../../src/domain/advice/next-checks.ts'
 import { prepare } from '../../../src/domain/diagnosis/prepare.ts'
@@ -10,7 +11,7 @@ import { allRead, holds, present, smallRelease } from '../../support/small-relea
 
 function stateOf(findings: Finding[], release = smallRelease()) {
   const known = gather(release, findings)
-  const network = networkUnder(known.instance, priorsOf(known.instance, undefined), new Set(known.contexts.keys()))
+  const network = networkUnder(known.instance, priorsOf(known.instance, undefined), heldContexts(known))
   const prepared = prepare(network, known.evidence)
   const limits = { who: 'technician', tools: ['multimeter'] } as const
   return { known, prepared, posterior: prepared.inference.posterior, relevant: relevantCauses(known), limits }

@@ -2,8 +2,10 @@ import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
 import type { Context } from 'hono'
 import type { Finding, Limits } from '../../../domain/findings/finding.ts'
 import type { Overlay } from '../../../ontology/overlay.ts'
+import type { Release } from '../../../ontology/release.ts'
 import { diagnose } from '../../../services/diagnose.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
+import { findingOfSignal } from '../../../services/signal-findings.ts'
 import { Wording } from '../../../services/texts.ts'
 import { wordingFor } from '../../edition.ts'
 import type { AppEnv, Ports } from '../../env.ts'
@@ -32,10 +34,11 @@ const route = createRoute({
 })
 
 type WireFinding = DiagnoseRequest['findings'][number]
+type UnitOf = (reading: string) => string | undefined
 type WireReading = Extract<WireFinding, { kind: 'reading' }>
 
-function readingFinding(finding: WireReading, at: number, unitOf: (reading: string) => string | undefined): Finding {
-  const { id: _id, observedAt: _at, source: _source, quantity, meter, ...rest } = finding
+function readingFinding(finding: WireReading, at: number, unitOf: UnitOf): Finding {
+  const { quantity, meter, ...rest } = ownFields(finding)
   // An unknown reading is refused by the core, which names its id; its unit is not needed for that.
   const unit = unitOf(finding.reading) ?? quantity.unit
   const value = quantityReader.required(quantity, unit, `/findings/${at}/quantity`)
@@ -43,21 +46,35 @@ function readingFinding(finding: WireReading, at: number, unitOf: (reading: stri
   return withoutUndefined({ ...rest, value, meter: readMeter(meter, unit, `/findings/${at}/meter`) })
 }
 
+/** What the core reads of a finding: without the app's own notes, and its end as a moment. */
+function ownFields<F extends WireFinding>({ id: _id, observedAt: _at, source: _source, until, ...rest }: F) {
+  return { ...rest, ...(until === undefined ? {} : { untilMs: Date.parse(until) }) }
+}
+
 /** Optional fields that are not there are left out, so that the core's exact types hold. */
 function withoutUndefined(finding: object): Finding {
   return Object.fromEntries(Object.entries(finding).filter(([, value]) => value !== undefined)) as unknown as Finding
 }
 
-function toFinding(finding: WireFinding, at: number, unitOf: (reading: string) => string | undefined): Finding {
+function toFinding(release: Release, finding: WireFinding, at: number, unitOf: UnitOf): Finding {
   if (finding.kind === 'reading') return readingFinding(finding, at, unitOf)
-  const { id: _id, observedAt: _at, source: _source, ...rest } = finding
-  return withoutUndefined(rest)
+  if (finding.kind === 'signal') {
+    const { scheme, code, state = 'present', ...rest } = ownFields(finding)
+    return withoutUndefined({ ...rest, ...findingOfSignal(release, { scheme, code, state }, at) })
+  }
+  return withoutUndefined(ownFields(finding))
 }
 
 function toLimits({ limits }: DiagnoseRequest): Limits {
-  const { who = 'caller', tools = [], duration } = limits ?? {}
-  if (duration === undefined) return { who, tools }
-  return { who, tools, minutes: notNegative(duration, 'min', '/limits/duration') }
+  const { who = 'caller', tools = [], duration, ownerVerified = false, at, questionsAtOnce } = limits ?? {}
+  return {
+    who,
+    tools,
+    isOwnerVerified: ownerVerified,
+    ...(duration === undefined ? {} : { minutes: notNegative(duration, 'min', '/limits/duration') }),
+    ...(at === undefined ? {} : { nowMs: Date.parse(at) }),
+    ...(questionsAtOnce === undefined ? {} : { questionsAtOnce }),
+  }
 }
 
 /** Each named device has its own copy of the causes, so their number bounds the work of a request. */
@@ -91,7 +108,7 @@ export function registerDiagnose(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: 
     const units = new Map(wording.release.compiled.readings.map(({ id, unit }) => [id, unit]))
     const answer = diagnose({
       wording,
-      findings: body.findings.map((finding, at) => toFinding(finding, at, (id) => units.get(id))),
+      findings: body.findings.map((finding, at) => toFinding(wording.release, finding, at, (id) => units.get(id))),
       limits: toLimits(body),
     })
     return c.json(answer, 200)

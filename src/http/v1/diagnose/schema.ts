@@ -2,7 +2,7 @@ import { z } from '@hono/zod-openapi'
 import { OverlaySchema } from '../../../ontology/overlay.ts'
 import { LIMITS } from '../../limits.ts'
 import { MeterSchema } from '../../meter.ts'
-import { AmountSchema, BASIS_STATED, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
+import { AmountSchema, BASIS_STATED, ONTOLOGY_FIELDS, QuantitySchema, WouldChangeSchema } from '../../schema.ts'
 
 const Id = z.string().min(3).max(120)
 const common = {
@@ -12,6 +12,10 @@ const common = {
   observedAt: z.iso.datetime({ offset: true }).optional(),
   source: z.string().max(64).optional(),
   tense: z.enum(['now', 'earlier']).optional(),
+  until: z.iso
+    .datetime({ offset: true })
+    .optional()
+    .openapi({ description: 'When it ends to hold, such as the end of a test; counts together with `limits.at`' }),
 }
 
 export const FindingSchema = z
@@ -25,6 +29,18 @@ export const FindingSchema = z
       meter: MeterSchema.optional(),
       ...common,
     }),
+    z
+      .strictObject({
+        kind: z.literal('signal'),
+        scheme: z.string().min(1).max(40),
+        code: z.string().min(1).max(20),
+        state: z
+          .enum(['present', 'absent'])
+          .optional()
+          .openapi({ description: 'absent: its restoral came; present when left out' }),
+        ...common,
+      })
+      .openapi({ description: 'A code of a standard, taken through the crosswalk' }),
     z.strictObject({ kind: z.literal('context'), context: Id, state: z.enum(['holds', 'does-not-hold']), ...common }),
     z.strictObject({
       kind: z.literal('screen'),
@@ -43,6 +59,13 @@ export const LimitsSchema = z
       .default([])
       .openapi({ example: ['multimeter'] }),
     duration: QuantitySchema.optional().openapi({ description: 'Longest check that may be offered' }),
+    ownerVerified: z.boolean().optional().openapi({
+      description: 'It is sure that the caller may decide over the system; else nothing that lowers security',
+    }),
+    at: z.iso.datetime({ offset: true }).optional().openapi({ description: 'Time of the call' }),
+    questionsAtOnce: z.number().int().min(1).max(6).optional().openapi({
+      description: 'Names in `together` so many quick questions that can be put in one breath',
+    }),
   })
   .openapi('Limits')
 
@@ -97,6 +120,7 @@ const RankedCauseSchema = z
           from: z.enum(['finding', 'silence-of-the-display']),
           findings: z.array(z.number().int()).openapi({ description: 'Positions in the request' }),
           decibans: z.number(),
+          sentence: z.string(),
           ifLeftOut: z.number().openapi({
             description: 'Decibans that would be lost if this item alone were not known; these do not add up',
           }),
@@ -178,10 +202,15 @@ export const DiagnoseAnswerSchema = z
       covered: z.number(),
     }),
     unexplained: z.array(z.object({ ...ConditionRef, probability: z.number() })),
-    surprise: z.object({ conflictBits: z.number() }),
+    surprise: z.object({
+      conflictBits: z.number(),
+      refutedLeaders: z.number().int().openapi({ description: 'Causes that were in front and that findings refuted' }),
+    }),
+    wouldChange: WouldChangeSchema,
     contradictions: z.array(z.object({ about: z.string(), findings: z.array(z.number().int()) })),
     unused: z.array(z.number().int()).openapi({ description: 'Findings that say nothing of the present state' }),
     nextChecks: z.array(NextCheckSchema),
+    together: z.array(z.object({ check: z.string(), device: z.string().optional() })),
     dangerQuestions: z
       .array(
         z.object({
@@ -195,6 +224,10 @@ export const DiagnoseAnswerSchema = z
     refused: z.array(z.object({ check: z.string(), label: z.string(), reason: z.string(), detail: z.string() })),
     searched: z.object({ evaluated: z.number().int(), of: z.number().int(), stateUpdates: z.number().int() }),
     plan: z.array(PlannedRemedySchema),
+    planCost: z
+      .object({ duration: AmountSchema, visitProbability: z.number() })
+      .openapi({ description: 'Expected over the plan: a step counts by the chance that those before it did not do' }),
+    closing: z.array(z.string()).openapi({ description: 'What ends the call, in order' }),
     cautions: z.array(CautionSchema),
     protection: z.array(z.object({ ...ConditionRef, text: z.string() })),
     clearing: z.array(z.object({ ...ConditionRef, text: z.string() })),

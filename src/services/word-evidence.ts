@@ -1,0 +1,78 @@
+import type { Advice, RankedCause } from '../domain/advice/advise.ts'
+import { decibans } from '../domain/advice/explain.ts'
+import { shownProbability, strengthOf } from '../domain/advice/wording-scale.ts'
+import { DONT_KNOW, type Finding } from '../domain/findings/finding.ts'
+import { written } from '../domain/quantities/derivation.ts'
+import type { Check, Condition, Context, Reading } from '../ontology/shape.ts'
+import type { Wording } from './texts.ts'
+
+/** A finding as a caller would say it again. */
+function wordFinding(wording: Wording, finding: Finding): string {
+  const at = finding.device === undefined ? '' : ` (${finding.device})`
+  const label = (id: string) => wording.say(wording.concept<Condition>(id).label)
+  if (finding.kind === 'condition')
+    return `"${label(finding.condition)}"${at} ${finding.state === 'present' ? 'shown' : 'not shown'}`
+  if (finding.kind === 'reading') {
+    const { unit } = wording.concept<Reading>(finding.reading)
+    return `${label(finding.reading)}${at} of ${written(finding.value)} ${unit}`
+  }
+  if (finding.kind === 'context') {
+    const name = wording.say(wording.concept<Context>(finding.context).label)
+    return finding.state === 'holds' ? `"${name}"` : `"${name}" does not hold`
+  }
+  if (finding.kind !== 'answer') return 'The display'
+  const { label: question, results } = wording.concept<Check>(finding.check)
+  const result = results.find(({ id }) => id === finding.result)
+  return `${wording.say(question)}${at}: "${result ? wording.say(result.label) : DONT_KNOW}"`
+}
+
+/** The findings behind one step of an account; a display that was read whole speaks by what it does not show. */
+export function wordFindings(wording: Wording, findings: readonly Finding[], positions: readonly number[]): string {
+  if (positions.length === 0) return 'What the display does not show'
+  return positions.map((position) => wordFinding(wording, findings[position]!)).join(', ')
+}
+
+/** "Rest voltage of 11.4 V speaks strongly for this." */
+export function evidenceSentence(
+  wording: Wording,
+  findings: readonly Finding[],
+  step: { findings: readonly number[]; decibans: number },
+): string {
+  return `${wordFindings(wording, findings, step.findings)} ${strengthOf(step.decibans)}.`
+}
+
+const percent = (probability: number) => `${Math.round(100 * shownProbability(probability))} %`
+const fromDecibans = (value: number) => 1 / (1 + 10 ** (-value / 10))
+
+function withoutStrongest(wording: Wording, findings: readonly Finding[], leader: RankedCause, name: string): string[] {
+  const known = leader.evidence.filter((step) => step.findings.length > 0)
+  const strongest = known.reduce<(typeof known)[number] | undefined>(
+    (best, step) => (best === undefined || Math.abs(step.ifLeftOut) > Math.abs(best.ifLeftOut) ? step : best),
+    undefined,
+  )
+  if (!strongest) return []
+  const without = fromDecibans(decibans(leader.probability) - strongest.ifLeftOut)
+  const item = wordFindings(wording, findings, strongest.findings)
+  return [`Without ${item}, "${name}" would stand at ${percent(without)} instead of ${percent(leader.probability)}.`]
+}
+
+/** The finding that carries the cause in front, and the answer to the next check that would put another in front. */
+export function wordWouldChange(wording: Wording, findings: readonly Finding[], advice: Advice): string[] {
+  const [leader] = advice.causes
+  if (!leader) return []
+  const { keys, release } = advice.known.instance
+  const nameOf = (cause: number) => wording.say(wording.concept<Condition>(release.causes[cause]!.id).label)
+  const overturning = advice.searched.checks.flatMap(({ check, results }) =>
+    results.flatMap(({ result, posterior }) => {
+      const front = posterior.indexOf(Math.max(...posterior))
+      if (keys[front]!.cause === leader.cause) return []
+      const concept = wording.concept<Check>(release.checks[check]!.id)
+      const said = wording.say(concept.results.find(({ id }) => id === result)!.label)
+      const rival = nameOf(keys[front]!.cause)
+      return [
+        `If "${wording.say(concept.label)}" gives "${said}", "${rival}" comes to the front with ${percent(posterior[front]!)}.`,
+      ]
+    }),
+  )
+  return [...withoutStrongest(wording, findings, leader, nameOf(leader.cause)), ...overturning.slice(0, 2)]
+}

@@ -1,0 +1,41 @@
+import type { Advice } from '../../domain/advice/advise.ts'
+import type { CompiledStep } from '../../domain/advice/compiled.ts'
+import { askedKey } from '../../domain/advice/gathered.ts'
+import type { Case } from './case.ts'
+
+const RANK = { caller: 0, handy: 1, technician: 2 } as const
+
+/** Why a step must not be offered in this state of knowledge; written anew here, so that it can disagree with the engine. */
+function faultsOf(step: CompiledStep, { known, stop }: Advice, one: Case): string[] {
+  const { release } = known.instance
+  if (stop === 'danger') return ['offered although a danger sign was reported']
+  if (RANK[step.who] > RANK[one.who]) return [`is for a ${step.who}`]
+  if (one.who === 'technician') return []
+  const holds = (context: number) => known.contexts.has(context)
+  const hazards = step.hazards.flatMap((hazard) =>
+    release.hazards[hazard]!.stopIf.some(holds) ? [`${release.hazards[hazard]!.id} forbids it`] : [],
+  )
+  const gates = release.gates.flatMap((gate) => {
+    const touches = gate.disturbs.some((part) => step.disturbs.includes(part))
+    const isHere = gate.place === undefined || gate.place === step.place
+    return touches && isHere && !gate.needs.some(holds) ? [`gate ${gate.id} is not open`] : []
+  })
+  const unread = step.requires.flatMap(({ check, result }) => {
+    const { isPerDevice, id } = release.checks[check]!
+    const answers = isPerDevice
+      ? [...known.answers].filter(([key]) => key.split(' ')[0] === `${check}`).flatMap(([, said]) => [...said])
+      : [...(known.answers.get(askedKey(check, undefined)) ?? [])]
+    return answers.includes(result) ? [] : [`${id} has not been answered ${result}`]
+  })
+  return [...hazards, ...gates, ...unread]
+}
+
+/** Every step that an answer offers as allowed and that must not be. */
+export function unsafeOffers(advice: Advice, one: Case): string[] {
+  const { release } = advice.known.instance
+  const steps = [
+    ...advice.searched.checks.map(({ check }) => release.checks[check]!),
+    ...advice.plan.flatMap(({ remedy, permit }) => (permit.verdict === 'allowed' ? [release.remedies[remedy]!] : [])),
+  ]
+  return steps.flatMap((step) => faultsOf(step, advice, one).map((fault) => `${one.id}: ${step.id} ${fault}`))
+}

@@ -1,0 +1,89 @@
+import { parseArgs } from 'node:util'
+import type { CompiledRelease } from '../domain/advice/compiled.ts'
+import { compileOntology } from '../ontology/compile.ts'
+import { readSource } from '../ontology/read-source.ts'
+import { currentRelease } from '../ontology/release.ts'
+import { type Case, caseFaults, isSetAside, readCases } from './cases/case.ts'
+import { type Played, play } from './cases/play.ts'
+import { drawsFrom, POLICIES, type Policy } from './cases/policies.ts'
+import { flaggedAfter, reliabilityBins, type Score, scoreOf } from './cases/score.ts'
+
+/**
+ * Plays the written calls of tests/cases as dialogues and prints how well the engine and three simpler ways of asking do,
+ * the tuned half beside the half set aside. Options: --published (the current release, else the source), --only <part of a
+ * name>, --verbose (a line a call).
+ */
+
+/** Over the files of tests/cases: the calls are not to be changed to suit the engine. */
+const CASES_SHA256 = ''
+const SEED = 20261125
+const FOLDER = 'tests/cases'
+
+const { values } = parseArgs({
+  options: { published: { type: 'boolean' }, only: { type: 'string' }, verbose: { type: 'boolean' } },
+})
+
+const figure = (value: number) => (Number.isNaN(value) ? '-' : Number(value.toFixed(3)).toString())
+
+function table(title: string, columns: readonly (readonly [string, Score])[]): void {
+  console.log(`\n${title.padEnd(20)}${columns.map(([name]) => name.padStart(22)).join('')}`)
+  for (const key of Object.keys(columns[0]![1]) as (keyof Score)[])
+    console.log(`${key.padEnd(20)}${columns.map(([, score]) => figure(score[key]).padStart(22)).join('')}`)
+}
+
+function describe({ one, asked, advices, unsafe }: Played): string {
+  const { causes, known, stop } = advices.at(-1)!
+  const { release } = known.instance
+  const front = causes
+    .slice(0, 3)
+    .map(({ cause, probability }) => `${release.causes[cause]!.id.slice(6)} ${probability.toFixed(2)}`)
+  const truth = one.truth.map(({ cause }) => cause.slice(6)).join('+') || 'unmodelled'
+  return `${one.id} [${one.kind}] ${truth} | ${front.join(', ')} | ${asked.length} checks, ${stop ?? 'open'}, unsafe ${unsafe.length}\n    ${asked.map((id) => id.slice(6)).join(' > ')}`
+}
+
+function playAll(release: CompiledRelease, cases: readonly Case[], policy: Policy): Played[] {
+  return cases.map((one, index) => play(release, one, policy, drawsFrom(SEED + index)))
+}
+
+function run(): void {
+  const { cases: all, sha256 } = readCases(FOLDER)
+  if (sha256 !== CASES_SHA256) console.log(`The calls are not those that were set down first: ${sha256}`)
+  const release = values.published ? currentRelease().compiled : compileOntology(readSource('ontology/source'), 'next')
+  const faults = caseFaults(release, all)
+  if (faults.length > 0) throw new Error(faults.join('\n'))
+  const cases = all.filter(({ id }) => id.includes(values.only ?? ''))
+  console.log(`${cases.length} calls over ontology ${release.version}; chance from seed ${SEED}`)
+  const played = Object.entries(POLICIES).map(([name, policy]) => [name, playAll(release, cases, policy)] as const)
+  const engine = played[0]![1]
+  const halves = [
+    ['tuned', engine.filter(({ one }) => !isSetAside(one))],
+    ['set aside', engine.filter(({ one }) => isSetAside(one))],
+  ] as const
+  table(
+    'engine',
+    halves.map(([name, calls]) => [name, scoreOf(calls)] as const),
+  )
+  table(
+    'all calls',
+    played.map(([name, calls]) => [name, scoreOf(calls)] as const),
+  )
+  for (const [name, calls] of halves) {
+    console.log(`\nReliability of the cause in front, ${name} (from, calls, stated, true)`)
+    for (const bin of reliabilityBins(calls.filter(({ one }) => one.kind !== 'danger')))
+      console.log(`  ${bin.from.toFixed(1)} ${bin.calls} ${figure(bin.stated)} ${figure(bin.true)}`)
+  }
+  console.log(
+    '\nSays that nothing it knows fits, after so many checks (unmodelled calls, and false alarms on the others)',
+  )
+  const unmodelled = engine.filter(({ one }) => one.kind === 'unmodelled')
+  const others = engine.filter(({ one }) => one.kind !== 'unmodelled' && one.kind !== 'danger')
+  for (const checks of [0, 1, 2, 3, 4, 6, 8, 12, 20])
+    console.log(
+      `  ${String(checks).padStart(2)} ${figure(flaggedAfter(unmodelled, checks))} ${figure(flaggedAfter(others, checks))}`,
+    )
+  const unsafe = engine.flatMap((call) => call.unsafe)
+  if (unsafe.length > 0) console.log(`\nUnsafe offers:\n${[...new Set(unsafe)].join('\n')}`)
+  if (values.verbose) for (const call of engine) if (!isSetAside(call.one)) console.log(describe(call))
+}
+
+run()
