@@ -1,6 +1,14 @@
 import { z } from 'zod'
 import { CodeMapSchema, CrosswalkSchema } from './crosswalk.ts'
-import { CONCEPT_SCHEMAS, GateSchema, KINDS, type Kind, LevelsSchema, SourceEntrySchema } from './shape.ts'
+import {
+  CONCEPT_SCHEMAS,
+  GateSchema,
+  KINDS,
+  type Kind,
+  LevelsSchema,
+  PrologueStepSchema,
+  SourceEntrySchema,
+} from './shape.ts'
 
 const lists = Object.fromEntries(
   KINDS.map((kind) => [kind, z.array(CONCEPT_SCHEMAS[kind] as z.ZodType<{ id: string }>)]),
@@ -13,6 +21,7 @@ export const PublishedSchema = z.strictObject({
   iriBase: z.url(),
   ...lists,
   gates: z.array(GateSchema),
+  prologue: z.array(PrologueStepSchema),
   levels: LevelsSchema,
   sources: z.array(SourceEntrySchema),
   crosswalks: z.array(CrosswalkSchema),

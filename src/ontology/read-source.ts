@@ -11,6 +11,7 @@ import {
   type Kind,
   LevelsSchema,
   type Ontology,
+  PrologueStepSchema,
   SourceEntrySchema,
 } from './shape.ts'
 
@@ -82,6 +83,7 @@ export function readSource(folder: string): Ontology {
   for (const list of Object.values(ontology)) (list as { id: string }[]).sort((a, b) => (a.id < b.id ? -1 : 1))
   return {
     ...(ontology as unknown as Pick<Ontology, Kind>),
+    prologue: parse(z.array(PrologueStepSchema), readJson(join(folder, 'prologue.json')), 'prologue.json'),
     gates: parse(z.array(GateSchema), readJson(join(folder, 'gates.json')), 'gates.json'),
     levels: parse(LevelsSchema, readJson(join(folder, 'levels.json')), 'levels.json'),
     sources: parse(z.array(SourceEntrySchema), readJson(join(folder, 'bibliography.json')), 'bibliography.json'),

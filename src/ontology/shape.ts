@@ -320,6 +320,19 @@ export const GateSchema = z.strictObject({
   reason: TextSchema,
 })
 
+/** What is settled at the start of a call, before any probability, in order. */
+export const PrologueStepSchema = z.strictObject({
+  id: Name,
+  say: TextSchema,
+  /** Done when these are answered. */
+  checks: z.array(CheckId).default([]),
+  /** Done when every danger sign has been asked about. */
+  asksDangers: z.boolean().default(false),
+  /** Done when this limit of a request says so. */
+  limit: z.enum(['ownerVerified']).optional(),
+  skipWhen: TextSchema,
+})
+
 export const LevelsSchema = z.strictObject({
   baseRate: z.record(Name, z.number().gt(0).lt(1)),
   link: z.record(Name, z.number().gt(0).max(1)),
@@ -358,6 +371,7 @@ export type Remedy = z.infer<typeof RemedySchema>
 export type PartClass = z.infer<typeof PartClassSchema>
 export type Hazard = z.infer<typeof HazardSchema>
 export type Gate = z.infer<typeof GateSchema>
+export type PrologueStep = z.infer<typeof PrologueStepSchema>
 export type Levels = z.infer<typeof LevelsSchema>
 export type SourceEntry = z.infer<typeof SourceEntrySchema>
 
@@ -373,6 +387,7 @@ export interface Ontology {
   'part-class': PartClass[]
   hazard: Hazard[]
   gates: Gate[]
+  prologue: PrologueStep[]
   levels: Levels
   sources: SourceEntry[]
   crosswalks: Crosswalk[]

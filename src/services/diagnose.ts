@@ -9,6 +9,7 @@ import { wordCautions } from './word-cautions.ts'
 import { wordChecks, wordDangerQuestions, wordRefused } from './word-checks.ts'
 import { evidenceSentence, wordWouldChange } from './word-evidence.ts'
 import { wordClosing, wordPlan } from './word-plan.ts'
+import { wordPrologue } from './word-prologue.ts'
 import { wordStop } from './word-stop.ts'
 
 export interface DiagnoseInput {
@@ -64,6 +65,7 @@ export function diagnose({ wording, findings, limits }: DiagnoseInput) {
   return {
     basis: basisOf(wording.release),
     ...wording.stated(),
+    prologue: wordPrologue(advice, wording, limits),
     stop: wordStop(advice, wording),
     causes: wordCauses(advice, wording, findings),
     hypotheses: {

@@ -5,7 +5,7 @@ import type { Rule } from './rule.ts'
 /** Every id that a concept names must exist. */
 export const referencesResolve: Rule = (ontology) => {
   const known = new Set(allConcepts(ontology).map(({ concept }) => concept.id))
-  const owners = [...allConcepts(ontology).map(({ concept }) => concept), ...ontology.gates]
+  const owners = [...allConcepts(ontology).map(({ concept }) => concept), ...ontology.gates, ...ontology.prologue]
   return owners.flatMap((owner) =>
     linkedIds(owner)
       .filter((id) => !known.has(id))

@@ -189,6 +189,17 @@ const PlannedRemedySchema = z
 export const DiagnoseAnswerSchema = z
   .object({
     ...BASIS_STATED,
+    prologue: z
+      .array(
+        z.object({
+          step: z.string(),
+          say: z.string(),
+          checks: z.array(z.string()),
+          state: z.enum(['open', 'done', 'say']),
+          skipWhen: z.string(),
+        }),
+      )
+      .openapi({ description: 'What is settled at the start of a call; "say" is not for the service to know' }),
     stop: z
       .object({
         kind: z.enum(['danger', 'confident', 'does-not-fit', 'needs-technician', 'no-useful-check']),
