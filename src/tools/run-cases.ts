@@ -1,17 +1,16 @@
 import { parseArgs } from 'node:util'
-import type { CompiledRelease } from '../domain/advice/compiled.ts'
 import { compileOntology } from '../ontology/compile.ts'
 import { readSource } from '../ontology/read-source.ts'
 import { currentRelease } from '../ontology/release.ts'
 import { type Case, caseFaults, isSetAside, readCases } from './cases/case.ts'
-import { type Played, play } from './cases/play.ts'
+import { type Played, play, type Stage } from './cases/play.ts'
 import { drawsFrom, POLICIES, type Policy } from './cases/policies.ts'
 import { flaggedAfter, reliabilityBins, type Score, scoreOf } from './cases/score.ts'
 
 /**
  * Plays the written calls of tests/cases as dialogues and prints how well the engine and three simpler ways of asking do,
  * the tuned half beside the half set aside. Options: --published (the current release, else the source), --only <part of a
- * name>, --verbose (a line a call).
+ * name>, --verbose (a line for each call of the tuned half), --engine-only.
  */
 
 /** Over the files of tests/cases: the calls are not to be changed to suit the engine. */
@@ -20,7 +19,12 @@ const SEED = 20261125
 const FOLDER = 'tests/cases'
 
 const { values } = parseArgs({
-  options: { published: { type: 'boolean' }, only: { type: 'string' }, verbose: { type: 'boolean' } },
+  options: {
+    published: { type: 'boolean' },
+    only: { type: 'string' },
+    verbose: { type: 'boolean' },
+    'engine-only': { type: 'boolean' },
+  },
 })
 
 const figure = (value: number) => (Number.isNaN(value) ? '-' : Number(value.toFixed(3)).toString())
@@ -41,19 +45,22 @@ function describe({ one, asked, advices, unsafe }: Played): string {
   return `${one.id} [${one.kind}] ${truth} | ${front.join(', ')} | ${asked.length} checks, ${stop ?? 'open'}, unsafe ${unsafe.length}\n    ${asked.map((id) => id.slice(6)).join(' > ')}`
 }
 
-function playAll(release: CompiledRelease, cases: readonly Case[], policy: Policy): Played[] {
-  return cases.map((one, index) => play(release, one, policy, drawsFrom(SEED + index)))
+function playAll(stage: Stage, cases: readonly Case[], policy: Policy): Played[] {
+  return cases.map((one, index) => play(stage, one, policy, drawsFrom(SEED + index)))
 }
 
 function run(): void {
   const { cases: all, sha256 } = readCases(FOLDER)
   if (sha256 !== CASES_SHA256) console.log(`The calls are not those that were set down first: ${sha256}`)
-  const release = values.published ? currentRelease().compiled : compileOntology(readSource('ontology/source'), 'next')
+  const ontology = values.published ? currentRelease().ontology : readSource('ontology/source')
+  const release = compileOntology(ontology, values.published ? currentRelease().version : 'next')
+  const stage = { release, steps: ontology.prologue }
   const faults = caseFaults(release, all)
   if (faults.length > 0) throw new Error(faults.join('\n'))
   const cases = all.filter(({ id }) => id.includes(values.only ?? ''))
   console.log(`${cases.length} calls over ontology ${release.version}; chance from seed ${SEED}`)
-  const played = Object.entries(POLICIES).map(([name, policy]) => [name, playAll(release, cases, policy)] as const)
+  const policies = Object.entries(POLICIES).slice(0, values['engine-only'] ? 1 : undefined)
+  const played = policies.map(([name, policy]) => [name, playAll(stage, cases, policy)] as const)
   const engine = played[0]![1]
   const halves = [
     ['tuned', engine.filter(({ one }) => !isSetAside(one))],

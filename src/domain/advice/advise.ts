@@ -9,7 +9,7 @@ import { type Account, decibans, explain } from './explain.ts'
 import { gather } from './gather.ts'
 import { askedKey, type Gathered, heldContexts } from './gathered.ts'
 import { networkUnder, priorsOf } from './instantiate.ts'
-import { type NextCheck, relevantCauses, type SearchedChecks, searchChecks } from './next-checks.ts'
+import { type NextCheck, relevantCauses, repairedAlike, type SearchedChecks, searchChecks } from './next-checks.ts'
 import { type PlanCost, type PlannedRemedy, planRemedies } from './plan.ts'
 import { dangersOnly, inTermsOfFindings, isAboutEvidence } from './refusal.ts'
 import { type StopKind, stopOf } from './stop.ts'
@@ -103,7 +103,8 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
   const network = networkUnder(known.instance, prior, heldContexts(known))
   const prepared = prepare(network, known.evidence)
   const { posterior } = prepared.inference
-  const state = { known, prepared, posterior, relevant: relevantCauses(known), limits }
+  const relevant = relevantCauses(known)
+  const state = { known, prepared, posterior, relevant, groups: repairedAlike(known, relevant), limits }
   const searched = searchChecks(state)
   searched.checks = [...displayFirst(release, known), ...searched.checks]
   const plan = planRemedies(state)
@@ -113,7 +114,12 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
     probability: leakOnlyProbability(prepared, effect),
   }))
   const account = explain(known, { plain, adjusted: network })
-  const stop = stopOf({ known, posterior, unexplained, searched, plan, refutedLeaders: account.refutedLeaders })
+  const conflict = conflictBits(
+    network,
+    known.evidence.filter(({ findings }) => findings.length > 0),
+  )
+  const { refutedLeaders } = account
+  const stop = stopOf({ known, posterior, unexplained, searched, plan, refutedLeaders, conflictBits: conflict })
   const isDanger = stop === 'danger'
   return {
     known,
@@ -121,11 +127,8 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
     causes: rank(known, posterior, account),
     hypotheses: topSets(prepared, { maxSize: 3, candidates: 12, keep: 8 }),
     unexplained,
-    conflictBits: conflictBits(
-      network,
-      known.evidence.filter(({ findings }) => findings.length > 0),
-    ),
-    refutedLeaders: account.refutedLeaders,
+    conflictBits: conflict,
+    refutedLeaders,
     searched: isDanger ? { ...searched, checks: [] } : searched,
     together: isDanger ? [] : together(state, searched.checks, limits.questionsAtOnce ?? 0),
     plan: isDanger ? [] : plan.remedies,

@@ -11,24 +11,31 @@ export interface PossibleResult {
   posterior: Float64Array
 }
 
+/** Probability that one of some causes that are told apart for no purpose is there; they are taken to exclude each other. */
+function ofGroup(group: readonly number[], posterior: Float64Array): number {
+  let sum = 0
+  for (const cause of group) sum += posterior[cause]!
+  return Math.min(1, sum)
+}
+
 /**
- * Bits that a check is expected to bring: H(mixture of the results) - sum P(result) H(result).
- * Only over the relevant causes where these are given.
- * The mixture equals the present marginals where the results are a full partition; never negative, as entropy is concave.
+ * Bits that a check is expected to bring: H(mixture of the results) - sum P(result) H(result), over groups of causes; a
+ * group of one is the cause itself. Below 0 for a group only, where the causes do not quite exclude each other: that
+ * counts as nothing.
  */
-export function expectedGainBits(results: readonly PossibleResult[], relevant?: Iterable<number>): number {
-  const first = results[0]
-  if (!first) return 0
+export function expectedGainBits(results: readonly PossibleResult[], groups: readonly (readonly number[])[]): number {
   let gain = 0
-  for (const cause of relevant ?? first.posterior.keys()) {
+  for (const group of groups) {
     let mixture = 0
     let after = 0
+    let first: number | undefined
     let isMoved = false
     for (const { probability, posterior } of results) {
-      const value = posterior[cause]!
+      const value = ofGroup(group, posterior)
       mixture += probability * value
       after += probability * binaryEntropyBits(value)
-      isMoved ||= value !== first.posterior[cause]
+      first ??= value
+      isMoved ||= value !== first
     }
     if (isMoved) gain += binaryEntropyBits(mixture) - after
   }

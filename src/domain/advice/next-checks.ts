@@ -41,14 +41,16 @@ export interface SearchState {
   posterior: Float64Array
   /** Causes that can bring about what stands; telling others apart is of no use now. */
   relevant: ReadonlySet<number>
+  /** The relevant causes, those that are repaired alike together. */
+  groups: readonly (readonly number[])[]
   limits: Limits
 }
 
 /** State updates that a search may spend: keeps a full answer under 10 ms on a small isolate. */
 export const SEARCH_BUDGET = 400_000
 /** A check that tells less than this, or less a minute, is not worth the caller's patience. Judgement. */
-const USEFUL_BITS = 0.02
-const USEFUL_BITS_PER_MINUTE = 0.01
+const USEFUL_BITS = 0.03
+const USEFUL_BITS_PER_MINUTE = 0.02
 /** Causes less likely than this do not make a check worth evaluating. */
 const RELEVANT_PROBABILITY = 0.01
 
@@ -87,6 +89,18 @@ export function causesOf(state: SearchState, { model }: CompiledCheck, device: s
 export function relevantCauses({ instance, present }: Gathered): Set<number> {
   if (present.length === 0) return new Set(instance.keys.keys())
   return new Set(present.flatMap(({ effect }) => instance.effects[effect]!.links.map(({ cause }) => cause)))
+}
+
+/** Relevant causes by their first remedy and device: telling apart what is repaired alike is worth nobody's minutes. */
+export function repairedAlike({ instance, index }: Gathered, relevant: ReadonlySet<number>): number[][] {
+  const groups = new Map<string, number[]>()
+  for (const position of relevant) {
+    const { cause, device } = instance.keys[position]!
+    const remedy = index.firstRemedyOf[cause]!
+    const name = remedy < 0 ? `cause ${position}` : askedKey(remedy, device)
+    groups.set(name, [...(groups.get(name) ?? []), position])
+  }
+  return [...groups.values()]
 }
 
 /** Cheap upper guess of a check's worth: variance of the causes it speaks of, per minute. */
@@ -150,7 +164,7 @@ function readingResults(state: SearchState, index: number, device: string | unde
   if (high !== undefined) sides.push({ effect: high, levels: bands.slice(healthy) })
   const evaluated = sides.map(({ effect, levels }) => observationResults(state, effectOf(effect, device), levels))
   const best = evaluated.reduce((a, b) =>
-    expectedGainBits(b.results, state.relevant) > expectedGainBits(a.results, state.relevant) ? b : a,
+    expectedGainBits(b.results, state.groups) > expectedGainBits(a.results, state.groups) ? b : a,
   )
   return { results: best.results, work: evaluated.reduce((sum, { work }) => sum + work, 0) }
 }
@@ -247,7 +261,7 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
     if (found.stateUpdates >= budget) break
     const check = release.checks[candidate.check]!
     const { results, work } = resultsOf(state, check, candidate.device)
-    const gainBits = expectedGainBits(results, state.relevant)
+    const gainBits = expectedGainBits(results, state.groups)
     found.evaluated++
     found.stateUpdates += work + state.posterior.length
     if (gainBits < USEFUL_BITS || gainBits / costMinutes(check) < USEFUL_BITS_PER_MINUTE) continue

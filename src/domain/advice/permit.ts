@@ -17,6 +17,11 @@ export type Permit =
   | { verdict: 'after'; check: number; gate?: string }
   | { verdict: 'refused'; reason: RefusalReason; detail: string }
 
+/** Refusals that no tool, time or better answer would lift for the person at the site. */
+const BEYOND_CALLER: readonly RefusalReason[] = ['needs-technician', 'gate-closed', 'hazard-present']
+export const isBeyondCaller = (step: Permit): boolean =>
+  step.verdict === 'refused' && BEYOND_CALLER.includes(step.reason)
+
 const SKILL = { caller: 0, handy: 1, technician: 2 } as const
 const ALLOWED: Permit = { verdict: 'allowed' }
 

@@ -3,7 +3,7 @@ import type { Prepared } from '../diagnosis/prepare.ts'
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledRemedy } from './compiled.ts'
 import type { Gathered } from './gathered.ts'
-import { type Permit, permit } from './permit.ts'
+import { isBeyondCaller, type Permit, permit } from './permit.ts'
 
 export interface PlannedRemedy {
   remedy: number
@@ -20,8 +20,10 @@ export interface Plan {
   remedies: PlannedRemedy[]
   /** Remedies of a likely cause. */
   likely: number[]
-  /** Probability that these alone clear everything that stands. */
+  /** Probability that these alone clear everything that stands, each carried out until it works. */
   likelyClears: number
+  /** Share of what stands that is expected to clear by what this person may do, each carried out until it works. */
+  withinReach: number
   cost: PlanCost
 }
 
@@ -164,6 +166,9 @@ function rootsFirst(state: PlanState, chosen: Candidate[]): Candidate[] {
   return chosen.flatMap(withRoots)
 }
 
+/** A fix that has worked. */
+const done = (fix: Candidate['fixes'][number]) => ({ ...fix, success: 1 })
+
 /** A cause at least this likely makes its remedy one of those that the case really calls for. Judgement. */
 const LIKELY = 0.5
 const isLikely = ({ fixes }: Candidate) => fixes.some(({ probability }) => probability >= LIKELY)
@@ -184,6 +189,14 @@ function choose(state: PlanState): Candidate[] {
     ;({ fixed, cleared } = best)
   }
   return chosen
+}
+
+function withinReach(state: PlanState, ordered: readonly Candidate[], remedies: readonly PlannedRemedy[]): number {
+  const none = state.prepared.network.prior.map(() => 0)
+  const possible = ordered.filter((_, step) => !isBeyondCaller(remedies[step]!.permit))
+  const fixed = possible.reduce((all, { fixes }) => withFixes(all, fixes.map(done)), none)
+  const standing = Math.min(state.known.present.length, MOST_WEIGHED)
+  return standing === 0 ? 1 : expectedClearing(state)(fixed) / standing
 }
 
 /** Expected minutes of attention, and the chance that the first step for a technician, or by a visit, is reached. */
@@ -231,6 +244,7 @@ export function planRemedies(state: PlanState): Plan {
     remedies,
     likely: likely.map(({ remedy }) => remedy),
     cost,
-    likelyClears: clears(likely.reduce((fixed, { fixes }) => withFixes(fixed, fixes), none)),
+    withinReach: withinReach(state, ordered, remedies),
+    likelyClears: clears(likely.reduce((fixed, { fixes }) => withFixes(fixed, fixes.map(done)), none)),
   }
 }

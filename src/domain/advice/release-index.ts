@@ -9,12 +9,26 @@ export interface ReleaseIndex {
   reading: Ids
   /** Checks that take a reading. */
   checksOfReading: ReadonlyMap<number, number[]>
+  /** The remedy most likely to remove each cause, the shorter of equals; -1 for a cause without one. */
+  firstRemedyOf: readonly number[]
 }
 
 const known = new WeakMap<CompiledRelease, ReleaseIndex>()
 
 function idsOf(list: readonly { id: string }[]): Ids {
   return new Map(list.map(({ id }, index) => [id, index]))
+}
+
+function firstRemedies({ causes, remedies }: CompiledRelease): number[] {
+  const best = causes.map(() => ({ remedy: -1, probability: 0, minutes: 0 }))
+  remedies.forEach(({ fixes, minutes }, remedy) => {
+    for (const { cause, probability } of fixes) {
+      const known = best[cause]!
+      const isBetter = probability > known.probability || (probability === known.probability && minutes < known.minutes)
+      if (isBetter) best[cause] = { remedy, probability, minutes }
+    }
+  })
+  return best.map(({ remedy }) => remedy)
 }
 
 /** Look-up tables of a release, built once. */
@@ -33,6 +47,7 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     context: idsOf(release.contexts),
     reading: idsOf(release.readings),
     checksOfReading,
+    firstRemedyOf: firstRemedies(release),
   }
   known.set(release, index)
   return index

@@ -1,13 +1,13 @@
 import type { Gathered } from './gathered.ts'
 import type { SearchedChecks } from './next-checks.ts'
-import type { Permit, RefusalReason } from './permit.ts'
+import { isBeyondCaller } from './permit.ts'
 import type { Plan } from './plan.ts'
 
 export type StopKind = 'danger' | 'confident' | 'does-not-fit' | 'needs-technician' | 'no-useful-check'
 
 /** Thresholds of the stops. Judgement, to be set by recorded outcomes. */
 const CONFIDENT_PROBABILITY = 0.9
-const UNEXPLAINED_PROBABILITY = 0.5
+const EVEN = 0.5
 
 interface Explained {
   known: Gathered
@@ -18,6 +18,7 @@ interface StopState extends Explained {
   searched: SearchedChecks
   plan: Plan
   refutedLeaders: number
+  conflictBits: number
 }
 
 /** For the condition that is explained worst: probability that nothing modelled, or "something else here", brings it about. */
@@ -33,13 +34,36 @@ export function explainedByNothing({ known, posterior, unexplained }: Explained)
   return Math.max(0, ...others)
 }
 
-/** Refusals that no tool, time or better answer would lift for the person at the site. */
-const BEYOND_CALLER: readonly RefusalReason[] = ['needs-technician', 'gate-closed', 'hazard-present']
-const isBeyondCaller = (permit: Permit) => permit.verdict === 'refused' && BEYOND_CALLER.includes(permit.reason)
-
 /** Whether one of the remedies that the case calls for is not for the person at the site. */
 function isForTechnician({ remedies, likely }: Plan): boolean {
   return remedies.some(({ remedy, permit }) => likely.includes(remedy) && isBeyondCaller(permit))
+}
+
+/** From here on findings pull apart, or causes were refuted, too often for chance. Judgement. */
+const CONFLICT_BITS = 3
+const REFUTED_LEADERS = 3
+
+/** Whether what is known fits nothing: nothing modelled explains it, or whatever came to the front was refuted again. */
+function doesNotFit(state: StopState): boolean {
+  if (explainedByNothing(state) >= EVEN) return true
+  const { keys, release } = state.known.instance
+  const likeliest = state.posterior.reduce(
+    (most, probability, cause) => (release.causes[keys[cause]!.cause]!.isOther ? most : Math.max(most, probability)),
+    0,
+  )
+  const isAtOdds = state.conflictBits >= CONFLICT_BITS || state.refutedLeaders >= REFUTED_LEADERS
+  return isAtOdds && likeliest < EVEN
+}
+
+/** Under this share nothing that the person at the site may do is expected to help. Judgement. */
+const OUT_OF_REACH = 0.1
+/** A question worth this much is put all the same: it tells the technician what to bring. Judgement. */
+const WORTH_ASKING_BITS = 0.25
+
+/** Whether what stands is for a technician, whatever further questions of little weight would say. */
+function isOutOfReach({ plan, searched }: StopState): boolean {
+  const most = Math.max(0, ...searched.checks.map(({ gainBits }) => gainBits))
+  return plan.remedies.length > 0 && plan.withinReach < OUT_OF_REACH && most < WORTH_ASKING_BITS
 }
 
 /** The first stop that holds; undefined while asking on is worth it. Danger outranks everything. */
@@ -50,7 +74,10 @@ export function stopOf(state: StopState): StopKind | undefined {
   if (mustReadOn || known.present.length === 0) return undefined
   if (plan.likely.length > 0 && plan.likelyClears >= CONFIDENT_PROBABILITY)
     return isForTechnician(plan) ? 'needs-technician' : 'confident'
-  if (explainedByNothing(state) >= UNEXPLAINED_PROBABILITY) return 'does-not-fit'
+  if (doesNotFit(state)) return 'does-not-fit'
+  if (isOutOfReach(state)) return 'needs-technician'
   if (searched.checks.length > 0) return undefined
-  return searched.refused.some(({ permit }) => isBeyondCaller(permit)) ? 'needs-technician' : 'no-useful-check'
+  const isForCaller = plan.withinReach >= EVEN
+  const isRefused = searched.refused.some(({ permit }) => isBeyondCaller(permit))
+  return isRefused && !isForCaller ? 'needs-technician' : 'no-useful-check'
 }

@@ -20,6 +20,8 @@ export interface Score {
   unneededParts: number
   brier: number
   logScoreBits: number
+  /** A false cause ends with 0.9 or more; the call ends as confident and no likely remedy removes a true cause. */
+  falseCauseAt90: number
   confidentWrong: number
   wrongAdvice: number
   unsafe: number
@@ -95,7 +97,15 @@ function unneededParts(played: Played): number {
   ).length
 }
 
+/** Ends as confident with remedies of which none removes what is there. */
 function isConfidentWrong(played: Played): boolean {
+  const { plan, stop } = last(played)
+  if (stop !== 'confident') return false
+  const likely = plan.filter(({ fixes }) => fixes.some(({ probability }) => probability >= LIKELY))
+  return !likely.some(({ fixes }) => fixes.some(({ cause }) => isTrue(played.one, last(played), cause)))
+}
+
+function isFalseAt90(played: Played): boolean {
   const lead = named(played, last(played))[0]
   const isCalm = last(played).stop !== 'does-not-fit' && last(played).stop !== 'danger'
   return lead !== undefined && lead.probability >= CONFIDENT && !lead.isTrue && isCalm
@@ -144,6 +154,7 @@ export function scoreOf(calls: readonly Played[]): Score {
     unneededParts: mean(calls.map(unneededParts)),
     brier: mean(modelled.map(brierOf)),
     logScoreBits: mean(modelled.map(logScoreOf)),
+    falseCauseAt90: share(calls, isFalseAt90),
     confidentWrong: share(calls, isConfidentWrong),
     wrongAdvice: share(calls, isWrongAdvice),
     unsafe: calls.reduce((sum, { unsafe }) => sum + unsafe.length, 0),

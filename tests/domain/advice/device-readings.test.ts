@@ -81,7 +81,7 @@ test('a figure answers the check that takes the reading, so that what requires i
   )
   const offered = (value: number) =>
     advise({
-      release: { ...base, checks },
+      release: { ...base, checks, remedies: [] },
       findings: [present('battery-low'), { kind: 'reading', reading: 'reading/rest-voltage', value }],
       limits: { who: 'handy', tools: [] },
     }).searched.checks.map(({ check }) => check)

@@ -4,7 +4,7 @@ import { binaryEntropyBits, expectedGainBits } from '../../../src/domain/advice/
 import { gather } from '../../../src/domain/advice/gather.ts'
 import { heldContexts } from '../../../src/domain/advice/gathered.ts'
 import { networkUnder, priorsOf } from '../../../src/domain/advice/instantiate.ts'
-import { relevantCauses, searchChecks } from '../../../src/domain/advice/next-checks.ts'
+import { relevantCauses, repairedAlike, searchChecks } from '../../../src/domain/advice/next-checks.ts'
 import { prepare } from '../../../src/domain/diagnosis/prepare.ts'
 import type { Finding } from '../../../src/domain/findings/finding.ts'
 import { allRead, holds, present, smallRelease } from '../../support/small-release.ts'
@@ -14,7 +14,9 @@ function stateOf(findings: Finding[], release = smallRelease()) {
   const network = networkUnder(known.instance, priorsOf(known.instance, undefined), heldContexts(known))
   const prepared = prepare(network, known.evidence)
   const limits = { who: 'technician', tools: ['multimeter'] } as const
-  return { known, prepared, posterior: prepared.inference.posterior, relevant: relevantCauses(known), limits }
+  const relevant = relevantCauses(known)
+  const { posterior } = prepared.inference
+  return { known, prepared, posterior, relevant, groups: repairedAlike(known, relevant), limits }
 }
 
 test('the budget limits how many checks are evaluated, the same each time', () => {
@@ -78,19 +80,28 @@ test('a check that tells two equal causes apart for sure brings one bit a cause'
     { result: 'a', probability: 0.5, posterior: Float64Array.of(1, 0) },
     { result: 'b', probability: 0.5, posterior: Float64Array.of(0, 1) },
   ]
-  expect(expectedGainBits(results)).toBeCloseTo(2, 12)
-  expect(expectedGainBits(results, new Set([1]))).toBeCloseTo(1, 12)
-  expect(expectedGainBits([])).toBe(0)
+  expect(expectedGainBits(results, [[0], [1]])).toBeCloseTo(2, 12)
+  expect(expectedGainBits(results, [[1]])).toBeCloseTo(1, 12)
+  expect(expectedGainBits([], [[0]])).toBe(0)
+})
+
+test('a check that tells apart what is repaired alike brings nothing', () => {
+  const results = [
+    { result: 'a', probability: 0.5, posterior: Float64Array.of(1, 0) },
+    { result: 'b', probability: 0.5, posterior: Float64Array.of(0, 1) },
+  ]
+  expect(expectedGainBits(results, [[0, 1]])).toBe(0)
 })
 
 test('an expected gain is never negative and never above the entropy of the mixture', () => {
   const share = fc.double({ min: 0, max: 1, noNaN: true })
   fc.assert(
     fc.property(share, share, share, (weight, first, second) => {
-      const gain = expectedGainBits([
+      const results = [
         { result: 'a', probability: weight, posterior: Float64Array.of(first) },
         { result: 'b', probability: 1 - weight, posterior: Float64Array.of(second) },
-      ])
+      ]
+      const gain = expectedGainBits(results, [[0]])
       const mixture = weight * first + (1 - weight) * second
       return gain >= 0 && gain <= binaryEntropyBits(mixture) + 1e-12
     }),
