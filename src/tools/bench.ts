@@ -9,6 +9,7 @@ import { DiagnoseRequestSchema } from '../http/v1/diagnose/schema.ts'
 import { currentRelease } from '../ontology/release.ts'
 import { diagnose } from '../services/diagnose.ts'
 import { Wording } from '../services/texts.ts'
+import { benchCases } from './bench-cases.ts'
 import { benchCore } from './bench-core.ts'
 
 /** Figures of the cores and of the route. Nothing here is asserted: times depend on the machine. */
@@ -96,5 +97,6 @@ function benchColdStart(): void {
 }
 
 benchCore()
+benchCases()
 await benchRoute()
 benchColdStart()

@@ -113,7 +113,7 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
     ...(device === undefined ? {} : { device }),
     probability: leakOnlyProbability(prepared, effect),
   }))
-  const account = explain(known, { plain, adjusted: network })
+  const account = explain(known, { plain, adjusted: network, posterior })
   const conflict = conflictBits(
     network,
     known.evidence.filter(({ findings }) => findings.length > 0),

@@ -30,22 +30,36 @@ interface Stage {
   without: Float64Array
 }
 
-function stagesOf(known: Gathered, { plain, adjusted }: { plain: Network; adjusted: Network }): Stage[] {
+/** A diagnosis to be accounted for: the network before and after the circumstances, and what all evidence came to. */
+export interface Diagnosed {
+  plain: Network
+  adjusted: Network
+  posterior: Float64Array
+}
+
+/** Without evidence the posterior is the prior. */
+const priorOf = ({ prior }: Network) => Float64Array.from(prior)
+
+function stagesOf(known: Gathered, { plain, adjusted, posterior: all }: Diagnosed): Stage[] {
   const stages: Stage[] = []
   const silent = known.evidence.filter(({ findings }) => findings.length === 0)
   const given = known.evidence.filter(({ findings }) => findings.length > 0)
   const posterior = (network: Network, evidence: Gathered['evidence']) => infer(network, evidence).posterior
   if (known.contexts.size > 0) {
     const findings = [...known.contexts.values()]
-    stages.push({ findings, upTo: posterior(adjusted, []), without: posterior(plain, known.evidence) })
+    stages.push({ findings, upTo: priorOf(adjusted), without: posterior(plain, known.evidence) })
   }
-  if (silent.length > 0)
-    stages.push({ findings: [], upTo: posterior(adjusted, silent), without: posterior(adjusted, given) })
+  if (silent.length > 0) {
+    const upTo = given.length === 0 ? all : posterior(adjusted, silent)
+    stages.push({ findings: [], upTo, without: posterior(adjusted, given) })
+  }
   given.forEach((item, index) => {
+    const isLast = index === given.length - 1
+    const before = stages.at(-1)?.upTo ?? priorOf(adjusted)
     stages.push({
       findings: item.findings,
-      upTo: posterior(adjusted, [...silent, ...given.slice(0, index + 1)]),
-      without: posterior(adjusted, [...silent, ...given.filter((other) => other !== item)]),
+      upTo: isLast ? all : posterior(adjusted, [...silent, ...given.slice(0, index + 1)]),
+      without: isLast ? before : posterior(adjusted, [...silent, ...given.filter((other) => other !== item)]),
     })
   })
   return stages
@@ -79,9 +93,9 @@ function refutedLeaders(stages: readonly Float64Array[]): number {
  * Left out: what each item changes when all the others are known; free of order, and it does not add up.
  * @source I. J. Good, Probability and the Weighing of Evidence (1950), from memory
  */
-export function explain(known: Gathered, networks: { plain: Network; adjusted: Network }): Account {
-  const prior = infer(networks.plain, []).posterior
-  const stages = stagesOf(known, networks)
+export function explain(known: Gathered, diagnosed: Diagnosed): Account {
+  const prior = priorOf(diagnosed.plain)
+  const stages = stagesOf(known, diagnosed)
   const last = stages.at(-1)?.upTo ?? prior
   const steps = stages.map(({ findings, upTo, without }, index) => ({
     findings,

@@ -79,10 +79,8 @@ export function causesOf(state: SearchState, { model }: CompiledCheck, device: s
     return [...linked(low), ...linked(high)]
   }
   if (model.kind !== 'applicability') return []
-  return model.sets.flatMap(({ context }) => [
-    ...release.contexts[context]!.shifts.flatMap(({ cause }) => instance.copiesOf(cause)),
-    ...release.causes.flatMap((cause, index) => (cause.excludedBy.includes(context) ? instance.copiesOf(index) : [])),
-  ])
+  const { causesOfContext } = state.known.index
+  return model.sets.flatMap(({ context }) => causesOfContext[context]!.flatMap(instance.copiesOf))
 }
 
 /** Causes linked to a condition that stands; every cause while none does. */
@@ -140,13 +138,14 @@ function candidates(state: SearchState): Candidate[] {
     const devices = devicesOf(state, check)
     return devices
       .filter((device) => !known.asked.has(askedKey(index, device)))
-      .map((device) => ({
+      .map((device) => ({ device, screen: screenOf(state, check, device) }))
+      .filter(({ screen }) => screen > 0)
+      .map(({ device, screen }) => ({
         check: index,
         ...(device === undefined ? {} : { device }),
         permit: permit(release, check, known, limits, device),
-        screen: screenOf(state, check, device),
+        screen,
       }))
-      .filter(({ screen }) => screen > 0)
   })
 }
 
@@ -258,7 +257,7 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
   const list = candidates(state).sort((a, b) => b.screen - a.screen || a.check - b.check)
   const found: SearchedChecks = { checks: [], refused: [], evaluated: 0, of: list.length, stateUpdates: 0 }
   for (const candidate of list) {
-    if (found.stateUpdates >= budget) break
+    if (found.stateUpdates >= budget || cannotMatter(candidate, found.checks)) break
     const check = release.checks[candidate.check]!
     const { results, work } = resultsOf(state, check, candidate.device)
     const gainBits = expectedGainBits(results, state.groups)
@@ -285,6 +284,18 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
   }
   found.checks = unique(found.checks.sort(inOrder(release)))
   return found
+}
+
+/** Entropy of a probability of at least 0.01 is at most this often its variance: H(0.01) / (0.01 x 0.99). */
+const BITS_PER_VARIANCE = 8.2
+/** So many checks are offered: what could not be among them need not be worked out. */
+const OFFERED = 8
+
+/** Whether even the whole entropy of the causes a check speaks of, per minute, is less than what enough others bring. */
+function cannotMatter({ screen }: Candidate, checks: readonly NextCheck[]): boolean {
+  if (checks.length < OFFERED) return false
+  const least = checks.map(({ bitsPerMinute }) => bitsPerMinute).sort((a, b) => b - a)[OFFERED - 1]!
+  return BITS_PER_VARIANCE * screen < least
 }
 
 function blockedWay(release: CompiledRelease, state: SearchState, candidate: Candidate): RefusedCheck['permit'] {

@@ -65,11 +65,10 @@ interface PlanState {
 /** Where the causes of a remedy stand in the network, one for each device. */
 function fixesOf({ known, posterior }: PlanState, remedy: CompiledRemedy) {
   return remedy.fixes.flatMap(({ cause, probability }) =>
-    known.instance.keys.flatMap((key, index) =>
-      key.cause === cause && posterior[index]! >= WORTH_NAMING
-        ? [{ cause: index, probability: posterior[index]!, success: probability }]
-        : [],
-    ),
+    known.instance
+      .copiesOf(cause)
+      .filter((copy) => posterior[copy]! >= WORTH_NAMING)
+      .map((copy) => ({ cause: copy, probability: posterior[copy]!, success: probability })),
   )
 }
 

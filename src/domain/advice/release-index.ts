@@ -11,6 +11,8 @@ export interface ReleaseIndex {
   checksOfReading: ReadonlyMap<number, number[]>
   /** The remedy most likely to remove each cause, the shorter of equals; -1 for a cause without one. */
   firstRemedyOf: readonly number[]
+  /** Causes whose prior odds a context moves, or that it rules out. */
+  causesOfContext: readonly (readonly number[])[]
 }
 
 const known = new WeakMap<CompiledRelease, ReleaseIndex>()
@@ -31,6 +33,14 @@ function firstRemedies({ causes, remedies }: CompiledRelease): number[] {
   return best.map(({ remedy }) => remedy)
 }
 
+function causesByContext({ causes, contexts }: CompiledRelease): number[][] {
+  const excluded = contexts.map((): number[] => [])
+  causes.forEach(({ excludedBy }, cause) => {
+    for (const context of excludedBy) excluded[context]!.push(cause)
+  })
+  return contexts.map(({ shifts }, context) => [...shifts.map(({ cause }) => cause), ...excluded[context]!])
+}
+
 /** Look-up tables of a release, built once. */
 export function indexRelease(release: CompiledRelease): ReleaseIndex {
   const found = known.get(release)
@@ -48,6 +58,7 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     reading: idsOf(release.readings),
     checksOfReading,
     firstRemedyOf: firstRemedies(release),
+    causesOfContext: causesByContext(release),
   }
   known.set(release, index)
   return index
