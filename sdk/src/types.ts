@@ -1785,6 +1785,15 @@ export interface components {
                 duration: components["schemas"]["Amount"];
                 visitProbability: number;
             };
+            /** @description What is settled at the start of a call; "say" is not for the service to know */
+            prologue: {
+                checks: string[];
+                say: string;
+                skipWhen: string;
+                /** @enum {string} */
+                state: "open" | "done" | "say";
+                step: string;
+            }[];
             protection: {
                 condition: string;
                 device?: string;

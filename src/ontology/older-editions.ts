@@ -8,7 +8,7 @@ const NOT_STATED = { 'en-US': 'Not stated in this edition.' }
 
 /**
  * A published edition in today's shape. Before 0.2.0 there were no families and no crosswalks, no hidden labels and no
- * pairs listed as inseparable; before 0.4.0 no prologue of a call; every reading was the system's, and not all said how long
+ * pairs listed as inseparable; before 0.3.0 no prologue of a call; every reading was the system's, and not all said how long
  * to rest or what they destroy.
  */
 export function inTodaysShape(published: Partial<Ontology>): Ontology {

@@ -41,7 +41,7 @@ function prologue(release: CompiledRelease, steps: readonly PrologueStep[], one:
 
 /** Plays a call: danger signs and prologue first, then question by question until the engine stops or nothing is left to ask. */
 export function play({ release, steps }: Stage, one: Case, policy: Policy, chance: () => number): Played {
-  const limits = { who: one.who, tools: one.tools }
+  const limits = { who: one.who, tools: one.tools, isOwnerVerified: true }
   const findings: Finding[] = opening(one)
   const asking = advise({ release, findings, limits })
   const unsafe = unsafeOffers(asking, one)

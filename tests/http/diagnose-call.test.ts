@@ -1,0 +1,218 @@
+import fc from 'fast-check'
+import { describe, expect, test } from 'vitest'
+import { currentRelease } from '../../src/ontology/release.ts'
+import {
+  answer,
+  condition,
+  context,
+  diagnose,
+  POWER,
+  post,
+  probabilityOf,
+  ranking,
+  SAFE,
+  screen,
+} from '../support/calls.ts'
+
+const signal = (code: string, more: object = {}) => ({ kind: 'signal', scheme: 'dc-05', code, ...more })
+const { checks } = currentRelease().compiled
+const dangers = checks.flatMap(({ id, model }) =>
+  model.kind === 'danger' ? [{ kind: 'answer', check: id, result: model.sign }] : [],
+)
+
+describe('a signal of a standard', () => {
+  test('counts as the condition that its code stands for', async () => {
+    const [told, shown] = await Promise.all([
+      diagnose([signal('301'), signal('302')]),
+      diagnose([condition('mains-missing'), condition('battery-low')]),
+    ])
+    expect(ranking(told)).toEqual(ranking(shown))
+  })
+
+  test('that restores counts as its absence', async () => {
+    const [told, shown] = await Promise.all([
+      diagnose([condition('battery-low'), signal('301', { state: 'absent' })]),
+      diagnose([condition('battery-low'), condition('mains-missing', 'absent')]),
+    ])
+    expect(ranking(told)).toEqual(ranking(shown))
+  })
+
+  test('and the display that says the same count once', async () => {
+    const [twice, once] = await Promise.all([diagnose([...POWER, signal('301')]), diagnose(POWER)])
+    expect(ranking(twice)).toEqual(ranking(once))
+  })
+
+  test('against the display is a contradiction that names both', async () => {
+    const { contradictions } = await diagnose([condition('mains-missing', 'absent'), signal('301')])
+    expect(contradictions).toEqual([{ about: 'condition/mains-missing', findings: [0, 1] }])
+  })
+
+  test('without an equivalent keeps its place and is said to be unused', async () => {
+    const { unused } = await diagnose([signal('401'), ...POWER])
+    expect(unused).toEqual([0])
+  })
+
+  test.each([
+    ['an unknown scheme', { ...signal('301'), scheme: 'dc-99' }, '/findings/0/scheme'],
+    ['an unknown code', signal('0'), '/findings/0/code'],
+  ])('of %s is refused with what there is', async (_, finding, pointer) => {
+    const { status, body } = await post([finding])
+    expect([status, body.code, body.errors[0].pointer]).toEqual([422, 'UNKNOWN_ID', pointer])
+  })
+})
+
+describe('a circumstance', () => {
+  const old = (reliability?: number) => [
+    condition('battery-low'),
+    { ...context('battery-age-over-4y'), ...(reliability === undefined ? {} : { reliability }) },
+  ]
+
+  test('that is half sure moves the ranking less than one that is sure', async () => {
+    const [none, half, sure] = await Promise.all(
+      [[condition('battery-low')], old(0.5), old()].map((findings) => diagnose(findings)),
+    )
+    const worn = (body: Parameters<typeof probabilityOf>[0]) => probabilityOf(body, 'battery-worn-out')
+    expect(worn(half)).toBeGreaterThan(worn(none))
+    expect(worn(sure)).toBeGreaterThan(worn(half))
+  })
+
+  test('that is only likely opens no gate', async () => {
+    const findings = [condition('battery-low'), { ...answer('ask-on-test', 'on-test'), reliability: 0.7 }]
+    const { nextChecks } = await diagnose(findings)
+    const disturbing = nextChecks.filter(({ disturbs }: { disturbs: string[] }) => disturbs.includes('cover'))
+    expect(disturbing).toEqual([])
+  })
+})
+
+describe('the test of a monitored system', () => {
+  const onTest = (until: string) => ({ ...answer('ask-on-test', 'on-test'), until })
+  const steps = ({ plan }: { plan: { disturbs?: string[]; permit: { verdict: string; check?: string } }[] }) => plan
+  const at = '2026-11-25T03:00:00Z'
+
+  test('that has run out counts as not known: what could raise a signal waits for it again', async () => {
+    const findings = [
+      condition('battery-low'),
+      onTest('2026-11-25T02:59:00Z'),
+      answer('ask-power-feed', 'plug-in-block'),
+    ]
+    const body = await diagnose(findings, { limits: { at } })
+    expect(body.unused).toEqual([1])
+    const waiting = steps(body).filter(({ permit }) => permit.check === 'check/ask-on-test')
+    expect(waiting.length).toBeGreaterThan(0)
+  })
+
+  test('that still runs lets them go on, and off test is what ends the call', async () => {
+    const findings = [
+      condition('battery-low'),
+      onTest('2026-11-25T04:00:00Z'),
+      answer('ask-power-feed', 'plug-in-block'),
+    ]
+    const body = await diagnose(findings, { limits: { at } })
+    expect(steps(body).filter(({ permit }) => permit.check === 'check/ask-on-test')).toEqual([])
+    expect(body.closing.at(-1)).toMatch(/off test/)
+  })
+})
+
+test('a remedy that lowers security is refused until it is sure that the caller may decide', async () => {
+  const findings = [condition('phone-line-missing'), condition('report-not-delivered')]
+  const lowering = new Set(
+    currentRelease()
+      .ontology.remedy.filter(({ lowersSecurity }) => lowersSecurity)
+      .map(({ id }) => id),
+  )
+  const verdicts = async (ownerVerified: boolean) => {
+    const { plan } = await diagnose(findings, { limits: { who: 'technician', tools: [], ownerVerified } })
+    return plan.filter(({ remedy }: { remedy: string }) => lowering.has(remedy))
+  }
+  const [unsure, sure] = [await verdicts(false), await verdicts(true)]
+  expect([unsure.length > 0, sure.length > 0]).toEqual([true, true])
+  for (const { permit } of unsure) expect(permit.reason).toMatch(/may decide/)
+  for (const { permit } of sure) expect(permit.verdict).toBe('allowed')
+})
+
+describe('an answer says in words', () => {
+  test('what each item does to a cause, from slight to very strong', async () => {
+    const { causes } = await diagnose([...POWER, screen(true)])
+    for (const { evidence } of causes)
+      for (const { sentence, decibans } of evidence) {
+        expect(sentence).toMatch(decibans >= 0 ? / for this\.$/ : / against this\.$/)
+        if (Math.abs(decibans) > 10 * Math.log10(150)) expect(sentence).toContain('very strongly')
+      }
+  })
+
+  test('which finding carries the cause in front, and which answer would put another there', async () => {
+    const { wouldChange, causes } = await diagnose(POWER)
+    expect(wouldChange[0]).toContain(`"${causes[0].label}" would stand at`)
+    expect(wouldChange[1]).toMatch(/^If ".+" gives ".+", ".+" comes to the front with \d+ %\.$/)
+  })
+
+  test('what the start of a call settles, and what of it is done', async () => {
+    const stateOf = async (findings: object[]) => {
+      const { prologue } = await diagnose(findings)
+      return Object.fromEntries(prologue.map(({ step, state }: { step: string; state: string }) => [step, state]))
+    }
+    expect(await stateOf([])).toEqual({
+      emergency: 'open',
+      'call-path': 'open',
+      'at-the-keypad': 'open',
+      'right-to-touch': 'open',
+      'life-safety': 'open',
+      'on-test': 'open',
+      silence: 'say',
+      'whole-list': 'open',
+    })
+    expect((await stateOf([answer('ask-on-test', 'dont-know')]))['on-test']).toBe('done')
+  })
+
+  test('what the plan is expected to cost, never more than its steps in full', async () => {
+    const { plan, planCost } = await diagnose(POWER)
+    const whole = plan.reduce((sum: number, { duration }: { duration: { value: number } }) => sum + duration.value, 0)
+    expect(planCost.duration.value).toBeGreaterThan(0)
+    expect(planCost.duration.value).toBeLessThanOrEqual(whole)
+    expect(planCost.visitProbability).toBeLessThanOrEqual(1)
+  })
+})
+
+describe('questions to be put in one breath', () => {
+  test('are named only when asked for', async () => {
+    expect((await diagnose(POWER)).together).toEqual([])
+  })
+
+  test('are at most as many as asked for, each offered, quick and without hazard', async () => {
+    const { together, nextChecks } = await diagnose([...POWER, condition('clock-not-set')], {
+      limits: { questionsAtOnce: 3 },
+    })
+    expect(together.length).toBeGreaterThan(0)
+    expect(together.length).toBeLessThanOrEqual(3)
+    for (const { check } of together) {
+      const offered = nextChecks.find((next: { check: string }) => next.check === check)
+      if (offered) expect([offered.hazards, offered.disturbs]).toEqual([[], []])
+      expect(checks.find(({ id }) => id === check)!.minutes).toBeLessThanOrEqual(1)
+    }
+  })
+})
+
+test('no order, language, doubt, age or company of other findings gets a danger sign past the stop', async () => {
+  const around = [...POWER, screen(true), ...SAFE, context('battery-age-over-4y'), signal('302')]
+  await fc.assert(
+    fc.asyncProperty(
+      fc.constantFrom(...dangers),
+      fc.shuffledSubarray(around),
+      fc.nat(8),
+      fc.constantFrom('en-US', 'en-GB', 'de', 'fr-CA', 'xx'),
+      fc.record({
+        reliability: fc.double({ min: 0.5, max: 1, noNaN: true }),
+        tense: fc.constantFrom('now', 'earlier'),
+        device: fc.constantFrom('hall', 'attic'),
+      }),
+      fc.constantFrom('caller', 'handy', 'technician'),
+      async (danger, others, place, language, more, who) => {
+        const findings = [...others.slice(0, place), { ...danger, ...more }, ...others.slice(place)]
+        const body = await diagnose(findings, { language, limits: { who, tools: [] } })
+        expect([body.stop?.kind, body.nextChecks, body.plan]).toEqual(['danger', [], []])
+        expect(body.stop.acts.length).toBeGreaterThan(0)
+      },
+    ),
+    { numRuns: 150, seed: 20261125 },
+  )
+})
