@@ -3,6 +3,7 @@ import { compileOntology } from '../ontology/compile.ts'
 import { readSource } from '../ontology/read-source.ts'
 import { currentRelease } from '../ontology/release.ts'
 import { CASES_SHA256, type Case, caseFaults, isSetAside, readCases } from './cases/case.ts'
+import { disturb } from './cases/disturb.ts'
 import { type Played, play, type Stage } from './cases/play.ts'
 import { drawsFrom, POLICIES, type Policy } from './cases/policies.ts'
 import { flaggedAfter, reliabilityBins, type Score, scoreOf } from './cases/score.ts'
@@ -10,7 +11,7 @@ import { flaggedAfter, reliabilityBins, type Score, scoreOf } from './cases/scor
 /**
  * Plays the written calls of tests/cases as dialogues and prints how well the engine and three simpler ways of asking do,
  * the tuned half beside the half set aside. Options: --published (the current release, else the source), --only <part of a
- * name>, --verbose (a line for each call of the tuned half), --engine-only.
+ * name>, --verbose (a line for each call of the tuned half), --engine-only, --disturbed <draws> (with every number moved by a log-odds deviation of 0.5).
  */
 
 const SEED = 20261125
@@ -22,6 +23,7 @@ const { values } = parseArgs({
     only: { type: 'string' },
     verbose: { type: 'boolean' },
     'engine-only': { type: 'boolean' },
+    disturbed: { type: 'string' },
   },
 })
 
@@ -45,6 +47,23 @@ function describe({ one, asked, advices, unsafe }: Played): string {
 
 function playAll(stage: Stage, cases: readonly Case[], policy: Policy): Played[] {
   return cases.map((one, index) => play(stage, one, policy, drawsFrom(SEED + index)))
+}
+
+const DEVIATION = 0.5
+
+/** How much of its rate the engine keeps when every number of the ontology is wrong by chance. */
+function sensitivity(stage: Stage, cases: readonly Case[], base: Score, draws: number): void {
+  console.log(
+    `\nEvery number moved by a log-odds deviation of ${DEVIATION}: share of the undisturbed rate that is kept`,
+  )
+  for (let draw = 1; draw <= draws; draw++) {
+    const release = disturb(stage.release, DEVIATION, drawsFrom(SEED + draw))
+    const score = scoreOf(playAll({ ...stage, release }, cases, POLICIES.engine!))
+    const kept = (key: 'top1' | 'top3' | 'recallFirstFive') => figure(score[key] / base[key])
+    console.log(
+      `  draw ${draw}: top1 ${kept('top1')}, top3 ${kept('top3')}, recallFirstFive ${kept('recallFirstFive')}; unsafe ${score.unsafe}`,
+    )
+  }
 }
 
 function run(): void {
@@ -86,6 +105,7 @@ function run(): void {
     console.log(
       `  ${String(checks).padStart(2)} ${figure(flaggedAfter(unmodelled, checks))} ${figure(flaggedAfter(others, checks))}`,
     )
+  if (values.disturbed) sensitivity(stage, cases, scoreOf(engine), Number(values.disturbed))
   const unsafe = engine.flatMap((call) => call.unsafe)
   if (unsafe.length > 0) console.log(`\nUnsafe offers:\n${[...new Set(unsafe)].join('\n')}`)
   if (values.verbose) for (const call of engine) if (!isSetAside(call.one)) console.log(describe(call))

@@ -57,13 +57,15 @@ function doesNotFit(state: StopState): boolean {
 
 /** Under this share nothing that the person at the site may do is expected to help. Judgement. */
 const OUT_OF_REACH = 0.1
-/** A question worth this much is put all the same: it tells the technician what to bring. Judgement. */
-const WORTH_ASKING_BITS = 0.25
+/** A question worth this much, or this much a minute, is put all the same: it tells the technician what to bring. Judgement. */
+const WORTH_ASKING = { bits: 0.25, bitsPerMinute: 0.12 } as const
 
 /** Whether what stands is for a technician, whatever further questions of little weight would say. */
 function isOutOfReach({ plan, searched }: StopState): boolean {
-  const most = Math.max(0, ...searched.checks.map(({ gainBits }) => gainBits))
-  return plan.remedies.length > 0 && plan.withinReach < OUT_OF_REACH && most < WORTH_ASKING_BITS
+  const isWorthAsking = searched.checks.some(
+    ({ gainBits, bitsPerMinute }) => gainBits >= WORTH_ASKING.bits || bitsPerMinute >= WORTH_ASKING.bitsPerMinute,
+  )
+  return plan.remedies.length > 0 && plan.withinReach < OUT_OF_REACH && !isWorthAsking
 }
 
 /** The first stop that holds; undefined while asking on is worth it. Danger outranks everything. */

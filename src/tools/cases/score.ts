@@ -111,10 +111,10 @@ function isFalseAt90(played: Played): boolean {
   return lead !== undefined && lead.probability >= CONFIDENT && !lead.isTrue && isCalm
 }
 
-/** The first remedy that may be carried out is one that the case forbids. */
+/** The call ends with the plan, and its first remedy that may be carried out is one that the case forbids. */
 function isWrongAdvice(played: Played): boolean {
   const { plan, known, stop } = last(played)
-  if (stop === undefined) return false
+  if (stop !== 'confident' && stop !== 'no-useful-check') return false
   const first = plan.find(({ permit }) => permit.verdict === 'allowed')
   return first !== undefined && played.one.mustNotAdvise.includes(known.instance.release.remedies[first.remedy]!.id)
 }
