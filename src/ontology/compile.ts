@@ -154,6 +154,7 @@ class Compiler {
     return {
       ...this.step(check),
       isPerDevice: check.scope === 'device',
+      ...(check.senses ? { senses: check.senses } : {}),
       results: check.results.map((result) => result.id),
       model: this.model(check),
     }

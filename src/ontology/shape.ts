@@ -81,6 +81,8 @@ const common = {
 }
 
 export const WHO = ['caller', 'handy', 'technician'] as const
+/** What a person must be able to do to answer a check. */
+export const SENSES = ['hearing', 'sight', 'smell'] as const
 export const DISTURBS = ['cover', 'cell', 'wall', 'loop', 'supply', 'line', 'siren', 'path'] as const
 export const PLACES = [
   'anywhere',
@@ -188,6 +190,8 @@ export const CheckSchema = z.strictObject({
   how: TextSchema.optional(),
   place: z.enum(PLACES),
   who: z.enum(WHO),
+  /** Without these the answer is not known, never "no". */
+  senses: z.array(z.enum(SENSES)).optional(),
   minutes: MinutesSchema,
   /** Time that passes by itself, on top of the minutes of attention. */
   wait: MinutesSchema.optional(),

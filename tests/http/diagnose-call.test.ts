@@ -192,6 +192,38 @@ describe('questions to be put in one breath', () => {
   })
 })
 
+describe('a caller who cannot hear', () => {
+  const lacking = { limits: { lacking: ['hearing'] } }
+  const calls = [condition('sounder-circuit-trouble'), condition('phone-line-missing')]
+  const hearing = checks.filter(({ senses }) => senses?.includes('hearing')).map(({ id }) => id)
+
+  test('is not asked what only hearing can tell', async () => {
+    const [deaf, hears] = await Promise.all([diagnose(calls, lacking), diagnose(calls)])
+    const asked = (body: { nextChecks: { check: string }[] }) =>
+      body.nextChecks.filter(({ check }) => hearing.includes(check))
+    expect(asked(hears).length).toBeGreaterThan(0)
+    expect(asked(deaf)).toEqual([])
+  })
+
+  test('has not heard that it is silent: the answer is not known, never "no"', async () => {
+    const silent = answer('siren-output-test', 'mute')
+    const [told, untold] = await Promise.all([diagnose([...calls, silent], lacking), diagnose(calls, lacking)])
+    expect(told.unused).toEqual([2])
+    expect(ranking(told)).toEqual(ranking(untold))
+  })
+
+  test('who says all the same that an alarm sounds is believed, and who denies it is asked through somebody else', async () => {
+    const sounding = checks.find(({ id }) => id === 'check/danger-alarm-sounding')!
+    const { sign } = sounding.model as { sign: string }
+    const denial = sounding.results.find((result) => result !== sign)!
+    const [warned, denied] = await Promise.all(
+      [sign, denial].map((result) => diagnose([...calls, answer('danger-alarm-sounding', result)], lacking)),
+    )
+    expect(warned.stop.kind).toBe('danger')
+    expect(denied.dangerQuestions.map(({ check }: { check: string }) => check)).toContain('check/danger-alarm-sounding')
+  })
+})
+
 test('no order, language, doubt, age or company of other findings gets a danger sign past the stop', async () => {
   const around = [...POWER, screen(true), ...SAFE, context('battery-age-over-4y'), signal('302')]
   await fc.assert(

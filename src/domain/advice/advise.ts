@@ -145,7 +145,7 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
  */
 export function advise(input: AdviseInput): Advice {
   const { release, findings } = input
-  const known = gather(release, findings, input.limits.nowMs)
+  const known = gather(release, findings, input.limits)
   try {
     return adviseOn(known, input)
   } catch (error) {
@@ -153,6 +153,6 @@ export function advise(input: AdviseInput): Advice {
     // A danger sign is answered even where the rest cannot be worked through.
     const dangers = dangersOnly(release, findings)
     if (dangers === undefined) throw inTermsOfFindings(error, known)
-    return adviseOn(gather(release, dangers, input.limits.nowMs), input)
+    return adviseOn(gather(release, dangers, input.limits), input)
   }
 }

@@ -83,7 +83,11 @@ export interface CompiledStep {
   lowersSecurity?: boolean
 }
 
+export type Sense = 'hearing' | 'sight' | 'smell'
+
 export interface CompiledCheck extends CompiledStep {
+  /** What a person needs to answer it. */
+  senses?: Sense[]
   isPerDevice: boolean
   results: string[]
   model: CompiledModel

@@ -4,6 +4,7 @@ import {
   type ConditionFinding,
   DONT_KNOW,
   type Finding,
+  type Limits,
   type ReadingFinding,
 } from '../findings/finding.ts'
 import { bandWeights } from '../readings/band-weights.ts'
@@ -47,12 +48,12 @@ class Gatherer {
   readonly release: CompiledRelease
   readonly result: Gathered
 
-  readonly nowMs: number
+  readonly limits: Pick<Limits, 'nowMs' | 'lacking'>
 
-  constructor(release: CompiledRelease, findings: readonly Finding[], nowMs: number) {
+  constructor(release: CompiledRelease, findings: readonly Finding[], limits: Pick<Limits, 'nowMs' | 'lacking'>) {
     const devices = [...new Set(findings.flatMap((finding) => (finding.device === undefined ? [] : [finding.device])))]
     this.findings = findings
-    this.nowMs = nowMs
+    this.limits = limits
     this.release = release
     this.result = {
       instance: instantiate(release, devices, speaksOfUnnamedDevice(release, findings)),
@@ -103,7 +104,7 @@ class Gatherer {
 
   /** Sets aside what was so once, or has run out: it says nothing of the present state. */
   isPast({ tense, untilMs = Number.POSITIVE_INFINITY }: Finding, at: number): boolean {
-    const isPast = tense === 'earlier' || untilMs <= this.nowMs
+    const isPast = tense === 'earlier' || untilMs <= (this.limits.nowMs ?? Number.NEGATIVE_INFINITY)
     if (isPast) this.setAside(at)
     return isPast
   }
@@ -168,6 +169,10 @@ class Gatherer {
       )
     // Danger outranks everything: a sign of it counts even when it was noticed a while ago.
     if (model.kind !== 'danger' && this.isPast(finding, at)) return
+    if (this.isBeyondSenses(check, finding)) {
+      this.setAside(at)
+      return
+    }
     this.answered(check, finding, finding.result)
     if (finding.result === DONT_KNOW) return
     if (model.kind === 'observation') {
@@ -181,6 +186,13 @@ class Gatherer {
         if (set.result === finding.result) this.context(set.context, true, at, finding.reliability)
     } else if (model.kind === 'reveals') this.screen(finding.result === model.complete)
     else if (finding.result === model.sign) this.result.dangers.push({ hazard: model.hazard, finding: at })
+  }
+
+  /** Who cannot hear has not heard that it is silent; a danger sign that was noticed all the same counts. */
+  isBeyondSenses(check: number, { result }: AnswerFinding): boolean {
+    const { senses = [], model } = this.release.checks[check]!
+    const isSign = model.kind === 'danger' && result === model.sign
+    return !isSign && senses.some((sense) => this.limits.lacking?.includes(sense))
   }
 
   /** Notes that a check has been put, with its result; a reading answers the checks that take it. */
@@ -292,7 +304,7 @@ class Gatherer {
 export function gather(
   release: CompiledRelease,
   findings: readonly Finding[],
-  nowMs = Number.NEGATIVE_INFINITY,
+  limits: Pick<Limits, 'nowMs' | 'lacking'> = {},
 ): Gathered {
-  return new Gatherer(release, findings, nowMs).run()
+  return new Gatherer(release, findings, limits).run()
 }

@@ -129,12 +129,15 @@ function devicesOf({ known: { instance } }: SearchState, check: CompiledCheck): 
   return instance.hasUnnamedDevice ? [undefined, ...instance.devices] : [...instance.devices]
 }
 
+const isBeyondSenses = ({ senses = [] }: CompiledCheck, { lacking = [] }: Limits) =>
+  senses.some((sense) => lacking.includes(sense))
+
 function candidates(state: SearchState): Candidate[] {
   const { known, limits } = state
   const release = known.instance.release
   return release.checks.flatMap((check, index) => {
     const kind = check.model.kind
-    if (kind === 'danger' || kind === 'reveals' || isSettled(state, check)) return []
+    if (kind === 'danger' || kind === 'reveals' || isSettled(state, check) || isBeyondSenses(check, limits)) return []
     const devices = devicesOf(state, check)
     return devices
       .filter((device) => !known.asked.has(askedKey(index, device)))

@@ -1,5 +1,6 @@
 import { z } from '@hono/zod-openapi'
 import { OverlaySchema } from '../../../ontology/overlay.ts'
+import { SENSES } from '../../../ontology/shape.ts'
 import { LIMITS } from '../../limits.ts'
 import { MeterSchema } from '../../meter.ts'
 import { AmountSchema, BASIS_STATED, ONTOLOGY_FIELDS, QuantitySchema, WouldChangeSchema } from '../../schema.ts'
@@ -63,6 +64,11 @@ export const LimitsSchema = z
       description: 'It is sure that the caller may decide over the system; else nothing that lowers security',
     }),
     at: z.iso.datetime({ offset: true }).optional().openapi({ description: 'Time of the call' }),
+    lacking: z
+      .array(z.enum(SENSES))
+      .max(SENSES.length)
+      .optional()
+      .openapi({ description: 'What the caller cannot do: not asked for, and an answer that needs it is not known' }),
     questionsAtOnce: z.number().int().min(1).max(6).optional().openapi({
       description: 'Names in `together` so many quick questions that can be put in one breath',
     }),
