@@ -64,9 +64,10 @@ export function instantiate(release: CompiledRelease, devices: readonly string[]
   const { keys, causeAt, copiesOf } = layOutCauses(release, devices)
   const perDevice = release.effects.flatMap((effect, index) => (effect.isPerDevice ? [index] : []))
   const rank = new Map(perDevice.map((effect, position) => [effect, position]))
-  const effects: Effect[] = release.effects.map((effect) =>
-    effect.isPerDevice ? effect : ofAllCopies(effect, copiesOf),
-  )
+  const effects: Effect[] =
+    devices.length === 0
+      ? release.effects.slice()
+      : release.effects.map((effect) => (effect.isPerDevice ? effect : ofAllCopies(effect, copiesOf)))
   devices.forEach((_, device) => {
     for (const index of perDevice) {
       const { leak, links } = release.effects[index]!
@@ -90,8 +91,18 @@ export function instantiate(release: CompiledRelease, devices: readonly string[]
   }
 }
 
-/** The effect behind a condition that a fully read display does not show: as absent, but more weakly. */
-export function silentEffect({ leak, links }: Effect): Effect {
+const silentOf = new WeakMap<Effect, Effect>()
+
+/** The effect behind a condition that a fully read display does not show: as absent, but more weakly. Kept for each effect. */
+export function silentEffect(effect: Effect): Effect {
+  const known = silentOf.get(effect)
+  if (known) return known
+  const silent = weakened(effect)
+  silentOf.set(effect, silent)
+  return silent
+}
+
+function weakened({ leak, links }: Effect): Effect {
   const weaken = (levels: readonly number[]) => {
     const shown = DISPLAY_SHOWS_FRACTION * levels[1]!
     return [1 - shown, shown]
@@ -117,23 +128,34 @@ const FACTOR_LIMIT = 50
 /** Contexts that hold, each with how surely: a probability. */
 export type HeldContexts = ReadonlyMap<number, number>
 
+/** What the contexts that hold make of the prior odds of a cause of the release, before the limit. */
+function factorOf({ causes, contexts }: CompiledRelease, held: HeldContexts, cause: number): number {
+  let factor = 1
+  for (const context of causes[cause]!.excludedBy) factor *= 1 - (held.get(context) ?? 0)
+  for (const [context, degree] of held)
+    for (const shift of contexts[context]!.shifts) if (shift.cause === cause) factor *= 1 + degree * (shift.factor - 1)
+  return factor
+}
+
 /**
- * Prior odds factor of each cause of the network while the given contexts hold; 0 removes a cause.
+ * Prior odds factor of a cause of the network while the given contexts hold; 0 removes it.
  *
  * a context that holds with probability r moves the odds by 1 + r (factor - 1)
  */
-export function contextFactors({ release, keys, hasUnnamedDevice }: Instance, contexts: HeldContexts): number[] {
-  const byCause: number[] = release.causes.map(({ excludedBy }) =>
-    excludedBy.reduce((left, context) => left * (1 - (contexts.get(context) ?? 0)), 1),
-  )
-  for (const [context, degree] of contexts)
-    for (const { cause, factor } of release.contexts[context]!.shifts) byCause[cause]! *= 1 + degree * (factor - 1)
-  return keys.map(({ cause, device }) => {
-    const isNowhere = release.causes[cause]!.isPerDevice && device === undefined && !hasUnnamedDevice
-    const factor = isNowhere ? 0 : byCause[cause]!
-    return factor === 0 ? 0 : Math.min(Math.max(factor, 1 / FACTOR_LIMIT), FACTOR_LIMIT)
-  })
+export function contextFactor(
+  { release, keys, hasUnnamedDevice }: Instance,
+  held: HeldContexts,
+  index: number,
+): number {
+  const { cause, device } = keys[index]!
+  const isNowhere = release.causes[cause]!.isPerDevice && device === undefined && !hasUnnamedDevice
+  const factor = isNowhere ? 0 : factorOf(release, held, cause)
+  return factor === 0 ? 0 : Math.min(Math.max(factor, 1 / FACTOR_LIMIT), FACTOR_LIMIT)
 }
+
+/** The factor of each cause of the network. */
+export const contextFactors = (instance: Instance, held: HeldContexts): number[] =>
+  instance.keys.map((_, index) => contextFactor(instance, held, index))
 
 /** Prior of each cause of the network, learned rates first where there are any. */
 export function priorsOf({ release, keys }: Instance, rates: ReadonlyMap<string, number> | undefined): number[] {

@@ -3,9 +3,9 @@ import type { Prepared } from '../diagnosis/prepare.ts'
 import { reweighPrior } from '../diagnosis/reweigh.ts'
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledCheck, CompiledRelease } from './compiled.ts'
-import { expectedGainBits, type PossibleResult } from './entropy.ts'
+import { binaryEntropyBits, expectedGainBits, type PossibleResult } from './entropy.ts'
 import { askedKey, type Gathered, heldContexts } from './gathered.ts'
-import { contextFactors } from './instantiate.ts'
+import { contextFactor, type HeldContexts } from './instantiate.ts'
 import { type Permit, permit } from './permit.ts'
 
 export interface NextCheck {
@@ -101,14 +101,14 @@ export function repairedAlike({ instance, index }: Gathered, relevant: ReadonlyS
   return [...groups.values()]
 }
 
-/** Cheap upper guess of a check's worth: variance of the causes it speaks of, per minute. */
+/** Cheap upper guess of a check's worth: the whole entropy of the causes it speaks of, per minute. */
 function screenOf(state: SearchState, check: CompiledCheck, device: string | undefined): number {
-  let variance = 0
+  let bits = 0
   for (const cause of new Set(causesOf(state, check, device))) {
     const probability = state.posterior[cause]!
-    if (state.relevant.has(cause) && probability >= RELEVANT_PROBABILITY) variance += probability * (1 - probability)
+    if (state.relevant.has(cause) && probability >= RELEVANT_PROBABILITY) bits += binaryEntropyBits(probability)
   }
-  return variance / costMinutes(check)
+  return bits / costMinutes(check)
 }
 
 /** Contexts of the dimension are settled, so that the question has its answer. */
@@ -172,24 +172,27 @@ function readingResults(state: SearchState, index: number, device: string | unde
 }
 
 /** Factors on prior odds that one more context would bring, by cause of the network. */
-function factorsOf({ known }: SearchState, current: readonly number[], context: number): Map<number, number> {
-  const factors = contextFactors(known.instance, new Map([...heldContexts(known), [context, 1]]))
+function factorsOf({ known }: SearchState, held: HeldContexts, context: number): Map<number, number> {
+  const { instance, index } = known
+  const with_ = new Map([...held, [context, 1]])
   const changed = new Map<number, number>()
-  factors.forEach((factor, cause) => {
-    if (factor !== current[cause]) changed.set(cause, factor / current[cause]!)
-  })
+  for (const cause of index.causesOfContext[context]!)
+    for (const copy of instance.copiesOf(cause)) {
+      const [before, after] = [contextFactor(instance, held, copy), contextFactor(instance, with_, copy)]
+      if (after !== before) changed.set(copy, after / before)
+    }
   return changed
 }
 
 /** Each result of a question of circumstances: P(result | evidence) from its share and how well it fits the evidence. */
 function applicabilityResults(state: SearchState, sets: readonly { result: string; context: number }[]) {
   const { excludedContexts, instance } = state.known
-  const current = contextFactors(instance, heldContexts(state.known))
+  const held = heldContexts(state.known)
   const shareOf = (context: number) => instance.release.contexts[context]!.share
   const rest = 1 - sets.reduce((sum, { context }) => sum + shareOf(context), 0)
   const open = sets.filter(({ context }) => !excludedContexts.has(context))
   const weighed = open.map(({ result, context }) => {
-    const { probability, posterior, work } = reweighPrior(state.prepared, factorsOf(state, current, context))
+    const { probability, posterior, work } = reweighPrior(state.prepared, factorsOf(state, held, context))
     return { result, posterior, weight: shareOf(context) * probability, work }
   })
   if (rest > 1e-6) weighed.push({ result: '', posterior: state.posterior, weight: rest, work: 0 })
@@ -289,8 +292,6 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
   return found
 }
 
-/** Entropy of a probability of at least 0.01 is at most this often its variance: H(0.01) / (0.01 x 0.99). */
-const BITS_PER_VARIANCE = 8.2
 /** So many checks are offered: what could not be among them need not be worked out. */
 const OFFERED = 8
 
@@ -298,7 +299,7 @@ const OFFERED = 8
 function cannotMatter({ screen }: Candidate, checks: readonly NextCheck[]): boolean {
   if (checks.length < OFFERED) return false
   const least = checks.map(({ bitsPerMinute }) => bitsPerMinute).sort((a, b) => b - a)[OFFERED - 1]!
-  return BITS_PER_VARIANCE * screen < least
+  return screen < least
 }
 
 function blockedWay(release: CompiledRelease, state: SearchState, candidate: Candidate): RefusedCheck['permit'] {

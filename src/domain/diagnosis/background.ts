@@ -109,8 +109,8 @@ export interface OwnJoints {
   own: number[][]
 }
 
-/** By prefix and suffix products, so that nothing is divided out. */
-export function ownJoints(
+/** The same for an item of two levels, without an array for each pair. */
+function ownJointsOfTwo(
   model: Model,
   item: number,
   own: readonly number[],
@@ -118,6 +118,53 @@ export function ownJoints(
   value: readonly number[],
   weights: Weights,
 ): OwnJoints {
+  const [low, high] = value as [number, number]
+  const lowAfter = new Float64Array(parts.length + 1)
+  const highAfter = new Float64Array(parts.length + 1)
+  lowAfter[parts.length] = 1
+  for (let index = parts.length - 1; index >= 0; index--) {
+    const [stay, move] = parts[index] as [number, number]
+    lowAfter[index] = stay * lowAfter[index + 1]!
+    highAfter[index] = move * (lowAfter[index + 1]! + highAfter[index + 1]!) + stay * highAfter[index + 1]!
+  }
+  let [lowBefore, highBefore] = parts[0] as [number, number]
+  const joints = own.map((variable, position) => {
+    const [afterLow, afterHigh] = [lowAfter[position + 2]!, highAfter[position + 2]!]
+    const restLow = lowBefore * afterLow
+    const restHigh = highBefore * (afterLow + afterHigh) + lowBefore * afterHigh
+    const [stay, move] = parts[position + 1] as [number, number]
+    highBefore = highBefore * (stay + move) + lowBefore * move
+    lowBefore *= stay
+    const { options } = model.variables[variable]!
+    const joint: number[] = []
+    for (let option = 0; option < options.length; option++) {
+      const levels = levelsAt(options[option]!, item)
+      const valued = levels
+        ? restLow * levels[0]! * low + (restHigh * (levels[0]! + levels[1]!) + restLow * levels[1]!) * high
+        : restLow * low + restHigh * high
+      joint.push(weights(variable, option) * valued)
+    }
+    return joint
+  })
+  const [leakLow, leakHigh] = parts[0] as [number, number]
+  const [restLow, restHigh] = [lowAfter[1]!, highAfter[1]!]
+  return {
+    leak: [leakLow * (restLow * low + restHigh * high), leakHigh * (restLow + restHigh) * high],
+    own: joints,
+  }
+}
+
+/** By prefix and suffix products, so that nothing is divided out. */
+export function ownJoints(
+  model: Model,
+  item: number,
+  own: readonly number[],
+  background: Background,
+  value: readonly number[],
+  weights: Weights,
+): OwnJoints {
+  if (value.length === 2) return ownJointsOfTwo(model, item, own, background, value, weights)
+  const { parts } = background
   const suffix: (readonly number[])[] = new Array(parts.length + 1)
   suffix[parts.length] = lowest(value.length)
   for (let index = parts.length - 1; index >= 0; index--) suffix[index] = higherOf(parts[index]!, suffix[index + 1]!)

@@ -14,28 +14,60 @@ function baseOf({ variables, logConstant }: Model): number {
   return variables.reduce((log, { options }) => log + Math.log(options[0]!.weight), logConstant)
 }
 
-/** ln of the joint weight of "exactly these causes" and the evidence, from the base of no cause at all. */
-function logJoint({ variables, items, variableOf, optionOf }: Model, base: number, causes: readonly number[]): number {
-  const chosen = new Map(causes.map((cause) => [variableOf[cause]!, optionOf[cause]!]))
-  if (chosen.size < causes.length) return Number.NEGATIVE_INFINITY
-  let log = base
-  for (const [variable, option] of chosen) {
+/** A cause of the pool: what its presence changes in the weight of its variable, and what it brings about at each item. */
+interface Member {
+  cause: number
+  variable: number
+  logRatio: number
+  levelsAt: (readonly number[] | undefined)[]
+}
+
+function membersOf({ variables, items, variableOf, optionOf }: Model, pool: readonly number[]): Member[] {
+  return pool.map((cause) => {
+    const variable = variableOf[cause]!
     const { options } = variables[variable]!
-    log += Math.log(options[option]!.weight) - Math.log(options[0]!.weight)
-  }
-  items.forEach(({ leak, weights }, item) => {
-    let reached: readonly number[] = leak
-    for (const [variable, option] of chosen)
-      for (const link of variables[variable]!.options[option]!.links)
-        if (link.item === item) reached = higherOf(reached, link.levels)
-    log += Math.log(reached.reduce((sum, share, level) => sum + share * weights[level]!, 0))
+    const { weight, links } = options[optionOf[cause]!]!
+    const levelsAt = items.map((_, item) => links.find((link) => link.item === item)?.levels)
+    return { cause, variable, logRatio: Math.log(weight) - Math.log(options[0]!.weight), levelsAt }
   })
+}
+
+/** ln of the weight of what the items were seen as, when they reach these levels. */
+function logSeen({ items }: Model, reached: readonly (readonly number[])[]): number {
+  let log = 0
+  for (let item = 0; item < items.length; item++) {
+    const { weights } = items[item]!
+    let seen = 0
+    for (let level = 0; level < weights.length; level++) seen += reached[item]![level]! * weights[level]!
+    log += Math.log(seen)
+  }
   return log
 }
 
-function subsets(pool: readonly number[], size: number): number[][] {
-  if (size === 0) return [[]]
-  return pool.flatMap((cause, index) => subsets(pool.slice(index + 1), size - 1).map((rest) => [cause, ...rest]))
+/** Every set of at most `maxSize` members, each from the one it extends; members of one variable exclude each other. */
+function explanations(model: Model, members: readonly Member[], maxSize: number, logEvidence: number): CauseSet[] {
+  const found: CauseSet[] = []
+  const extend = (chosen: readonly Member[], from: number, log: number, reached: readonly (readonly number[])[]) => {
+    const probability = Math.exp(log + logSeen(model, reached) - logEvidence)
+    found.push({ causes: chosen.map(({ cause }) => cause), probability })
+    if (chosen.length === maxSize) return
+    for (let next = from; next < members.length; next++) {
+      const member = members[next]!
+      if (chosen.some(({ variable }) => variable === member.variable)) continue
+      const after = reached.map((levels, item) => {
+        const own = member.levelsAt[item]
+        return own ? higherOf(levels, own) : levels
+      })
+      extend([...chosen, member], next + 1, log + member.logRatio, after)
+    }
+  }
+  extend(
+    [],
+    0,
+    baseOf(model),
+    model.items.map(({ leak }) => leak),
+  )
+  return found
 }
 
 /**
@@ -50,10 +82,8 @@ export function topSets(
     .filter((cause) => posterior[cause]! > 0)
     .sort((a, b) => posterior[b]! - posterior[a]! || a - b)
     .slice(0, candidates)
-  const base = baseOf(model)
-  const sets = Array.from({ length: maxSize + 1 }, (_, size) => subsets(pool, size))
-    .flat()
-    .map((causes) => ({ causes, probability: Math.exp(logJoint(model, base, causes) - logEvidence) }))
-    .sort((a, b) => b.probability - a.probability || a.causes.length - b.causes.length)
+  const sets = explanations(model, membersOf(model, pool), maxSize, logEvidence).sort(
+    (a, b) => b.probability - a.probability || a.causes.length - b.causes.length,
+  )
   return { sets: sets.slice(0, keep), covered: sets.reduce((sum, { probability }) => sum + probability, 0) }
 }
