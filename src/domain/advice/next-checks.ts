@@ -295,11 +295,14 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
 /** So many checks are offered: what could not be among them need not be worked out. */
 const OFFERED = 8
 
-/** Whether even the whole entropy of the causes a check speaks of, per minute, is less than what enough others bring. */
+/** Causes that a check does not speak of move with those it does: so much may come on top. Judgement. */
+const ON_TOP = 2
+
+/** Whether even twice the entropy of the causes a check speaks of, per minute, is less than what enough others bring. */
 function cannotMatter({ screen }: Candidate, checks: readonly NextCheck[]): boolean {
   if (checks.length < OFFERED) return false
   const least = checks.map(({ bitsPerMinute }) => bitsPerMinute).sort((a, b) => b - a)[OFFERED - 1]!
-  return screen < least
+  return ON_TOP * screen < least
 }
 
 function blockedWay(release: CompiledRelease, state: SearchState, candidate: Candidate): RefusedCheck['permit'] {
