@@ -56,7 +56,7 @@ function doesNotFit(state: StopState): boolean {
 }
 
 /** Under this share nothing that the person at the site may do is expected to help. Judgement. */
-const OUT_OF_REACH = 0.1
+const OUT_OF_REACH = 0.05
 /** A question worth this much, or this much a minute, is put all the same: it tells the technician what to bring. Judgement. */
 const WORTH_ASKING = { bits: 0.25, bitsPerMinute: 0.12 } as const
 
