@@ -1,4 +1,5 @@
-import { ConnectionError, errorOf } from './errors.ts'
+import { ConnectionError } from './errors.ts'
+import { type CallOptions, Transport, type TransportOptions } from './transport.ts'
 import type { operations } from './types.ts'
 
 type Json<T> = T extends { content: { 'application/json': infer Body } } ? Body : never
@@ -12,18 +13,13 @@ export type Query<O extends keyof Operations> = Operations[O] extends { paramete
   ? NonNullable<Q>
   : never
 
-export interface ClientOptions {
+export type { Attempt, CallOptions } from './transport.ts'
+
+export interface ClientOptions extends TransportOptions {
   /** Where the service is, for example http://127.0.0.1:8787 */
   baseUrl: string
   /** A shop's key; only needed for routes over the shop's own data. */
   apiKey?: string
-  /** Any function with the shape of fetch. */
-  fetch?: typeof fetch
-  /** Milliseconds until a call gives up; 10 000 when left out. */
-  timeoutMs?: number
-}
-export interface CallOptions {
-  signal?: AbortSignal
 }
 
 /** An answer with the request id and the response it came in. */
@@ -46,14 +42,12 @@ const encode = (path: string) => path.split('/').map(encodeURIComponent).join('/
 export class TroubleAtlas {
   readonly #baseUrl: string
   readonly #headers: Record<string, string>
-  readonly #fetch: typeof fetch
-  readonly #timeoutMs: number
+  readonly #transport: Transport
 
   constructor(options: ClientOptions) {
     this.#baseUrl = options.baseUrl.replace(/\/+$/, '')
     this.#headers = options.apiKey === undefined ? {} : { Authorization: `Bearer ${options.apiKey}` }
-    this.#fetch = options.fetch ?? ((input, init) => fetch(input, init))
-    this.#timeoutMs = options.timeoutMs ?? 10_000
+    this.#transport = new Transport(options)
   }
 
   /** Findings in; ranked causes, next checks, plan and cautions out. */
@@ -331,23 +325,15 @@ export class TroubleAtlas {
     return this.#sendJson(path, { method, headers, body: JSON.stringify(body) }, options)
   }
 
-  async #sendJson<T>(path: string, init: RequestInit, options?: CallOptions): Promise<Result<T>> {
+  async #sendJson<T>(path: string, init: RequestInit & { method: string }, options?: CallOptions): Promise<Result<T>> {
     const response = await this.#send(path, init, options)
-    const value = (response.status === 204 ? undefined : await response.json()) as T
+    const value = (response.status === 204 || response.status === 304 ? undefined : await response.json()) as T
     return { value, requestId: requestIdOf(response), response }
   }
 
-  async #send(path: string, init: RequestInit, options: CallOptions = {}): Promise<Response> {
-    const timeout = AbortSignal.timeout(this.#timeoutMs)
-    const signal = options.signal ? AbortSignal.any([options.signal, timeout]) : timeout
-    const headers = { Accept: 'application/json', ...this.#headers, ...init.headers }
-    let response: Response
-    try {
-      response = await this.#fetch(this.#baseUrl + path, { ...init, headers, signal })
-    } catch (cause) {
-      throw new ConnectionError(`${init.method} ${path}: no answer`, { cause })
-    }
-    if (!response.ok) throw await errorOf(response)
-    return response
+  #send(path: string, init: RequestInit & { method: string }, options?: CallOptions): Promise<Response> {
+    const condition = options?.ifNoneMatch === undefined ? {} : { 'If-None-Match': options.ifNoneMatch }
+    const headers = { Accept: 'application/json', ...this.#headers, ...condition, ...init.headers }
+    return this.#transport.send(this.#baseUrl + path, path, { ...init, headers }, options)
   }
 }

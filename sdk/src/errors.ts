@@ -1,3 +1,4 @@
+import { retryAfterMs } from './retry-after.ts'
 import type { components } from './types.ts'
 
 export type Problem = components['schemas']['Problem']
@@ -13,6 +14,8 @@ export class TroubleAtlasError extends Error {
   /** Offending fields by JSON pointer. */
   readonly errors: Problem['errors']
   readonly requestId: string | undefined
+  /** Milliseconds that the service asked to wait. */
+  readonly retryAfterMs: number | undefined
   readonly response: Response
 
   constructor(response: Response, problem: Problem) {
@@ -25,6 +28,7 @@ export class TroubleAtlasError extends Error {
     this.code = problem.code
     this.errors = problem.errors
     this.requestId = problem.requestId ?? response.headers.get('x-request-id') ?? undefined
+    this.retryAfterMs = retryAfterMs(response.headers.get('retry-after'), Date.now())
     this.response = response
   }
 }

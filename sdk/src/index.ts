@@ -1,5 +1,6 @@
 export {
   type Answer,
+  type Attempt,
   type CallOptions,
   type ClientOptions,
   type Input,
@@ -16,4 +17,14 @@ export {
   ServiceError,
   TroubleAtlasError,
 } from './errors.ts'
+export {
+  type CallState,
+  type CallView,
+  type Diagnoses,
+  type Finding,
+  GuidedCall,
+  type NextCheck,
+} from './guided-call.ts'
+export { type Changed, ifChanged } from './if-changed.ts'
+export { collect, items } from './pages.ts'
 export type { components, operations, paths } from './types.ts'

@@ -13,7 +13,7 @@ const MAY_IMPORT: Record<string, string[]> = {
   'src/edge.ts': ['src/app.ts', 'src/services', 'src/store', 'src/ontology', 'openapi'],
   'src/node.ts': ['src/app.ts', 'src/services', 'src/store', 'src/ontology'],
   'src/tools': ['src', 'sdk', 'openapi'],
-  'sdk/src/offline': ['sdk/src', 'src/domain'],
+  'sdk/src/offline.ts': ['sdk/src', 'src/app.ts', 'src/ontology'],
   'sdk/src': ['sdk/src'],
 }
 /** Packages that only the named layers may use; every other layer may not. */

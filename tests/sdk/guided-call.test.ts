@@ -1,0 +1,89 @@
+import { expect, test } from 'vitest'
+import { GuidedCall } from '../../sdk/src/index.ts'
+import { offlineAtlas } from '../../sdk/src/offline.ts'
+
+const atlas = offlineAtlas()
+const BATTERY_LOW = { kind: 'condition', condition: 'condition/battery-low', state: 'present' } as const
+const settings = { limits: { who: 'handy', tools: ['multimeter'] } } as const
+const begun = async () => {
+  const call = new GuidedCall(atlas, { settings: structuredClone(settings) as never })
+  await call.add(BATTERY_LOW)
+  return call
+}
+
+test('danger signs are asked about first, then what tells most, until the end', async () => {
+  const call = await begun()
+  const dangers = call.view.diagnosis!.dangerQuestions
+  expect(dangers.length).toBeGreaterThan(5)
+  for (const { check, sign, results } of dangers) {
+    expect(call.view.question!.check).toBe(check)
+    await call.answer(results.find(({ result }) => result !== sign)!.result)
+  }
+  expect(call.view.question!.check).toBe(call.view.diagnosis!.nextChecks[0]!.check)
+  for (let asked = 0; asked < 40 && call.view.question; asked++) await call.answer('dont-know')
+  expect(call.view.diagnosis!.stop).not.toBeNull()
+  await expect(async () => call.answer('dont-know')).rejects.toThrow('no question')
+})
+
+test('undo takes back the last finding and comes to the same answer as before', async () => {
+  const call = await begun()
+  const before = call.view.diagnosis
+  await call.add({ kind: 'condition', condition: 'condition/mains-missing', state: 'present' })
+  expect(call.view.diagnosis).not.toEqual(before)
+  await call.undo()
+  expect(call.view.findings).toEqual([BATTERY_LOW])
+  expect(call.view.diagnosis).toEqual(before)
+})
+
+test('a call goes on elsewhere from what it was written as', async () => {
+  const call = await begun()
+  const again = new GuidedCall(atlas, JSON.parse(JSON.stringify(call)))
+  await again.start()
+  expect(again.view.diagnosis).toEqual(call.view.diagnosis)
+})
+
+test('listeners hear of each view until they leave, and an unchanged view stays the same object', async () => {
+  const call = new GuidedCall(atlas)
+  const heard: boolean[] = []
+  const leave = call.subscribe(() => heard.push(call.view.isBusy))
+  await call.add(BATTERY_LOW)
+  expect(heard).toEqual([true, false])
+  expect(call.view).toBe(call.view)
+  leave()
+  await call.start()
+  expect(heard).toHaveLength(2)
+})
+
+test('a failure keeps the answer before it, says why, and is mended by starting again', async () => {
+  let isDown = false
+  const call = new GuidedCall({
+    diagnose: (body, options) => (isDown ? Promise.reject(new Error('down')) : atlas.diagnose(body, options)),
+  })
+  await call.add(BATTERY_LOW)
+  const before = call.view.diagnosis
+  isDown = true
+  await call.add({ kind: 'screen', complete: true })
+  expect([call.view.error, call.view.diagnosis, call.view.findings.length]).toEqual([new Error('down'), before, 2])
+  isDown = false
+  await call.start()
+  expect([call.view.error, call.view.isBusy]).toEqual([undefined, false])
+})
+
+test('only the last of several changes at once is shown', async () => {
+  const call = new GuidedCall(atlas)
+  const first = call.add(BATTERY_LOW)
+  const second = call.add({ kind: 'screen', complete: true })
+  await Promise.all([first, second])
+  expect(call.view.findings).toHaveLength(2)
+  expect(call.view.isBusy).toBe(false)
+})
+
+test('the summary names causes, steps and cautions', async () => {
+  expect(new GuidedCall(atlas).summary()).toBe('Nothing has been diagnosed yet.')
+  const call = await begun()
+  const { causes, cautions } = call.view.diagnosis!
+  const summary = call.summary()
+  expect(summary).toContain(causes[0]!.label)
+  expect(summary).toContain(`Caution: ${cautions[0]!.text}`)
+  expect(summary).toContain('Call back when')
+})
