@@ -56,18 +56,24 @@ test('the curl call of the README gives the answer that the README prints', asyn
   shows(JSON.parse(blocks('README.md', 'json')[0]!), await response.json())
 })
 
-test.each(['README.md', 'sdk/README.md'])(
-  'the SDK snippet of %s runs and prints a cause and a question',
-  async (page) => {
-    const code = blocks(page, 'ts')[0]!
-      .replace("'@trouble-atlas/sdk'", `'${resolve('sdk/src/index.ts')}'`)
-      .replace('http://127.0.0.1:8787', server.url)
-    const file = join(folder, 'snippet.ts')
-    writeFileSync(file, code)
-    const { stdout } = await run(process.execPath, [file], { encoding: 'utf8' })
-    expect(stdout).toMatch(/^\S.+ - .+\?\n$/)
-  },
+const ENTRIES: [name: string, source: string][] = [
+  ["'@trouble-atlas/sdk/offline'", resolve('sdk/src/offline.ts')],
+  ["'@trouble-atlas/sdk/testing'", resolve('sdk/src/testing.ts')],
+  ["'@trouble-atlas/sdk'", resolve('sdk/src/index.ts')],
+]
+const snippets = ['README.md', 'sdk/README.md'].flatMap((page) =>
+  blocks(page, 'ts').map((code, index) => [`${page}, snippet ${index + 1}`, code] as const),
 )
+
+test.each(snippets)('%s runs and prints what it says', async (_, code) => {
+  const local = ENTRIES.reduce((text, [name, source]) => text.replaceAll(name, `'${source}'`), code)
+  const file = join(folder, 'snippet.ts')
+  writeFileSync(file, local.replace('http://127.0.0.1:8787', server.url))
+  const { stdout, stderr } = await run(process.execPath, [file], { encoding: 'utf8' })
+  expect(stderr).toBe('')
+  expect(stdout.trim().length).toBeGreaterThanOrEqual(5)
+  expect(stdout).not.toMatch(/undefined/)
+})
 
 test('the README gives exactly two commands to set up and run', () => {
   const commands = blocks('README.md', '').filter((block) => block.startsWith('npm ci'))

@@ -1,8 +1,10 @@
-import { execFileSync } from 'node:child_process'
-import { mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs'
+import { execFileSync, spawn, spawnSync } from 'node:child_process'
+import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, expect, test } from 'vitest'
+import { listen } from '../../src/node.ts'
+import { openDatabase } from '../../src/store/open.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'sdk-tarball-'))
 const home = join(folder, 'node_modules/@trouble-atlas/sdk')
@@ -35,4 +37,76 @@ test('the packed SDK carries its types, its licence and its page, and no source'
   const files = readdirSync(home, { recursive: true }).map(String)
   expect(files).toEqual(expect.arrayContaining(['dist/index.d.ts', 'dist/index.d.cts', 'LICENSE', 'README.md']))
   expect(files.filter((file) => file.startsWith('src'))).toEqual([])
+})
+
+const OFFLINE = `
+  verifyBundled()
+    .then(() => offlineAtlas().diagnose({ findings: [{ kind: 'condition', condition: 'condition/battery-low', state: 'present' }] }))
+    .then(({ value }) => console.log(value.causes[0].cause))`
+
+test('its offline entry is hash-checked and diagnoses, as ES module and as CommonJS', () => {
+  const names = '{ offlineAtlas, verifyBundled }'
+  const esm = run('off.mjs', `import ${names} from '@trouble-atlas/sdk/offline'\n${OFFLINE}`)
+  const cjs = run('off.cjs', `const ${names} = require('@trouble-atlas/sdk/offline')\n${OFFLINE}`)
+  expect([esm, cjs]).toEqual(['cause/battery-worn-out', 'cause/battery-worn-out'])
+})
+
+test('errors of the offline entry are those of the main entry', () => {
+  const code = `
+    import { NotFoundError } from '@trouble-atlas/sdk'
+    import { offlineAtlas } from '@trouble-atlas/sdk/offline'
+    offlineAtlas().getConcept('latest', 'cause/nothing').catch((error) => console.log(error instanceof NotFoundError))`
+  expect(run('same.mjs', code)).toBe('true')
+})
+
+test('its testing entry makes a request fail as told', () => {
+  const code = `
+    import { faultyFetch } from '@trouble-atlas/sdk/testing'
+    faultyFetch(async () => new Response('ok'), { faults: [{ status: 503 }] })('http://x').then(({ status }) => console.log(status))`
+  expect(run('faults.mjs', code)).toBe('503')
+})
+
+const example = (name: string) => readFileSync(join('sdk/examples', name), 'utf8')
+
+test('the call sheet asks on the command line and ends with a summary', () => {
+  writeFileSync(join(folder, 'call-sheet.mjs'), example('call-sheet.mjs'))
+  const input = 'nonsense\n'.concat('\n'.repeat(60))
+  const sheet = (...conditions: string[]) =>
+    spawnSync(process.execPath, ['call-sheet.mjs', ...conditions], { cwd: folder, encoding: 'utf8', input })
+  const { stdout, status } = sheet('condition/battery-low')
+  expect(stdout).toContain('Please answer one of')
+  expect(stdout).toMatch(/Standby battery worn out: \d+ %/)
+  expect(status).toBe(0)
+  expect([sheet().status, sheet('condition/nothing').status]).toEqual([1, 1])
+})
+
+test('the server route answers with a question, and a bad complaint with 400', async () => {
+  writeFileSync(join(folder, 'server-route.mjs'), example('server-route.mjs'))
+  const database = await openDatabase(':memory:')
+  const atlas = await listen(database, 0, '127.0.0.1')
+  const route = spawn(process.execPath, ['server-route.mjs'], {
+    cwd: folder,
+    env: { ...process.env, PORT: '0', ATLAS: atlas.url },
+  })
+  try {
+    const url = await new Promise<string>((resolve) =>
+      route.stdout.once('data', (data) => resolve(String(data).trim())),
+    )
+    const post = (body: string) => fetch(url, { method: 'POST', body })
+    const good = await post(JSON.stringify({ conditions: ['condition/battery-low'] }))
+    expect(((await good.json()) as { ask: string }).ask).toMatch(/\?/)
+    expect((await post(JSON.stringify({ conditions: ['condition/nothing'] }))).status).toBe(400)
+    expect((await post('{')).status).toBe(400)
+  } finally {
+    route.kill()
+    await atlas.close()
+    database.client.close()
+  }
+})
+
+test('the page without a build step imports nothing that the package does not have', () => {
+  const [, path] = /from '\.\/(dist\/[^']+)'/.exec(example('page.html'))!
+  const names = /import \{ ([^}]+) \}/.exec(example('page.html'))![1]!.split(', ')
+  const code = `import * as sdk from './node_modules/@trouble-atlas/sdk/${path}'\nconsole.log(${JSON.stringify(names)}.every((name) => name in sdk))`
+  expect(run('page.mjs', code)).toBe('true')
 })
