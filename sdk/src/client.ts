@@ -247,7 +247,7 @@ export class TroubleAtlas {
   }
 
   /** A file of a release as bytes, checked against the SHA-256 that the service states for it. */
-  async getReleaseFile(release: string, name: string, options?: CallOptions): Promise<Result<Uint8Array<ArrayBuffer>>> {
+  async getReleaseFile(release: string, name: string, options?: CallOptions): Promise<Result<Uint8Array>> {
     const path = `/v1/ontology/${encode(release)}/files/${encode(name)}`
     const response = await this.#send(path, { method: 'GET', headers: { Accept: '*/*' } }, options)
     const value = new Uint8Array(await response.arrayBuffer())
