@@ -83,6 +83,11 @@ export class GuidedCall {
     return this.#become(this.#view.findings.slice(0, -1))
   }
 
+  /** Classes of the parts that the plan may need, for `matchParts`; those of the likeliest remedy first. */
+  partClasses(): string[] {
+    return [...new Set(this.#view.diagnosis?.plan.flatMap(({ partClasses }) => partClasses) ?? [])]
+  }
+
   /** The call so far in lines that a person can read or file. */
   summary(): string {
     const { diagnosis } = this.#view

@@ -1,8 +1,13 @@
-import { execFileSync, spawnSync } from 'node:child_process'
+import { execFileSync, spawn, spawnSync } from 'node:child_process'
+import { once } from 'node:events'
 import { mkdtempSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs'
+import { createServer } from 'node:http'
+import type { AddressInfo } from 'node:net'
 import { tmpdir } from 'node:os'
-import { join } from 'node:path'
+import { join, resolve } from 'node:path'
+import { setTimeout } from 'node:timers/promises'
 import { gzipSync } from 'node:zlib'
+import { build } from 'esbuild'
 
 /**
  * The packed SDK on runtimes, compilers and package linters that npm can bring: a line each, and a code of 1 when one fails.
@@ -41,6 +46,14 @@ const RUNTIMES: [name: string, runtime: string, ...command: string[]][] = [
   ['Bun 1.4', 'bun@1.4.5', 'use.mjs'],
   ['Deno 2.9', 'deno@2.9.6', 'run', '--allow-all', 'use.mjs'],
 ]
+/** Clients of other services, for comparison: one call imported. */
+const OTHERS: [packageName: string, code: string][] = [
+  ['openapi-fetch', "import create from 'openapi-fetch'; create({ baseUrl: 'http://x' }).GET('/x')"],
+  ['hono', "import { hc } from 'hono/client'; hc('http://x').index.$get()"],
+  ['stripe', "import Stripe from 'stripe'; new Stripe('key').customers.list()"],
+  ['openai', "import OpenAI from 'openai'; new OpenAI({ apiKey: 'key' }).models.list()"],
+  ['octokit', "import { Octokit } from 'octokit'; new Octokit().request('GET /')"],
+]
 const COMPILERS = ['5.0.4', '5.9.3']
 const RESOLUTIONS: [resolution: string, module: string][] = [
   ['node', 'commonjs'],
@@ -78,6 +91,88 @@ function runRuntimes(): void {
   }
 }
 
+/** The program as one script, all imports bundled. */
+async function bundled(code: string): Promise<string> {
+  const { outputFiles } = await build({
+    stdin: { contents: code, resolveDir: folder, loader: 'js' },
+    bundle: true,
+    platform: 'browser',
+    conditions: ['worker', 'browser'],
+    format: 'esm',
+    minify: true,
+    write: false,
+  })
+  return outputFiles[0]!.text
+}
+
+const WORKERD_CONFIG = (port: number) => `using Workerd = import "/workerd/workerd.capnp";
+const config :Workerd.Config = (
+  services = [(name = "main", worker = .main)],
+  sockets = [(name = "http", address = "127.0.0.1:${port}", http = (), service = "main")]
+);
+const main :Workerd.Worker = (modules = [(name = "main", esModule = embed "worker.js")], compatibilityDate = "2025-09-01");`
+
+async function freePort(): Promise<number> {
+  const server = createServer().listen(0, '127.0.0.1')
+  await once(server, 'listening')
+  const { port } = server.address() as AddressInfo
+  server.close()
+  return port
+}
+
+async function answerOf(url: string): Promise<string> {
+  for (let attempt = 0; attempt < 50; attempt++) {
+    const text = await fetch(url).then(
+      (response) => response.text(),
+      () => undefined,
+    )
+    if (text !== undefined) return text
+    await setTimeout(100)
+  }
+  return 'no answer'
+}
+
+async function runWorkerd(): Promise<void> {
+  const imports = PROGRAM.match(/^import .*$/gm)!.join('\n')
+  const body = PROGRAM.replace(/^import .*$/gm, '').replace('console.log(', 'return [')
+  const code = `${imports}
+    const run = async () => {${body.replace(/\)\n$/, "].join(' ')\n")}}
+    export default { fetch: async () => new Response(await run()) }`
+  writeFileSync(join(folder, 'worker.js'), await bundled(code))
+  const port = await freePort()
+  writeFileSync(join(folder, 'config.capnp'), WORKERD_CONFIG(port))
+  const workerd = spawn(resolve('node_modules/workerd/bin/workerd'), ['serve', 'config.capnp'], {
+    cwd: folder,
+    stdio: 'ignore',
+  })
+  const text = await answerOf(`http://127.0.0.1:${port}/`)
+  report('workerd', text === PRINTED, text === PRINTED ? '' : text.slice(0, 300))
+  workerd.kill()
+}
+
+/** In a browser whose command CHROMIUM names; a page with the bundle writes what it printed into its title. */
+async function runBrowser(): Promise<void> {
+  const chromium = process.env.CHROMIUM
+  if (chromium === undefined) return console.log('skip  browser: CHROMIUM names none')
+  const program = await bundled(PROGRAM.replace('console.log(', 'document.title = [').replace(/\)\n$/, "].join(' ')\n"))
+  writeFileSync(join(folder, 'page.js'), program)
+  const server = createServer(({ url }, response) => {
+    const isScript = url === '/page.js'
+    response.setHeader('Content-Type', isScript ? 'text/javascript; charset=utf-8' : 'text/html; charset=utf-8')
+    response.end(
+      isScript ? program : '<!doctype html><title>loading</title><script type="module" src="/page.js"></script>',
+    )
+  }).listen(0, '127.0.0.1')
+  await once(server, 'listening')
+  const { port } = server.address() as AddressInfo
+  const flags = ['--headless=new', '--no-sandbox', '--disable-gpu', '--virtual-time-budget=20000', '--dump-dom']
+  const browser = spawn(chromium, [...flags, `http://127.0.0.1:${port}/`], { stdio: ['ignore', 'pipe', 'ignore'] })
+  const page = await new Response(browser.stdout as never).text()
+  const title = /<title>(.*?)<\/title>/.exec(page)?.[1] ?? page.slice(0, 200)
+  report('Chromium, bundled', title === PRINTED, title === PRINTED ? '' : title)
+  server.close()
+}
+
 function runCompilers(): void {
   for (const version of COMPILERS)
     for (const [resolution, module] of RESOLUTIONS) {
@@ -95,11 +190,23 @@ function runLinters(tarball: string): void {
   report('are the types wrong', types.status === 0, types.status === 0 ? '' : types.stdout.trim().slice(-300))
 }
 
-function printSizes(): void {
+const kilobytes = (bytes: number) => `${(bytes / 1000).toFixed(1)} kB`
+
+async function printSize(name: string, code: string): Promise<void> {
+  const one = await bundled(code)
+  console.log(`size  ${name}: ${kilobytes(one.length)}, ${kilobytes(gzipSync(one).length)} gzip`)
+}
+
+/** One call imported, bundled and minified; and the files of the package as they are. */
+async function printSizes(): Promise<void> {
+  const own =
+    "import { TroubleAtlas } from '@trouble-atlas/sdk'; new TroubleAtlas({ baseUrl: 'http://x' }).getCapabilities()"
+  await printSize('@trouble-atlas/sdk, one call', own)
+  execFileSync('npm', ['install', '--silent', ...OTHERS.map(([name]) => name)], { cwd: folder, stdio: 'ignore' })
+  for (const [name, code] of OTHERS) await printSize(`${name}, one call`, code)
   const dist = join(folder, 'node_modules/@trouble-atlas/sdk/dist')
   for (const name of readdirSync(dist).filter((file) => file.endsWith('.js'))) {
     const path = join(dist, name)
-    const kilobytes = (bytes: number) => `${(bytes / 1000).toFixed(1)} kB`
     console.log(
       `size  ${name}: ${kilobytes(statSync(path).size)}, ${kilobytes(gzipSync(readFileSync(path)).length)} gzip`,
     )
@@ -109,9 +216,11 @@ function printSizes(): void {
 try {
   const tarball = install()
   runRuntimes()
+  await runWorkerd()
+  await runBrowser()
   runCompilers()
   runLinters(tarball)
-  printSizes()
+  await printSizes()
 } finally {
   rmSync(folder, { recursive: true, force: true })
 }

@@ -78,6 +78,21 @@ test('only the last of several changes at once is shown', async () => {
   expect(call.view.isBusy).toBe(false)
 })
 
+test('the part classes that the plan needs come once each, and a match accepts them', async () => {
+  const call = await begun()
+  const [partClass, ...others] = call.partClasses()
+  expect(others).not.toContain(partClass)
+  const { value } = await atlas.matchParts({
+    partClass: partClass!,
+    constraints: [],
+    quantity: 1,
+    adaptersAllowed: false,
+    limit: 5,
+    items: [],
+  })
+  expect(value.isNoMatch).toBe(true)
+})
+
 test('the summary names causes, steps and cautions', async () => {
   expect(new GuidedCall(atlas).summary()).toBe('Nothing has been diagnosed yet.')
   const call = await begun()
