@@ -4,8 +4,9 @@ import { readSource } from '../ontology/read-source.ts'
 import { currentRelease } from '../ontology/release.ts'
 import { CASES_SHA256, type Case, caseFaults, isSetAside, readCases } from './cases/case.ts'
 import { disturb } from './cases/disturb.ts'
+import { drawsFrom } from './cases/draws.ts'
 import { type Played, play, type Stage } from './cases/play.ts'
-import { drawsFrom, POLICIES, type Policy } from './cases/policies.ts'
+import { POLICIES, type Policy } from './cases/policies.ts'
 import { flaggedAfter, reliabilityBins, type Score, scoreOf } from './cases/score.ts'
 
 /**

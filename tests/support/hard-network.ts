@@ -1,6 +1,6 @@
 import { adjustPrior } from '../../src/domain/diagnosis/adjust-prior.ts'
 import type { Evidence, Network } from '../../src/domain/diagnosis/network.ts'
-import { randomSource } from './random-network.ts'
+import { drawsFrom } from '../../src/tools/cases/draws.ts'
 
 type Random = () => number
 
@@ -33,7 +33,7 @@ function groupsOf(random: Random, causes: number): number[][] {
 
 /** Networks made to hurt: leaks and priors down to 1e-9, certain links, contexts, groups across effects, soft weights. */
 export function hardCase(seed: number) {
-  const random = randomSource(seed * 7919)
+  const random = drawsFrom(seed * 7919)
   const causes = 1 + Math.floor(random() * (seed % 50 === 0 ? 10 : 7))
   const groups = groupsOf(random, causes)
   const base = Array.from({ length: causes }, () => Math.min(0.3, anySize(random, 6)))

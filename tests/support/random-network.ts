@@ -1,15 +1,5 @@
 import type { Evidence, Network } from '../../src/domain/diagnosis/network.ts'
-
-/** Repeatable random numbers in [0, 1): mulberry32. */
-export function randomSource(seed: number): () => number {
-  let state = seed >>> 0
-  return () => {
-    state = (state + 0x6d2b79f5) >>> 0
-    let mixed = Math.imul(state ^ (state >>> 15), 1 | state)
-    mixed = (mixed + Math.imul(mixed ^ (mixed >>> 7), 61 | mixed)) ^ mixed
-    return ((mixed ^ (mixed >>> 14)) >>> 0) / 4_294_967_296
-  }
-}
+import { drawsFrom } from '../../src/tools/cases/draws.ts'
 
 function distribution(random: () => number, size: number): number[] {
   const raw = Array.from({ length: size }, () => random() ** 2 + 0.01)
@@ -33,7 +23,7 @@ export function randomCase(seed: number): {
   unseen: number[]
   random: () => number
 } {
-  const random = randomSource(seed)
+  const random = drawsFrom(seed)
   const causes = 2 + Math.floor(random() * 7)
   const effects = 2 + Math.floor(random() * 5)
   const groups =

@@ -2,8 +2,9 @@ import { expect, test } from 'vitest'
 import { compileOntology } from '../../src/ontology/compile.ts'
 import { readSource } from '../../src/ontology/read-source.ts'
 import { CASES_SHA256, caseFaults, isSetAside, readCases } from '../../src/tools/cases/case.ts'
+import { drawsFrom } from '../../src/tools/cases/draws.ts'
 import { play } from '../../src/tools/cases/play.ts'
-import { drawsFrom, POLICIES } from '../../src/tools/cases/policies.ts'
+import { POLICIES } from '../../src/tools/cases/policies.ts'
 
 const { cases, sha256 } = readCases('tests/cases')
 const ontology = readSource('ontology/source')

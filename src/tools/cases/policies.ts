@@ -28,14 +28,3 @@ export const POLICIES: Record<string, Policy> = {
     )
   },
 }
-
-/** Numbers in [0, 1) that are the same in every run (mulberry32, a public-domain generator; from memory). */
-export function drawsFrom(seed: number): () => number {
-  let state = seed >>> 0
-  return () => {
-    state = (state + 0x6d2b79f5) >>> 0
-    let mixed = Math.imul(state ^ (state >>> 15), 1 | state)
-    mixed = (mixed + Math.imul(mixed ^ (mixed >>> 7), 61 | mixed)) ^ mixed
-    return ((mixed ^ (mixed >>> 14)) >>> 0) / 2 ** 32
-  }
-}

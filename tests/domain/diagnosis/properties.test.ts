@@ -2,7 +2,8 @@ import { expect, test } from 'vitest'
 import type { Evidence, Network } from '../../../src/domain/diagnosis/network.ts'
 import { outcomes } from '../../../src/domain/diagnosis/outcomes.ts'
 import { infer, prepare } from '../../../src/domain/diagnosis/prepare.ts'
-import { randomCase, randomSource } from '../../support/random-network.ts'
+import { drawsFrom } from '../../../src/tools/cases/draws.ts'
+import { randomCase } from '../../support/random-network.ts'
 
 const seeds = Array.from({ length: 300 }, (_, index) => 9000 + index)
 
@@ -90,7 +91,7 @@ test('the same item twice on one effect multiplies its weights and joins nothing
 })
 
 function entangled(findings: number): { network: Network; evidence: Evidence[] } {
-  const random = randomSource(7)
+  const random = drawsFrom(7)
   const causes = findings + 1
   return {
     network: {
