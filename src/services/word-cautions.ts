@@ -1,5 +1,5 @@
 import type { Advice } from '../domain/advice/advise.ts'
-import type { NextCheck } from '../domain/advice/next-checks.ts'
+import type { NextCheck } from '../domain/advice/search-state.ts'
 import type { Hazard } from '../ontology/shape.ts'
 import type { Wording } from './texts.ts'
 

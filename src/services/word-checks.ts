@@ -1,7 +1,7 @@
 import type { Advice } from '../domain/advice/advise.ts'
 import type { PossibleResult } from '../domain/advice/entropy.ts'
-import type { NextCheck } from '../domain/advice/next-checks.ts'
 import type { RefusalReason } from '../domain/advice/permit.ts'
+import type { NextCheck } from '../domain/advice/search-state.ts'
 import type { Check } from '../ontology/shape.ts'
 import { causeRef } from './cause-ref.ts'
 import type { Wording } from './texts.ts'

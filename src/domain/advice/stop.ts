@@ -1,7 +1,7 @@
 import type { Gathered } from './gathered.ts'
-import type { SearchedChecks } from './next-checks.ts'
 import { isBeyondCaller } from './permit.ts'
 import type { Plan } from './plan.ts'
+import type { SearchedChecks } from './search-state.ts'
 
 export type StopKind = 'danger' | 'confident' | 'does-not-fit' | 'needs-technician' | 'no-useful-check'
 

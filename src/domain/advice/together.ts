@@ -1,5 +1,6 @@
+import { causesOf } from './candidates.ts'
 import type { CompiledCheck } from './compiled.ts'
-import { causesOf, type NextCheck, type SearchState } from './next-checks.ts'
+import type { NextCheck, SearchState } from './search-state.ts'
 
 /** A quick question takes no longer than this [min]. Judgement. */
 const QUICK_MINUTES = 1

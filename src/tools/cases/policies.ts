@@ -1,5 +1,5 @@
 import type { Advice } from '../../domain/advice/advise.ts'
-import type { NextCheck } from '../../domain/advice/next-checks.ts'
+import type { NextCheck } from '../../domain/advice/search-state.ts'
 
 /** Chooses the next question among those that may be put and tell something. */
 export type Policy = (advice: Advice, chance: () => number) => NextCheck | undefined

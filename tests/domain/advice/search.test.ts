@@ -1,10 +1,12 @@
 import fc from 'fast-check'
-import { expect, test } from 'vitest'
+import { describe, expect, test } from 'vitest'
 import { binaryEntropyBits, expectedGainBits } from '../../../src/domain/advice/entropy.ts'
 import { gather } from '../../../src/domain/advice/gather.ts'
 import { heldContexts } from '../../../src/domain/advice/gathered.ts'
 import { networkUnder, priorsOf } from '../../../src/domain/advice/instantiate.ts'
-import { relevantCauses, repairedAlike, searchChecks } from '../../../src/domain/advice/next-checks.ts'
+import { searchChecks } from '../../../src/domain/advice/next-checks.ts'
+import { relevantCauses, repairedAlike } from '../../../src/domain/advice/search-state.ts'
+import { lookAhead } from '../../../src/domain/advice/two-step.ts'
 import { prepare } from '../../../src/domain/diagnosis/prepare.ts'
 import type { Finding } from '../../../src/domain/findings/finding.ts'
 import { allRead, holds, present, smallRelease } from '../../support/small-release.ts'
@@ -106,4 +108,41 @@ test('an expected gain is never negative and never above the entropy of the mixt
       return gain >= 0 && gain <= binaryEntropyBits(mixture) + 1e-12
     }),
   )
+})
+
+describe('two steps ahead', () => {
+  const offered = (check: number, state: ReturnType<typeof stateOf>) =>
+    searchChecks(state).checks.find((next) => next.check === check)!
+
+  test('a check brings at least what it brings alone', () => {
+    const state = stateOf([present('battery-low'), present('supply-missing')])
+    const { checks } = searchChecks(state)
+    expect(checks.length).toBeGreaterThan(1)
+    for (const next of checks)
+      expect(lookAhead(state, next, checks).twoStepBits).toBeGreaterThanOrEqual(next.gainBits - 1e-12)
+  })
+
+  test('without a rival it brings nothing more', () => {
+    const state = stateOf([present('battery-low')])
+    const [first] = searchChecks(state).checks
+    expect(lookAhead(state, first!, [first!])).toEqual({ twoStepBits: first!.gainBits, work: 0 })
+  })
+
+  test('together two checks never bring more than there is to know', () => {
+    const state = stateOf([present('battery-low'), present('supply-missing')])
+    const { checks } = searchChecks(state)
+    const entropy = state.groups.reduce(
+      (sum, group) =>
+        sum +
+        binaryEntropyBits(
+          Math.min(
+            1,
+            group.reduce((all, cause) => all + state.posterior[cause]!, 0),
+          ),
+        ),
+      0,
+    )
+    for (const { check } of checks)
+      expect(lookAhead(state, offered(check, state), checks).twoStepBits).toBeLessThanOrEqual(entropy + 1e-9)
+  })
 })

@@ -1,0 +1,69 @@
+import { outcomes } from '../diagnosis/outcomes.ts'
+import { reweighPrior } from '../diagnosis/reweigh.ts'
+import type { CompiledCheck } from './compiled.ts'
+import { expectedGainBits } from './entropy.ts'
+import { heldContexts } from './gathered.ts'
+import { contextFactor, type HeldContexts } from './instantiate.ts'
+import type { SearchState } from './search-state.ts'
+
+function observationResults(state: SearchState, effect: number, levels: readonly string[]) {
+  const { outcomes: list, work } = outcomes(state.prepared, effect)
+  return { results: list.map((outcome, level) => ({ result: levels[level]!, ...outcome })), work }
+}
+
+/** Each side of a reading on its own; of two sides the one that tells more: a lower bound for both together. */
+function readingResults(state: SearchState, index: number, device: string | undefined) {
+  const { effectOf } = state.known.instance
+  const { low, high, healthy, bands } = state.known.instance.release.readings[index]!
+  const sides: { effect: number; levels: string[] }[] = []
+  if (low !== undefined) sides.push({ effect: low, levels: bands.slice(0, healthy + 1).reverse() })
+  if (high !== undefined) sides.push({ effect: high, levels: bands.slice(healthy) })
+  const evaluated = sides.map(({ effect, levels }) => observationResults(state, effectOf(effect, device), levels))
+  const best = evaluated.reduce((a, b) =>
+    expectedGainBits(b.results, state.groups) > expectedGainBits(a.results, state.groups) ? b : a,
+  )
+  return { results: best.results, work: evaluated.reduce((sum, { work }) => sum + work, 0) }
+}
+
+/** Factors on prior odds that one more context would bring, by cause of the network. */
+function factorsOf({ known }: SearchState, held: HeldContexts, context: number): Map<number, number> {
+  const { instance, index } = known
+  const with_ = new Map([...held, [context, 1]])
+  const changed = new Map<number, number>()
+  for (const cause of index.causesOfContext[context]!)
+    for (const copy of instance.copiesOf(cause)) {
+      const [before, after] = [contextFactor(instance, held, copy), contextFactor(instance, with_, copy)]
+      if (after !== before) changed.set(copy, after / before)
+    }
+  return changed
+}
+
+/** Each result of a question of circumstances: P(result | evidence) from its share and how well it fits the evidence. */
+function applicabilityResults(state: SearchState, sets: readonly { result: string; context: number }[]) {
+  const { excludedContexts, instance } = state.known
+  const held = heldContexts(state.known)
+  const shareOf = (context: number) => instance.release.contexts[context]!.share
+  const rest = 1 - sets.reduce((sum, { context }) => sum + shareOf(context), 0)
+  const open = sets.filter(({ context }) => !excludedContexts.has(context))
+  const weighed = open.map(({ result, context }) => {
+    const { probability, posterior, work } = reweighPrior(state.prepared, factorsOf(state, held, context))
+    return { result, posterior, weight: shareOf(context) * probability, work }
+  })
+  if (rest > 1e-6) weighed.push({ result: '', posterior: state.posterior, weight: rest, work: 0 })
+  const total = weighed.reduce((sum, { weight }) => sum + weight, 0)
+  const possible = total > 0 ? weighed : []
+  return {
+    results: possible.map(({ result, posterior, weight }) => ({ result, posterior, probability: weight / total })),
+    work: weighed.reduce((sum, { work }) => sum + work, 0),
+  }
+}
+
+/** What a check may turn out to say, with what each result makes of the causes, and the state updates it took. */
+export function resultsOf(state: SearchState, check: CompiledCheck, device: string | undefined) {
+  const { model } = check
+  if (model.kind === 'observation')
+    return observationResults(state, state.known.instance.effectOf(model.effect, device), model.levels)
+  if (model.kind === 'reading') return readingResults(state, model.reading, device)
+  if (model.kind === 'applicability') return applicabilityResults(state, model.sets)
+  return { results: [], work: 0 }
+}

@@ -1,0 +1,72 @@
+import type { Prepared } from '../diagnosis/prepare.ts'
+import type { Limits } from '../findings/finding.ts'
+import type { CompiledCheck } from './compiled.ts'
+import type { PossibleResult } from './entropy.ts'
+import { askedKey, type Gathered } from './gathered.ts'
+import type { Permit } from './permit.ts'
+
+export interface NextCheck {
+  check: number
+  device?: string
+  gainBits: number
+  /** With the best check after it, for the few in front that are near-equal. */
+  twoStepBits?: number
+  /** Minutes with those of the questions that must come first. */
+  minutes: number
+  bitsPerMinute: number
+  results: PossibleResult[]
+  /** Why it stands where it does. */
+  why: 'most-information-per-minute' | 'open-the-display-first' | 'opens-the-way'
+  /** The check that this one opens the way for. */
+  before?: number
+}
+export interface RefusedCheck {
+  check: number
+  permit: Extract<Permit, { verdict: 'refused' }>
+  gainBits: number
+}
+export interface SearchedChecks {
+  checks: NextCheck[]
+  refused: RefusedCheck[]
+  evaluated: number
+  of: number
+  stateUpdates: number
+}
+
+/** What the search reads: the state of knowledge and its inference. */
+export interface SearchState {
+  known: Gathered
+  prepared: Prepared
+  posterior: Float64Array
+  /** Causes that can bring about what stands; telling others apart is of no use now. */
+  relevant: ReadonlySet<number>
+  /** The relevant causes, those that are repaired alike together. */
+  groups: readonly (readonly number[])[]
+  limits: Limits
+}
+
+/** An hour of waiting counts as six minutes of attention. Judgement. */
+const WAIT_WEIGHT = 0.1
+/** Putting a question and hearing the answer, whatever it is about [min]. Judgement. */
+const ASKING_MINUTES = 0.5
+/** What a check costs the caller, in minutes. */
+export const costMinutes = ({ minutes, waitMinutes }: CompiledCheck) =>
+  ASKING_MINUTES + minutes + WAIT_WEIGHT * waitMinutes
+
+/** Causes linked to a condition that stands; every cause while none does. */
+export function relevantCauses({ instance, present }: Gathered): Set<number> {
+  if (present.length === 0) return new Set(instance.keys.keys())
+  return new Set(present.flatMap(({ effect }) => instance.effects[effect]!.links.map(({ cause }) => cause)))
+}
+
+/** Relevant causes by their first remedy and device: telling apart what is repaired alike is worth nobody's minutes. */
+export function repairedAlike({ instance, index }: Gathered, relevant: ReadonlySet<number>): number[][] {
+  const groups = new Map<string, number[]>()
+  for (const position of relevant) {
+    const { cause, device } = instance.keys[position]!
+    const remedy = index.firstRemedyOf[cause]!
+    const name = remedy < 0 ? `cause ${position}` : askedKey(remedy, device)
+    groups.set(name, [...(groups.get(name) ?? []), position])
+  }
+  return [...groups.values()]
+}

@@ -1,0 +1,47 @@
+import type { Limits } from '../findings/finding.ts'
+import type { Candidate } from './candidates.ts'
+import type { CompiledRelease } from './compiled.ts'
+import type { Gathered } from './gathered.ts'
+import { permit } from './permit.ts'
+import type { NextCheck, RefusedCheck, SearchState } from './search-state.ts'
+
+/** Questions that must be answered before a check, each at most once, innermost first. */
+export function wayTo(
+  release: CompiledRelease,
+  known: Gathered,
+  limits: Limits,
+  candidate: Candidate,
+): number[] | undefined {
+  const way: number[] = []
+  let next = candidate.permit
+  while (next.verdict === 'after') {
+    if (way.includes(next.check)) return undefined
+    way.unshift(next.check)
+    next = permit(release, release.checks[next.check]!, known, limits, candidate.device)
+  }
+  return next.verdict === 'allowed' ? way : undefined
+}
+
+/** Puts the question that opens the way in place of a check that is not yet allowed. */
+export function opened(release: CompiledRelease, way: readonly number[], found: NextCheck): NextCheck {
+  const first = way[0]
+  if (first === undefined) return found
+  const { device: _, ...rest } = found
+  const { isPerDevice } = release.checks[first]!
+  return {
+    ...(isPerDevice ? found : rest),
+    check: first,
+    results: [],
+    why: 'opens-the-way',
+    before: found.check,
+  }
+}
+
+/** Why nothing opens the way to a candidate. */
+export function blockedWay(release: CompiledRelease, state: SearchState, candidate: Candidate): RefusedCheck['permit'] {
+  const first = candidate.permit.verdict === 'after' ? candidate.permit.check : candidate.check
+  const inner = permit(release, release.checks[first]!, state.known, state.limits, candidate.device)
+  return inner.verdict === 'refused'
+    ? inner
+    : { verdict: 'refused', reason: 'wrong-earlier-result', detail: release.checks[first]!.id }
+}
