@@ -1,4 +1,5 @@
 import { expect } from 'vitest'
+import { smallProfile } from './display-profiles.ts'
 import { solarOverlay } from './overlay.ts'
 import { ask, bareApp, type Send } from './service.ts'
 
@@ -64,8 +65,12 @@ export const ROUTES: WalkedRoute[] = DEFINED.filter(
 const FULL: Record<string, object> = {
   '/v1/overlays/validate': solarOverlay(),
   '/v1/ontology/latest/crosswalks/translate': { items: [{ scheme: 'dc-05', code: '301' }] },
+  '/v1/displays/decode': {
+    profile: smallProfile(),
+    observed: [{ screen: 'front', on: ['wave'], off: ['eye'], readToTheEnd: true }],
+  },
   '/v1/diagnose': {
-    release: '0.1.0',
+    release: '0.2.0',
     language: 'en-US',
     findings: [
       { kind: 'condition', condition: 'condition/mains-missing', state: 'present', reliability: 0.9, tense: 'now' },
@@ -84,9 +89,18 @@ const FULL: Record<string, object> = {
         meter: { percentOfReading: 0.8, digits: 2, resolution: { value: 10, unit: 'mV' } },
       },
       { kind: 'context', context: 'context/storm-recent', state: 'holds' },
+      { kind: 'signal', scheme: 'dc-05', code: '302', state: 'present', until: '2026-01-03T00:00:00Z' },
       { kind: 'screen', complete: true },
     ],
-    limits: { who: 'handy', tools: ['multimeter', 'tape'], duration: { value: 1, unit: 'h' } },
+    limits: {
+      who: 'handy',
+      tools: ['multimeter', 'tape'],
+      duration: { value: 1, unit: 'h' },
+      ownerVerified: true,
+      at: '2026-01-02T03:10:00Z',
+      lacking: ['smell'],
+      questionsAtOnce: 2,
+    },
   },
   '/v1/battery/size': {
     loads: [

@@ -45,7 +45,7 @@ export function poissonInterval(count: number): { low: number; high: number } {
  */
 export function rateOf(count: number, exposureDays: number): Rate {
   within(count, '/count', 0, 1e7, '1')
-  within(exposureDays, '/exposure', 1e-6, 1e6, 'd')
+  within(exposureDays, '/exposure', 1e-6, 1e7, 'd')
   const { low, high } = poissonInterval(count)
   return {
     count,
