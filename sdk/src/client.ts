@@ -55,6 +55,31 @@ export class TroubleAtlas {
     return this.#post('/v1/diagnose', body, options)
   }
 
+  /** Signals of open standards, alone or in a log, to events and findings. */
+  decodeSignals(body: Input<'decodeSignals'>, options?: CallOptions): Promise<Result<Answer<'decodeSignals'>>> {
+    return this.#post('/v1/signals/decode', body, options)
+  }
+
+  /** What a partial look at a display establishes, and the next act that shows most. */
+  decodeDisplay(body: Input<'decodeDisplay'>, options?: CallOptions): Promise<Result<Answer<'decodeDisplay'>>> {
+    return this.#post('/v1/displays/decode', body, options)
+  }
+
+  /** Every fault of a display profile. */
+  validateProfile(body: Input<'validateProfile'>, options?: CallOptions): Promise<Result<Answer<'validateProfile'>>> {
+    return this.#post('/v1/profiles/validate', body, options)
+  }
+
+  /** What the times of past troubles tell. */
+  analyseHistory(body: Input<'analyseHistory'>, options?: CallOptions): Promise<Result<Answer<'analyseHistory'>>> {
+    return this.#post('/v1/histories/analyse', body, options)
+  }
+
+  /** Findings that a free text suggests, with what to confirm. */
+  interpretText(body: Input<'interpretText'>, options?: CallOptions): Promise<Result<Answer<'interpretText'>>> {
+    return this.#post('/v1/text/interpret', body, options)
+  }
+
   /** Size of a standby battery from its loads. */
   sizeBattery(body: Input<'sizeBattery'>, options?: CallOptions): Promise<Result<Answer<'sizeBattery'>>> {
     return this.#post('/v1/battery/size', body, options)

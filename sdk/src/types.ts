@@ -360,6 +360,43 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/displays/decode": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** What a partial look at a display tells, what it still hides, and the next act that tells most */
+        post: operations["decodeDisplay"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/histories/analyse": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * An event list in; intervals, patterns with their probabilities, and findings out; or a drawing
+         * @description A computation without side effects: nothing of the list is kept.
+         */
+        post: operations["analyseHistory"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/ontology": {
         parameters: {
             query?: never;
@@ -600,6 +637,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/profiles/validate": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Whether a display profile can be read: nothing unknown, ambiguous, unreachable or without a way back */
+        post: operations["validateProfile"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/readings/interpret": {
         parameters: {
             query?: never;
@@ -668,6 +722,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/signals/decode": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Signals of open standards in; events and findings for a diagnosis out
+         * @description A computation without side effects. Lines that cannot be read say why; the others are answered all the same.
+         */
+        post: operations["decodeSignals"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/supplies/check": {
         parameters: {
             query?: never;
@@ -696,6 +770,26 @@ export interface paths {
         put?: never;
         /** Whether a plug-in supply gives what the system needs; many at once */
         post: operations["checkSupplies"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/text/interpret": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * A caller's own words as findings to confirm
+         * @description Suggests and never asserts: each suggestion is put to the caller before it is sent to `POST /v1/diagnose`. A computation without side effects.
+         */
+        post: operations["interpretText"];
         delete?: never;
         options?: never;
         head?: never;
@@ -1734,6 +1828,293 @@ export interface components {
             scheme: string;
             total: number;
         };
+        /**
+         * @example {
+         *       "observed": [
+         *         {
+         *           "on": [
+         *             "open eye"
+         *           ],
+         *           "readToTheEnd": true,
+         *           "screen": "front"
+         *         },
+         *         {
+         *           "off": [
+         *             "6"
+         *           ],
+         *           "on": [
+         *             "2",
+         *             "5"
+         *           ],
+         *           "screen": "ring"
+         *         }
+         *       ],
+         *       "profile": "marl-ring"
+         *     }
+         */
+        DecodeDisplayRequest: {
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            /** @description In the order of the call: the last screen is the one the caller is on */
+            observed: {
+                /** @description Marks that are surely off */
+                off?: string[];
+                /** @description Marks that are on; letter case and leading zeros do not count */
+                on: string[];
+                /** @description Everything that the screen shows has been read */
+                readToTheEnd?: boolean;
+                screen: string;
+            }[];
+            /** @description A display profile, or the name of a shipped example: marl-ring, osier-slate */
+            profile: string | {
+                /** @description Name for people */
+                name: string;
+                /** @description Name of the family of displays */
+                profile: string;
+                /** @description Release of the ontology whose conditions it names */
+                release?: string;
+                screens: {
+                    /** @description A look clears it: what the caller is told first */
+                    clearsByViewing?: string;
+                    /** @description What the numbers and other devices of this screen have */
+                    condition?: string;
+                    /** @description How to see the next mark */
+                    goOn?: string;
+                    /** @description Everything that stands is shown; false where the display picks, such as the most urgent item */
+                    isComplete: boolean;
+                    /** @enum {string} */
+                    kind: "numbered-lamps" | "digits" | "characters" | "text-lines" | "pictograms" | "beep-patterns" | "app-words";
+                    /** @description How to get out of it, and to which screen */
+                    leave?: {
+                        /** @description What the caller does, in words */
+                        act: string;
+                        /** @description Screen that it leads to */
+                        screen: string;
+                    };
+                    marks?: {
+                        /** @description Condition that stands while it is on */
+                        condition?: string;
+                        /** @description Device that the condition, this one's or the screen's, is about */
+                        device?: string;
+                        /** @description On while nothing stands that the screen could show */
+                        isAllClear?: boolean;
+                        /** @description How a caller names it */
+                        mark: string;
+                        /** @description It is on while this screen has something to show */
+                        opens?: {
+                            /** @description What the caller does, in words */
+                            act: string;
+                            /** @description Screen that it leads to */
+                            screen: string;
+                        };
+                        /**
+                         * @description The screen's when left out
+                         * @enum {string}
+                         */
+                        tense?: "now" | "earlier";
+                    }[];
+                    /** @description Marks that are device numbers, written with at least so many digits */
+                    numbers?: {
+                        digits?: number;
+                        first: number;
+                        last: number;
+                    };
+                    /** @description How to read it from its beginning */
+                    read: string;
+                    /** @description How to have it shown again */
+                    repeat?: string;
+                    screen: string;
+                    /** @enum {string} */
+                    shows: "all-at-once" | "one-by-one";
+                    /**
+                     * @description earlier: a memory; now when left out
+                     * @enum {string}
+                     */
+                    tense?: "now" | "earlier";
+                    /** @description How it is spoken of */
+                    title: string;
+                    /** @description Screens that can be opened from here whatever it shows */
+                    ways?: {
+                        /** @description What the caller does, in words */
+                        act: string;
+                        /** @description Screen that it leads to */
+                        screen: string;
+                    }[];
+                }[];
+                /** @description Screen on which a call begins */
+                start: string;
+                version: string;
+            };
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.3.0
+             */
+            release?: string;
+        };
+        DecodeSignalsAnswer: {
+            /** @description Accounts in the text; of more than one, diagnose the findings apart by their source */
+            accounts: string[];
+            basis: components["schemas"]["Basis"];
+            /** @description As POST /v1/diagnose takes them; absent where the last that was heard is a restoral */
+            findings: components["schemas"]["SignalFinding"][];
+            /** @description Language served */
+            language: string;
+            /** @description One item a line that is not empty */
+            lines: {
+                events: components["schemas"]["SignalEvent"][];
+                frame?: components["schemas"]["SignalFrame"];
+                /** @description From 1; empty lines are counted and left out */
+                line: number;
+                problem?: components["schemas"]["SignalProblem"] & unknown;
+                /** @description What was passed over */
+                problems: components["schemas"]["SignalProblem"][];
+            }[];
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of definitions, instructions and all other texts */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
+            };
+            /** @description Every code that became no finding, with the reason */
+            unmapped: components["schemas"]["UnmappedSignal"][];
+        };
+        /**
+         * @example {
+         *       "scheme": "mixed",
+         *       "text": "1234181301000006\n1234181302000005\n1234183301000004"
+         *     }
+         */
+        DecodeSignalsRequest: {
+            /**
+             * Format: password
+             * @description Key of AES for encrypted frames, for this request only: neither kept nor logged nor repeated
+             */
+            keyHex?: string;
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.3.0
+             */
+            release?: string;
+            /**
+             * @description What every line is; "mixed" tells each line by its form, and takes a time in front of it
+             * @default mixed
+             * @enum {string}
+             */
+            scheme: "dc-05" | "dc-03" | "dc-09" | "mixed";
+            /**
+             * @description Refuses what a careful receiver would pass over: a wrong length under a right CRC, blanks, and alike
+             * @default false
+             */
+            strict: boolean;
+            /** @description One signal a line: digits of DC-05, bytes of DC-03 in hexadecimal pairs or its data as text, frames of DC-09 */
+            text: string;
+        };
+        DecodedDisplay: {
+            basis: components["schemas"]["Basis"];
+            /** @description What does not fit together and wants a second look; what is on counts meanwhile */
+            doubts: {
+                condition?: string;
+                /** @enum {string} */
+                kind: "on-and-off" | "all-clear-and-more" | "lit-but-nothing-behind" | "shown-though-not-opened" | "screens-disagree" | (string & {});
+                mark: string;
+                screen: string;
+            }[];
+            established: {
+                condition: string;
+                devices: string[];
+                label: string;
+                shownBy: {
+                    mark: string;
+                    screen: string;
+                }[];
+                /**
+                 * @description earlier: a memory shows it; it is not known to be so now
+                 * @enum {string}
+                 */
+                tense: "now" | "earlier" | (string & {});
+            }[];
+            /** @description Does not stand now; with devices: not on these, while nothing is said of others */
+            excluded: {
+                condition: string;
+                devices?: string[];
+                label: string;
+            }[];
+            /** @description As POST /v1/diagnose takes them */
+            findings: ({
+                condition: string;
+                device?: string;
+                /** @enum {string} */
+                kind: "condition";
+                /** @enum {string} */
+                state: "present" | "absent" | (string & {});
+                /**
+                 * @description earlier: a memory shows it; it is not known to be so now
+                 * @enum {string}
+                 */
+                tense?: "now" | "earlier" | (string & {});
+            } | {
+                complete: boolean;
+                /** @enum {string} */
+                kind: "screen";
+            })[];
+            /** @description Screens still to be read, each with what is not known, or not of which device, without it */
+            hidden: {
+                conditions: {
+                    condition: string;
+                    label: string;
+                    /**
+                     * @description earlier: a memory shows it; it is not known to be so now
+                     * @enum {string}
+                     */
+                    tense: "now" | "earlier" | (string & {});
+                }[];
+                /** @description A mark that opens it is on: there is something to read */
+                isCertain: boolean;
+                /** @description All that it can still tell was earlier */
+                isMemory: boolean;
+                screen: string;
+                title: string;
+            }[];
+            /** @description Language served */
+            language: string;
+            /** @description Null once nothing is hidden */
+            next: {
+                /** @description For the caller, in the words of the profile */
+                act: string;
+                reveals: string[];
+                screen: string;
+                /** @description Acts before the reading */
+                steps: number;
+                title: string;
+            } | null;
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of definitions, instructions and all other texts */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
+            };
+            /** @description What no further look settles, because the display does not show everything that stands */
+            undecided: {
+                condition: string;
+                label: string;
+            }[];
+        };
         DiagnoseAnswer: {
             basis: components["schemas"]["Basis"];
             causes: components["schemas"]["RankedCause"][];
@@ -2088,6 +2469,7 @@ export interface components {
                      * @enum {string}
                      */
                     scope: "system" | "device";
+                    senses?: ("hearing" | "sight" | "smell")[];
                     /**
                      * @default active
                      * @enum {string}
@@ -2581,6 +2963,144 @@ export interface components {
              */
             release?: string;
         };
+        /**
+         * @example {
+         *       "name": "Two lamps and a list of numbers (invented)",
+         *       "profile": "two-lamps",
+         *       "screens": [
+         *         {
+         *           "isComplete": true,
+         *           "kind": "numbered-lamps",
+         *           "marks": [
+         *             {
+         *               "condition": "condition/mains-missing",
+         *               "mark": "1"
+         *             },
+         *             {
+         *               "mark": "2",
+         *               "opens": {
+         *                 "act": "Press the lower edge.",
+         *                 "screen": "list"
+         *               }
+         *             }
+         *           ],
+         *           "read": "Say which of the two lamps is lit.",
+         *           "screen": "front",
+         *           "shows": "all-at-once",
+         *           "title": "the front"
+         *         },
+         *         {
+         *           "condition": "condition/radio-device-missing",
+         *           "goOn": "Wait for the next number.",
+         *           "isComplete": true,
+         *           "kind": "digits",
+         *           "leave": {
+         *             "act": "Press the upper edge.",
+         *             "screen": "front"
+         *           },
+         *           "numbers": {
+         *             "digits": 2,
+         *             "first": 1,
+         *             "last": 16
+         *           },
+         *           "read": "Read every number until the first one comes again.",
+         *           "screen": "list",
+         *           "shows": "one-by-one",
+         *           "title": "the numbers"
+         *         }
+         *       ],
+         *       "start": "front",
+         *       "version": "1"
+         *     }
+         */
+        DisplayProfile: {
+            /** @description Name for people */
+            name: string;
+            /** @description Name of the family of displays */
+            profile: string;
+            /** @description Release of the ontology whose conditions it names */
+            release?: string;
+            screens: {
+                /** @description A look clears it: what the caller is told first */
+                clearsByViewing?: string;
+                /** @description What the numbers and other devices of this screen have */
+                condition?: string;
+                /** @description How to see the next mark */
+                goOn?: string;
+                /** @description Everything that stands is shown; false where the display picks, such as the most urgent item */
+                isComplete: boolean;
+                /** @enum {string} */
+                kind: "numbered-lamps" | "digits" | "characters" | "text-lines" | "pictograms" | "beep-patterns" | "app-words" | (string & {});
+                /** @description How to get out of it, and to which screen */
+                leave?: {
+                    /** @description What the caller does, in words */
+                    act: string;
+                    /** @description Screen that it leads to */
+                    screen: string;
+                };
+                marks?: {
+                    /** @description Condition that stands while it is on */
+                    condition?: string;
+                    /** @description Device that the condition, this one's or the screen's, is about */
+                    device?: string;
+                    /** @description On while nothing stands that the screen could show */
+                    isAllClear?: boolean;
+                    /** @description How a caller names it */
+                    mark: string;
+                    /** @description It is on while this screen has something to show */
+                    opens?: {
+                        /** @description What the caller does, in words */
+                        act: string;
+                        /** @description Screen that it leads to */
+                        screen: string;
+                    };
+                    /**
+                     * @description The screen's when left out
+                     * @enum {string}
+                     */
+                    tense?: "now" | "earlier" | (string & {});
+                }[];
+                /** @description Marks that are device numbers, written with at least so many digits */
+                numbers?: {
+                    digits?: number;
+                    first: number;
+                    last: number;
+                };
+                /** @description How to read it from its beginning */
+                read: string;
+                /** @description How to have it shown again */
+                repeat?: string;
+                screen: string;
+                /** @enum {string} */
+                shows: "all-at-once" | "one-by-one" | (string & {});
+                /**
+                 * @description earlier: a memory; now when left out
+                 * @enum {string}
+                 */
+                tense?: "now" | "earlier" | (string & {});
+                /** @description How it is spoken of */
+                title: string;
+                /** @description Screens that can be opened from here whatever it shows */
+                ways?: {
+                    /** @description What the caller does, in words */
+                    act: string;
+                    /** @description Screen that it leads to */
+                    screen: string;
+                }[];
+            }[];
+            /** @description Screen on which a call begins */
+            start: string;
+            version: string;
+        };
+        DisplayProfileVerdict: {
+            /** @description Every rule it breaks, with the place and the remedy */
+            faults: components["schemas"]["FieldError"][];
+            isValid: boolean;
+            profile: string;
+            release: string;
+            /** @description Names this profile in the basis of answers */
+            sha256: string;
+        };
         FieldError: {
             code: string;
             detail: string;
@@ -2727,6 +3247,300 @@ export interface components {
         Health: {
             /** @enum {string} */
             status: "ok";
+        };
+        HistoryAnswer: {
+            basis: components["schemas"]["Basis"];
+            cleaned: {
+                beforePlausibleYear: number;
+                /** @description Years away from the rest of the list */
+                farAway: number;
+                /** @description Times that no calendar has */
+                impossible: number;
+                kept: number;
+                outsideWatch: number;
+                received: number;
+                repeats: number;
+            };
+            clock: {
+                inRepeatedHour: number;
+                inSkippedHour: number;
+                /** @enum {string} */
+                order: "oldest-first" | "newest-first" | "none" | (string & {});
+                steps: {
+                    after: string;
+                    back: components["schemas"]["Amount"];
+                    before: string;
+                }[];
+                stepsBack: number;
+                /** @enum {string} */
+                timeOfDay: "zone" | "as-written" | "utc" | (string & {});
+            };
+            /** @description How long the battery carried the system */
+            endurance?: {
+                atLeast?: components["schemas"]["Amount"];
+                capacity?: {
+                    high: components["schemas"]["Amount"];
+                    low: components["schemas"]["Amount"];
+                    value: components["schemas"]["Amount"];
+                };
+                latest: {
+                    capacity?: components["schemas"]["Amount"];
+                    /** @enum {string} */
+                    endedBy: "battery-low" | "mains-restored" | (string & {});
+                    from: string;
+                    lasted: components["schemas"]["Amount"];
+                }[];
+                median?: components["schemas"]["Amount"];
+                outages: number;
+                slopePerYear?: components["schemas"]["Amount"];
+                test?: components["schemas"]["HistoryTest"];
+                /** @description Ran down to the low-battery signal */
+                whole: number;
+            };
+            /** @description Each `finding` can be sent to POST /v1/diagnose as it is */
+            findings: {
+                because: string;
+                finding: {
+                    check: string;
+                    device?: string;
+                    /** @enum {string} */
+                    kind: "answer";
+                    reliability: number;
+                    result: string;
+                    source: string;
+                };
+            }[];
+            /** @description Language served */
+            language: string;
+            sentences: string[];
+            /** @description One for each kind at each device, most events first */
+            series: components["schemas"]["HistorySeries"][];
+            seriesLeftOut: number;
+            successions: {
+                /** @description Share of windows in which it would come by accident */
+                chance: number;
+                first: string;
+                followed: number;
+                medianLag?: components["schemas"]["Amount"];
+                second: string;
+                test?: components["schemas"]["HistoryTest"];
+                windows: number;
+                within: components["schemas"]["Amount"];
+            }[];
+            testsMade: number;
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of definitions, instructions and all other texts */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
+            };
+            validity: string;
+            /** @description Absent when no event was kept */
+            watch?: {
+                from: string;
+                fromGiven: boolean;
+                to: string;
+                toGiven: boolean;
+            };
+            /** @description What would change the decision */
+            wouldChange: string[];
+        };
+        HistoryEvent: {
+            /** @description ISO 8601, with or without an offset; without one it is the local time of the place */
+            at: string;
+            /** @description Code of the scheme, in place of a condition */
+            code?: string;
+            condition?: string;
+            device?: string;
+            scheme?: string;
+            /**
+             * @description Needed unless the code is one that reports a restoral
+             * @enum {string}
+             */
+            state?: "trouble" | "restore" | (string & {});
+        };
+        /**
+         * @example {
+         *       "columns": {
+         *         "at": "time"
+         *       },
+         *       "csv": "time,code,state\n2026-03-02T03:04,351,E\n2026-03-02T03:21,351,R\n2026-03-03T03:02,351,E\n2026-03-03T03:19,351,R\n2026-03-05T03:05,351,E\n2026-03-05T03:20,351,R\n2026-03-06T03:01,351,E\n2026-03-06T03:18,351,R\n2026-03-08T03:03,351,E\n2026-03-08T03:22,351,R\n",
+         *       "loadCurrent": {
+         *         "unit": "mA",
+         *         "value": 350
+         *       },
+         *       "scheme": "dc-05",
+         *       "states": {
+         *         "restore": [
+         *           "R"
+         *         ],
+         *         "trouble": [
+         *           "E"
+         *         ]
+         *       },
+         *       "zone": "Europe/Madrid"
+         *     }
+         */
+        HistoryRequest: {
+            /** @description Which column or member holds which field; each its own name when left out */
+            columns?: {
+                at?: string;
+                code?: string;
+                condition?: string;
+                device?: string;
+                scheme?: string;
+                state?: string;
+            };
+            /** @description The list as RFC 4180 text with a header */
+            csv?: string;
+            /** @description In the order of the list; or `csv`, or `ndjson` */
+            events?: components["schemas"]["HistoryEvent"][];
+            /** @description An hour that was suspected before looking at the list, 24-hour clock */
+            expectedTime?: string;
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            loadCurrent?: components["schemas"]["Quantity"] & unknown;
+            /** @description The list as one JSON object a line */
+            ndjson?: string;
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.3.0
+             */
+            release?: string;
+            /** @description Scheme of codes that name none */
+            scheme?: string;
+            /** @description What stands for a coming and a going in `csv` and `ndjson` */
+            states?: {
+                restore: string[];
+                trouble: string[];
+            };
+            /** @description Time over which the list was kept; from its first to its last event when left out */
+            watch?: {
+                /** Format: date-time */
+                from?: string;
+                /** Format: date-time */
+                to?: string;
+            };
+            /**
+             * @description IANA name of the zone of the place; times of day follow its summer time
+             * @example Europe/Madrid
+             */
+            zone?: string;
+        };
+        HistorySeries: {
+            burstCount: number;
+            bursts: {
+                count: number;
+                first: string;
+                last: string;
+            }[];
+            /** @description The last 30 days against up to 90 before; 95 % limits of the ratio */
+            change?: {
+                before: {
+                    count: number;
+                    duration: components["schemas"]["Amount"];
+                };
+                highRatio?: number;
+                lowRatio: number;
+                ratio?: number;
+                recent: {
+                    count: number;
+                    duration: components["schemas"]["Amount"];
+                };
+            };
+            /** @description A code that no one condition answers to */
+            code?: string;
+            condition?: string;
+            device?: string;
+            durations: {
+                longest?: components["schemas"]["Amount"];
+                median?: components["schemas"]["Amount"];
+                shortest?: components["schemas"]["Amount"];
+                whole: number;
+            };
+            events: number;
+            /** @description Each burst taken as one; what the tests rest on */
+            independentStarts: number;
+            intermittent: boolean;
+            label: string;
+            /** @description Of independent starts, with exact 95 % limits */
+            rate?: {
+                exposure: components["schemas"]["Amount"];
+                high: components["schemas"]["Amount"];
+                low: components["schemas"]["Amount"];
+                rate: components["schemas"]["Amount"];
+            };
+            /** @description Reported again while it stood */
+            repeats: number;
+            restoresKept: boolean;
+            scheme?: string;
+            /** @description The last one has not been reported gone */
+            standing: boolean;
+            starts: number;
+            tests: components["schemas"]["HistoryTest"][];
+            timeOfDay?: {
+                /** @description Days on which something began */
+                days: number;
+                mean?: string;
+                meanHalfWidth?: components["schemas"]["Amount"] & unknown;
+                /** @description 0: spread over the day; 1: all at one time */
+                meanResultantLength: number;
+                /** @description Share between 22:00 and 06:00 */
+                nightFraction: number;
+                /** @enum {string} */
+                pattern?: "fixed-hour" | "night" | "part-of-day" | "half-day" | "some-shape" | (string & {});
+                /**
+                 * @description Why nothing was tested
+                 * @enum {string}
+                 */
+                reason?: "too-few-starts" | "too-few-days" | (string & {});
+                /** @description Every time stands on the full hour */
+                rounded: boolean;
+                /** @description Shortest stretch of the day with three quarters of the starts */
+                window: {
+                    count: number;
+                    from: string;
+                    to: string;
+                };
+            };
+            trend?: {
+                /** @description Above 0: ever faster */
+                laplaceZ: number;
+                militaryHandbook: {
+                    chiSquare: number;
+                    degreesOfFreedom: number;
+                    p: number;
+                };
+                reversals: {
+                    expected: number;
+                    p: number;
+                    pairs: number;
+                };
+            };
+            weekday?: {
+                hoursSinceMonday?: components["schemas"]["Amount"];
+                meanResultantLength: number;
+                weeks: number;
+            };
+        };
+        HistoryTest: {
+            /** @description The same with the number of tests made allowed for */
+            adjustedP: number;
+            clear: boolean;
+            n: number;
+            name: string;
+            /** @description Probability of as much by accident */
+            p: number;
+            statistic: number;
+            /** @enum {string} */
+            test: "rayleigh" | "range" | "hodges-ajne" | "kuiper" | "rayleigh-half-day" | "expected-hour" | "rayleigh-week" | "laplace" | "rate-change" | "succession" | "kendall" | (string & {});
         };
         IdentifyResistorAnswer: {
             asBands?: string[];
@@ -2955,6 +3769,56 @@ export interface components {
                 nominalResistance: components["schemas"]["Quantity"];
             };
         };
+        InterpretTextAnswer: {
+            basis: components["schemas"]["Basis"];
+            /** @description Signs of danger that the text speaks of; ask these first */
+            dangers: components["schemas"]["TextSuggestion"][];
+            /** @description Language served */
+            language: string;
+            /** @description Words with two everyday meanings that the text leaves open */
+            questions: {
+                between: {
+                    finding: components["schemas"]["SuggestedFinding"];
+                    label: string;
+                }[];
+                word: string;
+            }[];
+            /** @description By falling score; what the text denies comes last, as absent */
+            suggestions: components["schemas"]["TextSuggestion"][];
+            /** @description The text without telephone numbers, addresses, codes and passwords: the form that may be kept */
+            text: string;
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of definitions, instructions and all other texts */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
+            };
+            /** @description Words that speak for nothing suggested */
+            unmatched: string[];
+        };
+        /**
+         * @example {
+         *       "text": "The keypad says no AC and low battery, and the battery reads 11.4 volts. My code is 4471."
+         *     }
+         */
+        InterpretTextRequest: {
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.3.0
+             */
+            release?: string;
+            /** @description A caller's own words; nothing of it is kept */
+            text: string;
+        };
         /** @description Without an end: open circuit */
         Interval: {
             high?: components["schemas"]["Amount"];
@@ -3029,6 +3893,8 @@ export interface components {
              */
             at?: string;
             duration?: components["schemas"]["Quantity"] & unknown;
+            /** @description What the caller cannot do: not asked for, and an answer that needs it is not known */
+            lacking?: ("hearing" | "sight" | "smell")[];
             /** @description It is sure that the caller may decide over the system; else nothing that lowers security */
             ownerVerified?: boolean;
             /** @description Names in `together` so many quick questions that can be put in one breath */
@@ -3441,6 +4307,69 @@ export interface components {
                 troubles: number;
             }[];
         };
+        SignalAddress: {
+            number: string;
+            /** @description What the digits count: zone, user, door */
+            of: string;
+        };
+        SignalEvent: {
+            account?: string;
+            address?: components["schemas"]["SignalAddress"];
+            /** @description Area, group or partition */
+            area?: string;
+            /** @description ISO 8601, from the frame or from the log */
+            at?: string;
+            /** @description Heading of the block that an unknown code stands in */
+            block?: string;
+            code: string;
+            date?: string;
+            /**
+             * @description Reported before and still standing
+             * @enum {boolean}
+             */
+            isRepeated?: true;
+            /**
+             * @description Of openings and closings, restore is the closing
+             * @enum {string}
+             */
+            kind: "event" | "restore" | (string & {});
+            problems: components["schemas"]["SignalProblem"][];
+            /** @enum {string} */
+            scheme: "dc-05" | "dc-03" | (string & {});
+            text?: string;
+            /** @description By the sender's clock, of no stated zone */
+            time?: string;
+            title?: string;
+        };
+        SignalFinding: {
+            condition: string;
+            device?: string;
+            /** @enum {string} */
+            kind: "condition";
+            observedAt?: string;
+            source: string;
+            /** @enum {string} */
+            state: "present" | "absent";
+        };
+        SignalFrame: {
+            account?: string;
+            extended: {
+                letter: string;
+                text: string;
+            }[];
+            isEncrypted: boolean;
+            linePrefix?: string;
+            receiver?: string;
+            sequence: string;
+            timestamp?: string;
+            token: string;
+        };
+        SignalProblem: {
+            code: string;
+            limit?: string | number;
+            message: string;
+            value?: string | number;
+        };
         SizeBatteryAnswer: {
             /** @description Standby time that the battery at hand gives under the same factors, or why none */
             atHand?: {
@@ -3619,12 +4548,46 @@ export interface components {
             /** Format: date-time */
             updatedAt: string;
         };
+        /** @description A finding that `POST /v1/diagnose` accepts once a person has confirmed it */
+        SuggestedFinding: {
+            condition: string;
+            /** @enum {string} */
+            kind: "condition";
+            /** @enum {string} */
+            state: "present" | "absent";
+        } | {
+            context: string;
+            /** @enum {string} */
+            kind: "context";
+            /** @enum {string} */
+            state: "holds" | "does-not-hold";
+        } | {
+            check: string;
+            /** @enum {string} */
+            kind: "answer";
+            result: string;
+        } | {
+            /** @enum {string} */
+            kind: "reading";
+            quantity: components["schemas"]["Amount"];
+            reading: string;
+        };
         /** @description Text by language; en-GB only where its words differ */
         Text: {
             "en-GB"?: string;
             "en-US": string;
         } & {
             [key: string]: string;
+        };
+        TextSuggestion: {
+            /** @description What to ask before it is taken for a finding */
+            confirm: string;
+            finding: components["schemas"]["SuggestedFinding"];
+            label: string;
+            /** @description Words of the text that speak for it */
+            matched: string[];
+            /** @description Compares suggestions of one text; no probability */
+            score: number;
         };
         TranslateAnswer: {
             results: ({
@@ -3701,6 +4664,23 @@ export interface components {
                 concept: string;
                 scheme?: string;
             })[];
+        };
+        UnmappedSignal: {
+            account?: string;
+            address?: components["schemas"]["SignalAddress"];
+            area?: string;
+            block?: string;
+            /** @description Conditions that the crosswalk names for the code */
+            candidates: string[];
+            code: string;
+            detail: string;
+            lines: number[];
+            /** @enum {string} */
+            reason: "no-trouble" | "unknown-code" | "no-equivalent" | "several-conditions" | "part-restored" | "over-the-limit" | (string & {});
+            scheme: string;
+            /** @enum {string} */
+            state: "present" | "absent" | (string & {});
+            title?: string;
         };
         WireRunAnswer: {
             basis: components["schemas"]["Basis"];
@@ -5388,6 +6368,163 @@ export interface operations {
             };
         };
     };
+    decodeDisplay: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["DecodeDisplayRequest"];
+            };
+        };
+        responses: {
+            /** @description Facts, hidden screens, next act, findings */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DecodedDisplay"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    analyseHistory: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["HistoryRequest"];
+            };
+        };
+        responses: {
+            /** @description Counts, tests, sentences and findings */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HistoryAnswer"];
+                    "image/svg+xml": string;
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     listReleases: {
         parameters: {
             query?: never;
@@ -6338,6 +7475,7 @@ export interface operations {
                          * @enum {string}
                          */
                         scope?: "system" | "device";
+                        senses?: ("hearing" | "sight" | "smell")[];
                         /**
                          * @default active
                          * @enum {string}
@@ -7120,6 +8258,7 @@ export interface operations {
                              * @enum {string}
                              */
                             scope: "system" | "device" | (string & {});
+                            senses?: ("hearing" | "sight" | "smell")[];
                             /**
                              * @default active
                              * @enum {string}
@@ -7895,6 +9034,7 @@ export interface operations {
                          * @enum {string}
                          */
                         scope?: "system" | "device";
+                        senses?: ("hearing" | "sight" | "smell")[];
                         /**
                          * @default active
                          * @enum {string}
@@ -8665,6 +9805,84 @@ export interface operations {
             };
         };
     };
+    validateProfile: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["DisplayProfile"];
+            };
+        };
+        responses: {
+            /** @description The verdict */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DisplayProfileVerdict"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     interpretReading: {
         parameters: {
             query?: never;
@@ -8993,6 +10211,84 @@ export interface operations {
             };
         };
     };
+    decodeSignals: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["DecodeSignalsRequest"];
+            };
+        };
+        responses: {
+            /** @description Events, findings, and what led to none */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DecodeSignalsAnswer"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     checkSupply: {
         parameters: {
             query?: never;
@@ -9099,6 +10395,84 @@ export interface operations {
                             problem: components["schemas"]["Problem"];
                         })[];
                     };
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    interpretText: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InterpretTextRequest"];
+            };
+        };
+        responses: {
+            /** @description What the words may mean */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InterpretTextAnswer"];
                 };
             };
             /** @description Malformed JSON */

@@ -6,4 +6,11 @@ export const LIMITS = {
   inlineItems: 200,
   loads: 200,
   batchItems: 100,
+  /** Characters of a text of signals. */
+  signalText: 32_768,
+  /** Events of a history, and series of it that are analysed. */
+  historyEvents: 20_000,
+  historySeries: 64,
+  /** Characters of a caller's own words. */
+  textCharacters: 2000,
 } as const

@@ -1,0 +1,40 @@
+/**
+ * Common English words that are spelt rightly though no phrase knows them, so that none of them is taken for a slip of a
+ * word of the trade: "call" is no "cell", "gone" no "zone".
+ */
+export const COMMON_WORDS: ReadonlySet<string> = new Set(
+  [
+    'able above across after afternoon against ago air almost alone along always among another answer anybody anyone',
+    'anything area around asked asking away back bad bath became because become bed been before began begin behind below',
+    'beside best better between big bill blue boat body book both bottle bought bread bring brought build built busy buy',
+    'cafe call called calling calls came care case cat change check chair city clean clear clock close coat coffee cold',
+    'company cook cool corner cost could count country couple course cup cut daily dad date daughter deal dear deep desk',
+    'different dinner dirt doctor dog dogs dollar done down draw drive drop dry during each early ease east easy eight',
+    'either else end enough even evening every everybody everyone everything exact extra face fact fall family far fast',
+    'father fault feet fell felt few field fill final fine finger first fish five fix floor fly follow food foot forget',
+    'found four free fresh friday friend front full fully fun garden gate gave girl glad glass good gone grand great green',
+    'grow guess half hall hand hang happen happy hard hate head hear heard heart heavy held help hence high hill hire hold',
+    'hole home hope host hour hours house huge hurt idea inside instead invoice iron job join jump just keep kept key keys',
+    'kind king knew lady land large last late later laugh lead learn least leave left less letter life lift like list live',
+    'long look lots loud love lunch mail main make male manual many march mark matter mean meant meet mess middle might mind',
+    'mine minute miss moment monday money month moon more morning most mother move much must name near neck need neither',
+    'never next nice night nine noise noon nose note nothing notice number office often older once only open order other',
+    'outside over paid pain paint paper park part party pass past pay people perhaps person pick piece place plan plant',
+    'play plenty point police pool post press pretty price proper pull push quick quiet quite rain raise rather reach ready',
+    'real reason rest rich ride right road rock roof room rope round rule rush safe said sale salt same sand saturday save',
+    'seat second seem seen sell send sent seven several shall shop shoe shop side sight sign since sing sister site sits',
+    'sixth size skin sleep slow small snow soap soft sold some soon sorry sort soup south speak special spoke spot spring',
+    'stairs stand start state stay steel steep step stick stone stood store story street strong such sudden sugar summer',
+    'sunday sure table take talk tall tape taste teach team tell ten thank thanks that their them then there these they',
+    'thin thing think third this those though thousand three through thursday till time times tiny today together told',
+    'tomorrow tonight took tool top touch toward town track trade tree trip true trust truth tuesday turn turned twelve',
+    'twice two type under until upon upstairs usual usually very visit voice wait walk wall want warm wash watch wear',
+    'wednesday week weekend weeks weight well went were west what wheel when where which while white whole wide wife wild',
+    'will wind wine winter wish with woman wood word words work world worry worse worst worth would write wrong yard year',
+    'years yellow yesterday young your zero since button buttons ceiling downstairs kitchen garage bedroom basement attic',
+    'landing office warehouse weekend friday january february april may june july august september october november december',
+    'sell sells selling tick tire tired tires bells balls ball bill belt boss bust buses case cage lost cost most host',
+    'rest test text next best west pest west loop look book cook hook poor door floor moor hot not pot dot lot got',
+    'hers here there were where wire wired wires fire fired hire tire line lines like mine nine fine vine wine pine',
+  ].flatMap((line) => line.split(' ')),
+)
