@@ -1,4 +1,5 @@
 import { ConnectionError } from './errors.ts'
+import { jsonLines } from './json-lines.ts'
 import { type CallOptions, Transport, type TransportOptions } from './transport.ts'
 import type { operations } from './types.ts'
 
@@ -33,6 +34,12 @@ async function sha256Base64(bytes: Uint8Array<ArrayBuffer>): Promise<string> {
   return btoa(String.fromCharCode(...new Uint8Array(await crypto.subtle.digest('SHA-256', bytes))))
 }
 
+function withQuery(path: string, query: Parameters): string {
+  const search = new URLSearchParams()
+  for (const [name, value] of Object.entries(query)) if (value !== undefined) search.set(name, String(value))
+  return search.size > 0 ? `${path}?${search}` : path
+}
+
 const encode = (path: string) => path.split('/').map(encodeURIComponent).join('/')
 
 /**
@@ -58,6 +65,21 @@ export class TroubleAtlas {
   /** Signals of open standards, alone or in a log, to events and findings. */
   decodeSignals(body: Input<'decodeSignals'>, options?: CallOptions): Promise<Result<Answer<'decodeSignals'>>> {
     return this.#post('/v1/signals/decode', body, options)
+  }
+
+  /**
+   * A large log, as text or as a stream of it, decoded line by line as it comes. A stream is sent once: it is not tried again.
+   * The whole must end within `totalTimeoutMs`.
+   */
+  async streamSignals(
+    log: string | ReadableStream<Uint8Array>,
+    query: Query<'streamSignals'> = {},
+    options?: CallOptions,
+  ): Promise<Result<AsyncGenerator<Answer<'decodeSignals'>['lines'][number]>>> {
+    const headers = { 'Content-Type': 'text/plain', Accept: 'application/x-ndjson' }
+    const init = { method: 'POST', headers, body: log, duplex: 'half' }
+    const response = await this.#send(withQuery('/v1/signals/stream', query), init, options)
+    return { value: jsonLines(response), requestId: requestIdOf(response), response }
   }
 
   /** What a partial look at a display establishes, and the next act that shows most. */
@@ -336,9 +358,7 @@ export class TroubleAtlas {
   }
 
   #get<T>(path: string, query: Parameters, options?: CallOptions): Promise<Result<T>> {
-    const search = new URLSearchParams()
-    for (const [name, value] of Object.entries(query)) if (value !== undefined) search.set(name, String(value))
-    return this.#sendJson(search.size > 0 ? `${path}?${search}` : path, { method: 'GET' }, options)
+    return this.#sendJson(withQuery(path, query), { method: 'GET' }, options)
   }
 
   #post<T>(path: string, body: unknown, options?: CallOptions): Promise<Result<T>> {

@@ -78,7 +78,7 @@ export class Transport {
     const signal = options.signal ? AbortSignal.any([options.signal, total]) : total
     for (let number = 1; ; number++) {
       const outcome = await this.#attempt(url, init, signal)
-      const mayRepeat = number <= retries && !signal.aborted
+      const mayRepeat = number <= retries && !signal.aborted && !(init.body instanceof ReadableStream)
       const wait = mayRepeat ? waitAfter(outcome, number) : undefined
       this.#tell(path, init.method, number, outcome, wait)
       if (wait === undefined) return settle(outcome, path, init.method)

@@ -8,6 +8,8 @@ export const LIMITS = {
   batchItems: 100,
   /** Characters of a text of signals. */
   signalText: 32_768,
+  /** Bytes of a log that is decoded as a stream. */
+  streamBytes: 64 * 1024 * 1024,
   /** Events of a history, and series of it that are analysed. */
   historyEvents: 20_000,
   historySeries: 64,

@@ -13,7 +13,7 @@ export const PROBLEMS = {
   FORBIDDEN: { status: 403, title: 'The key does not allow this' },
   INPUT_INVALID: { status: 422, title: 'The input is not valid' },
   INTERNAL: { status: 500, title: 'Something went wrong on our side' },
-  MEDIA_TYPE_UNSUPPORTED: { status: 415, title: 'The body must be application/json' },
+  MEDIA_TYPE_UNSUPPORTED: { status: 415, title: 'The body is of a media type that the path does not take' },
   METHOD_NOT_ALLOWED: { status: 405, title: 'This method is not offered here' },
   NOT_ACCEPTABLE: { status: 406, title: 'None of the accepted media types is offered here' },
   NOT_FOUND: { status: 404, title: 'There is nothing here' },

@@ -10,7 +10,7 @@ export interface SignalsInput extends SignalText {
 }
 
 /** The name that the crosswalk gives a code, beside the event. */
-function wordEvent({ release, served }: Wording, event: SignalEvent) {
+export function wordEvent({ release, served }: Wording, event: SignalEvent) {
   const crosswalk = release.ontology.crosswalks.find(({ scheme }) => scheme === event.scheme)
   const entry = crosswalk?.codes.find(({ code }) => code === event.code)
   return { ...event, ...(entry === undefined ? {} : { title: inEnglish(entry.title, served.english) }) }

@@ -7,6 +7,9 @@ import type { CodeTable, Decoded, SignalEvent, SignalProblem } from '../domain/s
 import type { Release } from '../ontology/release.ts'
 import { decryptSignal } from './decrypt-signal.ts'
 
+/** What ends a line of a text. */
+export const LINE_END = /\r\n|[\r\n]/
+
 export interface SignalText {
   text: string
   scheme: LineScheme
@@ -94,16 +97,30 @@ function accountAfter(reading: Decoded<LineReading>, account: string | undefined
   return reading.problem.code === 'UNRECOGNISED' ? account : undefined
 }
 
-/** Reads a text line by line; a line that cannot be read says why, and the others are read all the same. */
-export async function decodeSignals(release: Release, input: SignalText): Promise<DecodedLine[]> {
-  const reader: LineReader = { scheme: input.scheme, isStrict: input.isStrict, table: codeTableOf(release) }
-  const lines: DecodedLine[] = []
+/**
+ * Decodes lines as they come; nothing of those before is kept but the account that holds. Empty lines are counted and left
+ * out; a line that cannot be read says why, and the others are read all the same.
+ */
+export async function* decodeLines(
+  release: Release,
+  lines: Iterable<string> | AsyncIterable<string>,
+  { scheme, isStrict, key }: Omit<SignalText, 'text'>,
+): AsyncGenerator<DecodedLine> {
+  const reader: LineReader = { scheme, isStrict, table: codeTableOf(release) }
   let account: string | undefined
-  for (const [index, text] of input.text.split(/\r\n|[\r\n]/).entries()) {
+  let number = 0
+  for await (const text of lines) {
+    number++
     if (/^[ \t\0]*$/.test(text)) continue
     const reading = readLine(text, account, reader)
     account = accountAfter(reading, account)
-    lines.push(await decodeLine(index + 1, reading, reader, input.key))
+    yield await decodeLine(number, reading, reader, key)
   }
-  return lines
+}
+
+/** Every line of a text. */
+export async function decodeSignals(release: Release, { text, ...options }: SignalText): Promise<DecodedLine[]> {
+  const decoded: DecodedLine[] = []
+  for await (const line of decodeLines(release, text.split(LINE_END), options)) decoded.push(line)
+  return decoded
 }

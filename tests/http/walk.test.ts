@@ -43,7 +43,7 @@ describe.each([...ROUTES, DOCUMENT])('$method $path', ({ method, path, statuses,
     },
   )
 
-  test.each(['*/*', 'application/*', 'image/png, application/json;q=0.1', ''])('answers %j', async (accept) => {
+  test.each(['*/*', 'application/*', `image/png, ${offers[0]};q=0.1`, ''])('answers %j', async (accept) => {
     expect((await probe(method, path, { ...withBody, headers: { Accept: accept } })).status).toBe(200)
   })
 

@@ -152,3 +152,23 @@ test('a release file comes as the bytes of its stated hash, and no others', asyn
   const call = client({ fetch: spoilt }).getReleaseFile('latest', 'context.jsonld')
   await expect(call).rejects.toBeInstanceOf(ConnectionError)
 })
+
+test('a log comes back line by line, from a text and from a stream that is sent once', async () => {
+  const read = async (log: string | ReadableStream<Uint8Array>) => {
+    const codes: (string | undefined)[] = []
+    for await (const { events } of (await client().streamSignals(log, { scheme: 'dc-05' })).value)
+      codes.push(events[0]?.code)
+    return codes
+  }
+  const log = '1234181301000006\n1234181302000005\n'
+  expect(await read(log)).toEqual(['301', '302'])
+  expect(await read(new Blob([log]).stream() as ReadableStream<Uint8Array>)).toEqual(['301', '302'])
+  let attempts = 0
+  const down = (async () => {
+    attempts++
+    throw new TypeError('down')
+  }) as typeof fetch
+  const call = client({ fetch: down }).streamSignals(new Blob([log]).stream() as ReadableStream<Uint8Array>)
+  await expect(call).rejects.toBeInstanceOf(ConnectionError)
+  expect(attempts).toBe(1)
+})

@@ -55,7 +55,7 @@ export const ROUTES: WalkedRoute[] = DEFINED.filter(
     method: route.method.toUpperCase(),
     path,
     statuses: Object.keys(route.responses),
-    hasBody: route.request?.body !== undefined,
+    hasBody: route.request?.body?.content['application/json'] !== undefined,
     offers: path.includes('/files/') ? ['application/json'] : Object.keys(ok.content ?? {}),
     methods: methodsOf(path),
   }

@@ -26,6 +26,13 @@ const varyByAccept: MiddlewareHandler = async (c, next) => {
   c.res.headers.append('Vary', 'Accept')
 }
 
+/** The one path whose body and answer are streams: nothing is gathered to be measured or hashed there. */
+export const STREAMED_PATH = '/v1/signals/stream'
+const unlessStreamed =
+  (inner: MiddlewareHandler): MiddlewareHandler =>
+  (c, next) =>
+    c.req.path === STREAMED_PATH ? next() : inner(c, next)
+
 /** What every path has: request id, Vary, CORS, security headers, ETag, one error shape. */
 export function applyCommon(app: OpenAPIHono<AppEnv>): void {
   app.use(requestId())
@@ -41,15 +48,17 @@ export function applyCommon(app: OpenAPIHono<AppEnv>): void {
       },
     }),
   )
-  app.use(etag({ retainedHeaders: [...RETAINED_304_HEADERS, ...KEPT] }))
+  app.use(unlessStreamed(etag({ retainedHeaders: [...RETAINED_304_HEADERS, ...KEPT] })))
   app.use(
-    bodyLimit({
-      maxSize: LIMITS.bodyBytes,
-      onError: () => {
-        const limit = { pointer: '', code: 'BODY_TOO_LARGE', detail: 'body', limit: LIMITS.bodyBytes }
-        throw new ProblemError('BODY_TOO_LARGE', `The body must be at most ${LIMITS.bodyBytes} bytes`, [limit])
-      },
-    }),
+    unlessStreamed(
+      bodyLimit({
+        maxSize: LIMITS.bodyBytes,
+        onError: () => {
+          const limit = { pointer: '', code: 'BODY_TOO_LARGE', detail: 'body', limit: LIMITS.bodyBytes }
+          throw new ProblemError('BODY_TOO_LARGE', `The body must be at most ${LIMITS.bodyBytes} bytes`, [limit])
+        },
+      }),
+    ),
   )
   app.onError((error, c) => problemResponse(c, error))
   app.notFound((c) => problemResponse(c, new ProblemError('NOT_FOUND', `${c.req.path} is not a path of this service`)))

@@ -9,6 +9,7 @@ import { requireAccept } from '../../middleware/accept.ts'
 import { ProblemError } from '../../problem.ts'
 import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
 import { DecodeSignalsAnswerSchema, DecodeSignalsRequestSchema, KEY_HEX } from './schema.ts'
+import { registerSignalStream } from './stream.ts'
 
 const route = createRoute({
   method: 'post',
@@ -35,6 +36,7 @@ function keyOf(keyHex: string): Promise<CryptoKey> {
 }
 
 export function registerSignals(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
+  registerSignalStream(app, shelf)
   app.openapi(route, async (c) => {
     const { text, scheme, strict, keyHex, ...edition } = c.req.valid('json')
     const wording = await wordingFor(c, shelf, edition)
