@@ -68,13 +68,27 @@ function isOutOfReach({ plan, searched }: StopState): boolean {
   return plan.remedies.length > 0 && plan.withinReach < OUT_OF_REACH && !isWorthAsking
 }
 
+/** Whether something that was asked or measured, and not the display alone, speaks for a likely cause. */
+function isConfirmed({ known, posterior }: StopState): boolean {
+  const { effects } = known.instance
+  const shown = new Set(known.present.map(({ effect }) => effect))
+  return known.evidence.some(
+    ({ effect, level, findings }) =>
+      level > 0 &&
+      findings.length > 0 &&
+      !shown.has(effect) &&
+      effects[effect]!.links.some(({ cause }) => posterior[cause]! >= EVEN),
+  )
+}
+
 /** The first stop that holds; undefined while asking on is worth it. Danger outranks everything. */
 export function stopOf(state: StopState): StopKind | undefined {
   const { known, searched, plan } = state
   if (known.dangers.length > 0) return 'danger'
   const mustReadOn = known.isScreenMentioned && !known.isScreenComplete
   if (mustReadOn || known.present.length === 0) return undefined
-  if (plan.likely.length > 0 && plan.likelyClears >= CONFIDENT_PROBABILITY)
+  const isSettled = isConfirmed(state) || searched.checks.length === 0
+  if (plan.likely.length > 0 && plan.likelyClears >= CONFIDENT_PROBABILITY && isSettled)
     return isForTechnician(plan) ? 'needs-technician' : 'confident'
   if (doesNotFit(state)) return 'does-not-fit'
   if (isOutOfReach(state)) return 'needs-technician'

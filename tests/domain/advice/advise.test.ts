@@ -108,6 +108,42 @@ describe('stops', () => {
     expect(ask([present('battery-low'), answered('case-bulged', 'yes'), allRead]).stop).toBe('confident')
   })
 
+  test('are not confident by the display alone while a question is left that could speak for or against it', () => {
+    const likely = smallRelease().causes.map((one) => ({ ...one, prior: one.id === 'cause/battery-worn' ? 0.4 : 1e-4 }))
+    const effects = smallRelease().effects.map((one) =>
+      one.id === 'condition/battery-low' ? { ...one, leak: [0.97, 0.03] } : one,
+    )
+    const release = smallRelease({ causes: likely, effects })
+    const shown = ask([present('battery-low'), allRead], { ...CALLER, tools: ['multimeter'] }, release)
+    expect(shown.causes[0]!.probability).toBeGreaterThan(0.9)
+    expect(shown.searched.checks.length).toBeGreaterThan(0)
+    expect(shown.stop).toBeUndefined()
+    const findings = [present('battery-low'), answered('case-bulged', 'yes'), allRead]
+    expect(ask(findings, CALLER, release).stop).toBe('confident')
+  })
+
+  test('call a technician at once when nothing in reach helps and no question is worth it', () => {
+    const { remedies, checks } = smallRelease()
+    const release = smallRelease({
+      remedies: remedies.map((one) => ({ ...one, who: 'technician' })),
+      checks: checks.map((one) => ({ ...one, minutes: 60 })),
+    })
+    const findings = [present('battery-low'), present('supply-missing'), allRead]
+    expect(ask(findings, CALLER, release).stop).toBe('needs-technician')
+  })
+
+  test('say that nothing fits when findings pull apart and no cause is likely', () => {
+    const rare = smallRelease().causes.map((one) => ({ ...one, prior: 0.01 }))
+    const effects = smallRelease().effects.map((one) => ({ ...one, leak: [0.9, 0.1], links: one.links.slice(0, 1) }))
+    const advice = ask(
+      [present('battery-low'), present('supply-missing'), allRead],
+      CALLER,
+      smallRelease({ causes: rare, effects }),
+    )
+    expect(advice.causes.every(({ probability }) => probability < 0.5)).toBe(true)
+    expect(advice.stop).toBe('does-not-fit')
+  })
+
   test('call a technician for a remedy that is not for the caller, not for one that takes long', () => {
     const findings = [present('supply-missing'), present('battery-low'), answered('lamp-off', 'yes'), allRead]
     expect(ask(findings, { ...CALLER, minutes: 30 }).stop).toBe('confident')
