@@ -1,5 +1,10 @@
 import { analyseHistory } from '../domain/histories/analyse-history.ts'
 import type { HistoryEvent } from '../domain/histories/types.ts'
+import { currentRelease } from '../ontology/release.ts'
+import { analyseEvents } from '../services/histories/analyse-events.ts'
+import { readCsvEvents } from '../services/histories/read-csv-events.ts'
+import { PLAIN_STATES, resolveEvents } from '../services/histories/resolve-events.ts'
+import { Wording } from '../services/texts.ts'
 import { drawsFrom } from './cases/draws.ts'
 
 /** Times and memory of the history core on made-up lists. Nothing here is asserted: both depend on the machine. */
@@ -52,3 +57,25 @@ console.log(`${'event histories'.padEnd(44)}  median ms    most ms   heap MB`)
 for (const events of [1000, 10_000, 100_000]) for (const points of [1, 50]) bench(events, points, undefined)
 bench(100_000, 50, 'Europe/Madrid')
 bench(100_000, 5000, undefined)
+
+/** A log of lines, from the text to the sentences. */
+function benchLines(lines: number): void {
+  const wording = new Wording(currentRelease(), { tag: 'en-US', english: 'en-US' })
+  const kinds = ['mains-missing', 'battery-low', 'phone-line-missing']
+  const rows = listOf(lines, kinds.length).map(({ time, kind, state }) => {
+    const at = new Date(time!.clockMs).toISOString().slice(0, 16)
+    return `${at},condition/${kinds[Number(kind.split(' ')[1])]},${state}`
+  })
+  const text = `at,condition,state\n${rows.join('\n')}\n`
+  const times = Array.from({ length: RUNS }, () => {
+    const start = performance.now()
+    const { events } = readCsvEvents(text, {})
+    analyseEvents(wording, resolveEvents(wording, events, PLAIN_STATES), { mostSeries: 64 })
+    return performance.now() - start
+  }).sort((a, b) => a - b)
+  console.log(
+    `${lines} lines of CSV to sentences: median ${times[RUNS >> 1]!.toFixed(0)} ms, most ${times.at(-1)!.toFixed(0)} ms`,
+  )
+}
+
+benchLines(100_000)
