@@ -17,6 +17,7 @@ export {
   ServiceError,
   TroubleAtlasError,
 } from './errors.ts'
+export { GROUPS } from './groups.ts'
 export {
   type CallState,
   type CallView,

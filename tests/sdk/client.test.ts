@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs'
 import { afterAll, beforeAll, expect, test } from 'vitest'
 import {
   ConnectionError,
+  GROUPS,
   InvalidInputError,
   KeyError,
   NotFoundError,
@@ -116,6 +117,16 @@ test('there is a method for each operation of the API, by its name', () => {
     .filter(({ tags, operationId }) => !tags.includes('service') || operationId === 'getCapabilities')
     .map(({ operationId }) => operationId)
   expect(operations.filter((name) => !(name in TroubleAtlas.prototype))).toEqual([])
+})
+
+test('the groups of methods are those of the API', () => {
+  const { paths } = JSON.parse(readFileSync('openapi/openapi.json', 'utf8')) as {
+    paths: Record<string, Record<string, { operationId: string; tags: string[] }>>
+  }
+  const groups: Record<string, string[]> = {}
+  for (const { operationId, tags } of Object.values(paths).flatMap((methods) => Object.values(methods)))
+    if (operationId in TroubleAtlas.prototype) (groups[tags[0]!] ??= []).push(operationId)
+  expect(GROUPS).toEqual(groups)
 })
 
 test('computations come alone and in batches', async () => {

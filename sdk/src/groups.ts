@@ -1,0 +1,44 @@
+import type { TroubleAtlas } from './client.ts'
+
+type Method = {
+  [K in keyof TroubleAtlas]: TroubleAtlas[K] extends (...given: never[]) => unknown ? K : never
+}[keyof TroubleAtlas]
+
+/** The methods of the client by what they are about, as the API groups its operations. */
+export const GROUPS = {
+  ontology: ['resolveId', 'listReleases', 'getManifest', 'listChanges', 'listConcepts', 'getConcept', 'getReleaseFile'],
+  battery: [
+    'assessBatteryHealth',
+    'assessBatteriesHealth',
+    'estimateRecharge',
+    'estimateRecharges',
+    'estimateBatteryRuntime',
+    'estimateBatteryRuntimes',
+    'sizeBattery',
+    'sizeBatteries',
+    'estimateCellLife',
+    'estimateCellLives',
+  ],
+  service: ['getCapabilities'],
+  circuits: [
+    'analyseLoop',
+    'analyseLoops',
+    'analyseSounder',
+    'analyseSounders',
+    'identifyResistor',
+    'identifyResistors',
+    'checkSupply',
+    'checkSupplies',
+    'computeWireRun',
+    'computeWireRuns',
+  ],
+  diagnosis: ['diagnose'],
+  displays: ['decodeDisplay', 'validateProfile'],
+  histories: ['analyseHistory'],
+  crosswalks: ['listCrosswalks', 'translateCodes', 'listCodes', 'getCode'],
+  overlays: ['listOverlays', 'validateOverlay', 'deleteOverlay', 'getOverlay', 'putOverlay'],
+  parts: ['matchParts'],
+  readings: ['interpretReading', 'interpretReadings'],
+  signals: ['decodeSignals', 'streamSignals'],
+  text: ['interpretText'],
+} as const satisfies Record<string, readonly Method[]>
