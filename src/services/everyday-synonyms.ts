@@ -129,6 +129,7 @@ export const SAME_WORDS: readonly (readonly string[])[] = [
   ['right now', 'at the moment'],
   ['any more', 'anymore'],
   ['nightly', 'only at night', 'just at night', 'every night', 'each night'],
+  ['lastnight', 'last night'],
   ['movedin', 'moved in', 'moved into'],
 ]
 

@@ -8,14 +8,11 @@ export const EVERYDAY_WORDS: Readonly<Record<string, readonly string[]>> = {
     'power off',
     'no power',
     'no electricity',
-    'lost power',
     'power loss',
     'power is off at the alarm',
     'power light is off',
     'power light went out',
     'running on battery',
-    'power failure',
-    'power supply unplugged',
   ],
   'condition/mains-missing-at-module': [
     'second power box has no power',
@@ -78,6 +75,7 @@ export const EVERYDAY_WORDS: Readonly<Record<string, readonly string[]>> = {
   ],
   'condition/battery-test-failed': ['battery failed the test', 'battery test failure', 'bad battery test'],
   'condition/battery-service-age': [
+    'replace battery',
     'time to replace the battery',
     'battery is due for replacement',
     'battery past its date',
@@ -118,7 +116,6 @@ export const EVERYDAY_WORDS: Readonly<Record<string, readonly string[]>> = {
     'bell fault',
     'siren wiring',
     'siren not working',
-    'sounder trouble',
   ],
   'condition/sounder-tamper': [
     'siren was opened',
@@ -156,7 +153,6 @@ export const EVERYDAY_WORDS: Readonly<Record<string, readonly string[]>> = {
     'no dial tone',
     'lost the phone line',
     'phone line is dead',
-    'phone line fault',
     'landline trouble',
     'telephone cut off',
   ],
@@ -305,7 +301,14 @@ export const EVERYDAY_WORDS: Readonly<Record<string, readonly string[]>> = {
   ],
   'condition/self-test-failed': ['system failed its self test', 'panel self test failed', 'diagnostic test failed'],
   // Zones
-  'condition/zone-not-ready': ['zone is open', 'not ready', 'door is closed but shows open', 'zone faulted'],
+  'condition/zone-not-ready': [
+    'front door shows open',
+    'kitchen window shows open',
+    'zone is open',
+    'not ready',
+    'door is closed but shows open',
+    'zone faulted',
+  ],
   'condition/arming-blocked': [
     'cannot arm',
     'will not arm',
@@ -339,6 +342,8 @@ export const EVERYDAY_WORDS: Readonly<Record<string, readonly string[]>> = {
     'pinched sensor wire',
   ],
   'condition/loop-out-of-band': [
+    'zone out of range',
+    'door out of range',
     'zone resistance wrong',
     'loop resistance out of range',
     'high resistance on a zone',
@@ -377,13 +382,7 @@ export const EVERYDAY_WORDS: Readonly<Record<string, readonly string[]>> = {
     'did not leave in time',
     'exit delay problem',
   ],
-  'condition/alarm-memory-showing': [
-    'alarm memory',
-    'memory light',
-    'remembers the last alarm',
-    'shows an old alarm',
-    'still shows the alarm from last week',
-  ],
+  'condition/alarm-memory-showing': ['alarm memory', 'memory light', 'remembers the last alarm', 'shows an old alarm'],
   'condition/ground-fault': ['ground fault', 'earth fault', 'ground light', 'wire touches ground'],
   'condition/door-control-trouble': [
     'door lock does not release',
@@ -499,9 +498,7 @@ export const EVERYDAY_WORDS: Readonly<Record<string, readonly string[]>> = {
     'keypad blank',
     'keypad not responding',
     'keypad frozen',
-    'keypad missing',
     'keypad lost contact',
-    'keypad does not work',
     'screen is dark',
   ],
   'condition/addressable-device-missing': [
@@ -534,11 +531,9 @@ export const EVERYDAY_WORDS: Readonly<Record<string, readonly string[]>> = {
     'motion sensor tamper',
     'sensor tamper',
     'zone tamper',
-    'tamper on a sensor',
     'sensor was opened',
     'sensor cover open',
     'sensor fell off the wall',
-    'detector lid open',
   ],
   'condition/module-tamper': [
     'keypad tamper',
@@ -647,9 +642,7 @@ export const EVERYDAY_WORDS: Readonly<Record<string, readonly string[]>> = {
     'smoke coming out',
     'it is on fire',
     'something is burning',
-    'flames',
     'sparks coming out',
-    'there is smoke in the house',
   ],
   'check/danger-gas-smell': [
     'smell gas',

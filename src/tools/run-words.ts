@@ -1,14 +1,17 @@
 import { parseArgs } from 'node:util'
 import { currentRelease } from '../ontology/release.ts'
 import { preparedLexicon } from '../services/lexicon.ts'
-import { type Heard, hear, scoreOf, type WordScore } from './words/score.ts'
+import { readCases } from './cases/case.ts'
+import { type Heard, hear, hearCall, scoreOf, type WordScore } from './words/score.ts'
 import { isSetAside, readUtterances, UTTERANCES_SHA256 } from './words/utterances.ts'
 
 /**
  * Interprets the written utterances of tests/cases-words and prints how well the suggestions do, the tuned half beside the
- * half set aside. Option: --verbose (a line for each utterance of the tuned half that is not fully right).
+ * half set aside; then how many of the conditions of the written calls of tests/cases it hears in their first words.
+ * Option: --verbose (what is not fully right in the tuned halves).
  */
 
+const CALLS = 'tests/cases'
 const FILE = 'tests/cases-words/utterances.json'
 const { values } = parseArgs({ options: { verbose: { type: 'boolean' } } })
 const figure = (value: number) => (Number.isNaN(value) ? '-' : Number(value.toFixed(3)).toString())
@@ -48,13 +51,15 @@ function run(): void {
   ])
   const most = Math.max(...heard.map(({ answer }) => answer.work))
   console.log(`most work for one utterance: ${most} looks`)
-  if (values.verbose)
-    console.log(
-      `\n${tuned
-        .filter((one) => !isRight(one))
-        .map(describe)
-        .join('\n')}`,
-    )
+  const calls = readCases(CALLS).cases.map((one) => hearCall(lexicon, one))
+  const tunedCalls = calls.filter((one) => !one.isSetAside)
+  console.log(`\n${calls.length} first words of written calls, conditions alone`)
+  table([
+    ['tuned', scoreOf(tunedCalls)],
+    ['set aside', scoreOf(calls.filter((one) => one.isSetAside))],
+  ])
+  const wrong = [...tuned, ...tunedCalls].filter((one) => !isRight(one))
+  if (values.verbose) console.log(`\n${wrong.map(describe).join('\n')}`)
 }
 
 run()

@@ -125,7 +125,7 @@ test('the groups of methods are those of the API', () => {
   }
   const groups: Record<string, string[]> = {}
   for (const { operationId, tags } of Object.values(paths).flatMap((methods) => Object.values(methods)))
-    if (operationId in TroubleAtlas.prototype) (groups[tags[0]!] ??= []).push(operationId)
+    if (operationId in TroubleAtlas.prototype) groups[tags[0]!] = [...(groups[tags[0]!] ?? []), operationId]
   expect(GROUPS).toEqual(groups)
 })
 

@@ -1,4 +1,4 @@
-import { type EntryKind, keyOf, type LexiconEntry } from './lexicon.ts'
+import { type EntryKind, keyOf } from './lexicon.ts'
 import { matchesIn } from './match.ts'
 import { asReading, measuredNumbers } from './measured.ts'
 import { isDenied } from './negation.ts'
@@ -7,7 +7,7 @@ import { explainAway, type Found, foundOf, lastResortsLast } from './rank.ts'
 import { redact } from './redact.ts'
 import { NOT, type Term, termsOf } from './terms.ts'
 import { type Token, tokenise } from './tokens.ts'
-import { openWords, withBothMeanings } from './two-meanings.ts'
+import { type OpenWord, openWords, withBothMeanings } from './two-meanings.ts'
 
 /** Something that a text may mean; never more than that until a person has confirmed it. */
 export interface Suggested {
@@ -72,7 +72,7 @@ function suggested(read: Read, { entry, score, isDenied: denied, at }: Found): S
 }
 
 /** Each number with the places that it can have been measured at, by the words around it. */
-function readingsIn(read: Read, found: readonly Found[]): (Suggested & { tokens: number[] })[] {
+function readingsIn(read: Read, found: readonly Found[]): Suggested[] {
   return measuredNumbers(read.tokens).flatMap((number) => {
     const fitting = found.flatMap((one) => {
       const { id, measured } = read.lexicon.entries[one.entry]!
@@ -82,7 +82,7 @@ function readingsIn(read: Read, found: readonly Found[]): (Suggested & { tokens:
       const tokens = [...tokensOf(read, one.at), ...number.tokens]
       const score = NUMBER_SCORE + (1 - NUMBER_SCORE) * one.score
       const matched = writtenAt(read, tokens)
-      return [{ id, kind: 'reading' as const, state: 'present' as const, score, matched, quantity, tokens }]
+      return [{ id, kind: 'reading' as const, state: 'present' as const, score, matched, quantity }]
     })
     return fitting.sort((a, b) => b.score - a.score || (a.id < b.id ? -1 : 1)).slice(0, MOST_PLACES)
   })
@@ -101,8 +101,39 @@ function unmatchedOf({ tokens, terms, lexicon }: Read, used: ReadonlySet<string>
   return [...new Set(left.map(({ written }) => written))]
 }
 
-const isOf = (lexicon: PreparedLexicon, kind: EntryKind) => (one: { entry: number }) =>
-  (lexicon.entries[one.entry] as LexiconEntry).kind === kind
+interface Judged {
+  said: Found[]
+  readings: Found[]
+  open: OpenWord[]
+}
+
+/** What the phrases of the lexicon find in a text, with the words that stay open. */
+function judge({ terms, lexicon }: Read, counted: (looks: number) => void): Judged {
+  const isReading = ({ entry }: { entry: number }) => lexicon.entries[entry]!.kind === 'reading'
+  const matches = matchesIn(terms, lexicon, counted)
+    .map((match) => ({ ...match, isDenied: isDenied(match, terms, lexicon.grammar) }))
+    // "No telephone line" denies nothing of "telephone line missing": half a phrase under a "no" says neither.
+    .filter((match) => match.isWhole || !match.isDenied)
+  const said = matches.filter((match) => !isReading(match))
+  return {
+    said: foundOf(said, terms, lexicon),
+    readings: foundOf(matches.filter(isReading), terms, lexicon),
+    open: openWords(terms, said, lexicon),
+  }
+}
+
+/** Signs of danger as they were found, everything else in its order of merit, both with the meanings that stay open. */
+function ranked({ terms, lexicon }: Read, { said, open }: Judged): { dangers: Found[]; troubles: Found[] } {
+  const isDanger = ({ entry }: Found) => lexicon.entries[entry]!.kind === 'danger'
+  const isClear = ({ score }: Found) => score >= LEAST_SCORE
+  const others = said.filter((one) => !isDanger(one))
+  const clear = lastResortsLast(explainAway(others, terms, lexicon).filter(isClear), lexicon)
+  const all = withBothMeanings([...said.filter(isDanger), ...clear], open).filter(isClear)
+  return {
+    dangers: all.filter((one) => isDanger(one) && !one.isDenied),
+    troubles: all.filter((one) => !isDanger(one)),
+  }
+}
 
 /**
  * What a caller's own words may mean: signs of danger first, then conditions, circumstances, answers and measurements, each
@@ -121,40 +152,22 @@ export function interpret(lexicon: PreparedLexicon, text: string): Interpretatio
     work += more
   }
   const redacted = redact(text)
-  const tokens = tokenise(redacted, lexicon.grammar)
-  const { spelling, known, grammar, same } = lexicon
+  const { spelling, known, grammar, same, entries } = lexicon
+  const tokens = tokenise(redacted, grammar)
   const terms = termsOf(tokens, grammar, same, { spelling, known, counted })
   const read: Read = { tokens, terms, lexicon }
-  const matches = matchesIn(terms, lexicon, counted)
-    .map((match) => ({ ...match, isDenied: isDenied(match, terms, grammar) }))
-    // "No telephone line" denies nothing of "telephone line missing": half a phrase under a "no" says neither.
-    .filter((match) => match.isWhole || !match.isDenied)
-  const found = foundOf(matches, terms, lexicon)
-  const [isReading, isDanger] = [isOf(lexicon, 'reading'), isOf(lexicon, 'danger')]
-  const said = found.filter((one) => !isReading(one))
-  const open = openWords(terms, said, lexicon)
-  const ranked = explainAway(
-    said.filter((one) => !isDanger(one)),
-    terms,
-    lexicon,
-  )
-  const clear = lastResortsLast(
-    ranked.filter(({ score }) => score >= LEAST_SCORE),
-    lexicon,
-  )
-  const all = withBothMeanings([...said.filter(isDanger), ...clear], open).filter(({ score }) => score >= LEAST_SCORE)
-  const dangers = all.filter((one) => isDanger(one) && !one.isDenied).map((one) => suggested(read, one))
-  const troubles = all.filter((one) => !isDanger(one)).map((one) => suggested(read, one))
-  const readings = readingsIn(read, found.filter(isReading)).map(({ tokens: _tokens, ...reading }) => reading)
-  const suggestions = [...troubles, ...readings].sort(byScore).slice(0, MOST_SUGGESTIONS)
+  const judged = judge(read, counted)
+  const found = ranked(read, judged)
+  const dangers = found.dangers.map((one) => suggested(read, one)).sort(byScore)
+  const suggestions = [...found.troubles.map((one) => suggested(read, one)), ...readingsIn(read, judged.readings)]
+    .sort(byScore)
+    .slice(0, MOST_SUGGESTIONS)
+  const keyAt = (entry: number) => keyOf(entries[entry]!)
   return {
     redacted,
-    dangers: dangers.sort(byScore),
+    dangers,
     suggestions,
-    questions: open.map(({ word, between }) => ({
-      word,
-      between: [keyOf(lexicon.entries[between[0]]!), keyOf(lexicon.entries[between[1]]!)],
-    })),
+    questions: judged.open.map(({ word, between: [one, other] }) => ({ word, between: [keyAt(one), keyAt(other)] })),
     unmatched: unmatchedOf(read, new Set([...dangers, ...suggestions].flatMap(({ matched }) => matched))),
     work,
   }

@@ -28,7 +28,7 @@ const ENGLISH: Grammar = {
     'know think guess believe seems seem looks look like maybe perhaps sort kind bit little thing things stuff something',
     'keeps keep keeping kept gives give comes come came see saw seen let make makes made want wants need needs try tried',
     'and but however although though because since while just yet except now',
-    'think thought thats whats theres im ive its hes shes theyre youre message messages one ones whatever anyway mr mrs',
+    'think thought thats whats theres im ive its hes shes theyre youre message messages one ones night whatever anyway mr mrs',
   ),
   negators: set('not no never without none nothing nobody neither nor no-one nowhere'),
   breakers: set('but however although though because since while and just only yet except now'),

@@ -15,16 +15,18 @@ const REACH_BACK = 1
  * @validity English word order; a comma, "and" or "but" ends the reach, so that rather too little is denied than too much
  * @source own-derivation
  */
-export function isDenied({ at }: Match, terms: readonly Term[], { shields, states }: Grammar): boolean {
+export function isDenied({ at }: Pick<Match, 'at'>, terms: readonly Term[], { shields, states }: Grammar): boolean {
   const [first, last] = [at[0]!, at.at(-1)!]
   const own = new Set(at)
-  return terms.some(({ key, clause }, negator) => {
+  const from = Math.max(0, first - 1 - REACH_FORWARD)
+  return terms.slice(from, last + 2 + REACH_BACK).some(({ key, clause }, offset) => {
+    const negator = from + offset
     if (key !== NOT || own.has(negator)) return false
     const next = terms[negator + 1]
     if (next && next.clause === clause && shields.has(next.key)) return false
-    if (negator < first) return clause === terms[first]!.clause && first - negator - 1 <= REACH_FORWARD
+    if (negator < first) return clause === terms[first]!.clause
     if (negator < last) return clause === terms[last]!.clause
     const isLast = !next || next.clause !== clause || states.has(next.key)
-    return clause === terms[last]!.clause && negator - last - 1 <= REACH_BACK && isLast
+    return clause === terms[last]!.clause && isLast
   })
 }

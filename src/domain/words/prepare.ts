@@ -1,3 +1,4 @@
+import { addTo } from './add-to.ts'
 import { type Grammar, grammarOf } from './language.ts'
 import { keyOf, type Lexicon, type LexiconEntry, type Phrase } from './lexicon.ts'
 import { Spelling } from './spelling.ts'
@@ -33,14 +34,8 @@ export interface PreparedLexicon {
 const inLanguage = (phraseLanguage: string, language: string) =>
   phraseLanguage.startsWith('en') || phraseLanguage.split('-')[0] === language.split('-')[0]
 
-function addTo<K, V>(map: Map<K, V[]>, key: K, value: V): void {
-  const list = map.get(key)
-  if (list) list.push(value)
-  else map.set(key, [value])
-}
-
-/** A word that more entries share than this weight tells says nothing alone: "trouble". A reading has its number beside it. */
-const LEAST_ALONE = 2.8
+/** A word that a greater share of the entries has says nothing alone: "trouble". A reading has its number beside it. */
+const MOST_SHARED = 0.06
 
 type CutPhrase = Omit<PreparedPhrase, 'mass'>
 
@@ -96,11 +91,13 @@ export function prepareLexicon(lexicon: Lexicon): PreparedLexicon {
   ]
   const cut = phrasesOf(lexicon, ({ text, isDoubtful }) => keysIn(text, isDoubtful))
   const weightOf = weightsOf(cut, lexicon.entries.length)
+  const { length } = lexicon.entries
+  const leastAlone = Math.log(1 + length / Math.max(1, MOST_SHARED * length))
   const phrases = cut
     .map((phrase) => ({ ...phrase, mass: phrase.keys.reduce((sum, key) => sum + weightOf.get(key)!, 0) }))
     .filter(({ entry, keys, mass }) => {
       const isReading = lexicon.entries[entry]!.kind === 'reading'
-      return isReading || keys.length > 1 || mass >= LEAST_ALONE
+      return isReading || keys.length > 1 || mass >= leastAlone
     })
   const phrasesWith = new Map<string, number[]>()
   phrases.forEach(({ keys }, at) => {

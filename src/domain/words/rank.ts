@@ -35,8 +35,7 @@ export function foundOf(
   terms: readonly Term[],
   lexicon: PreparedLexicon,
 ): Found[] {
-  const byEntry = new Map<number, (Match & { isDenied: boolean })[]>()
-  for (const match of matches) byEntry.set(match.entry, [...(byEntry.get(match.entry) ?? []), match])
+  const byEntry = Map.groupBy(matches, ({ entry }) => entry)
   return [...byEntry].map(([entry, own]) => {
     const best = own.reduce((a, b) => (b.score > a.score ? b : a))
     const alike = own.filter(({ isDenied }) => isDenied === best.isDenied)
@@ -79,6 +78,6 @@ export function lastResortsLast(found: readonly Found[], { entries }: PreparedLe
   )
   return found.map((one) => {
     const { isLastResort, kind } = entries[one.entry]!
-    return isLastResort && standing.has(kind) ? { ...one, score: one.score * LAST_RESORT_SHARE } : one
+    return isLastResort && !one.isDenied && standing.has(kind) ? { ...one, score: one.score * LAST_RESORT_SHARE } : one
   })
 }

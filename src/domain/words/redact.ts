@@ -2,7 +2,7 @@
 export const PLACEHOLDERS = ['[e-mail]', '[phone]', '[address]', '[code]', '[number]'] as const
 
 const EMAIL = /[\p{L}\d._%+-]{1,64}@[\p{L}\d.-]{1,253}/gu
-const PHONE = /(?<![\d.,])\+?\(?\d[\d\s().\-/]{5,24}\d/g
+const PHONE = /(?<![\d.,])\+?\(?\d[\d\s().\-/]{5,24}\d(?!\d)/g
 const LONG_NUMBER = /(?<![\d.,])\d{5,}/g
 
 const DIGIT_WORD = '(?:zero|oh|one|two|three|four|five|six|seven|eight|nine|double|triple)'
@@ -50,8 +50,11 @@ const CODE_BEFORE = new RegExp(
   `\\b\\d(?:[\\s-]?\\d){3,15}(?=\\s{1,3}(?:is|was|as|for)\\s{1,3}(?:my|the|our|his|her|a)?\\s{0,3}(?:user\\s|alarm\\s|master\\s)?${SECRET}\\b)`,
   'giu',
 )
+/** What goes on after a password of one word. */
+const GOES_ON = 'and|but|so|or|it|is|which|please|now|the|then|there|if|because|when|since|i|we|my|our'
+const VALUE = '[^\\s.,;!?[\\]]{1,64}'
 const SPOKEN_SECRET = new RegExp(
-  `(\\b${WORD_SECRET}\\s{0,3}(?:is|was|=|:|ist|es|est)\\s{0,3})(?!\\[)(?!(?:${SAID_OF_A_SECRET})\\b)(?:["\u201c'][^"\u201d'\\n]{1,60}["\u201d']|[^\\s.,;!?[\\]]{1,64})`,
+  `(\\b${WORD_SECRET}(?:\\s{0,3}(?:(?:is|was|ist|est|es)(?!\\p{L})|=|:)\\s{0,3}|\\s{1,3}(?=["\u201c'])))(?!\\[)(?!(?:${SAID_OF_A_SECRET})\\b)(?:["\u201c'][^"\u201d'\\n]{1,60}["\u201d']|${VALUE}(?:\\s(?!(?:${GOES_ON})\\b)${VALUE})?)`,
   'giu',
 )
 
@@ -62,22 +65,23 @@ const isReadings = (text: string) => text.split(/\s+/).every((part) => /^\d{1,3}
 /** Units of figures as long as a telephone number or an account; others are never that long. */
 const UNIT_FOLLOWS = /^\s{0,3}(?:ohms?|[km]?[\u03a9\u2126]|k|m?v|m?volts?|ma|mah|k?hz)(?!\p{L})/iu
 
-function withoutNumbers(text: string): string {
-  const unlessMeasured = (placeholder: string, isFit: (found: string) => boolean) =>
-    function replace(found: string, at: number, whole: string): string {
-      return isFit(found) && !UNIT_FOLLOWS.test(whole.slice(at + found.length)) ? placeholder : found
-    }
-  return text
-    .replace(
-      PHONE,
-      unlessMeasured('[phone]', (found) => digitsIn(found) >= 7 && !isReadings(found)),
-    )
-    .replace(
-      LONG_NUMBER,
-      unlessMeasured('[number]', () => true),
-    )
-    .replace(SPOKEN_NUMBER, '[number]')
+function replaced(text: string, pattern: RegExp, placeholder: string, isFit: (found: string) => boolean): string {
+  return text.replace(pattern, (found: string, at: number) =>
+    isFit(found) && !UNIT_FOLLOWS.test(text.slice(at + found.length)) ? placeholder : found,
+  )
 }
+
+/** Steps in order: a code before a telephone number, that before the number of a house, any other long number last. */
+const STEPS: readonly ((text: string) => string)[] = [
+  (text) => text.replace(EMAIL, '[e-mail]'),
+  ...CODES.map((pattern) => (text: string) => text.replace(pattern, '$1[code]')),
+  (text) => text.replace(CODE_BEFORE, '[code]'),
+  (text) => text.replace(SPOKEN_SECRET, '$1[code]'),
+  (text) => replaced(text, PHONE, '[phone]', (found) => digitsIn(found) >= 7 && !isReadings(found)),
+  ...ADDRESSES.map((pattern) => (text: string) => text.replace(pattern, '[address]')),
+  (text) => replaced(text, LONG_NUMBER, '[number]', () => true),
+  (text) => text.replace(SPOKEN_NUMBER, '[number]'),
+]
 
 /**
  * The text without what identifies a person or opens a door: e-mail addresses, telephone numbers, addresses of houses,
@@ -91,8 +95,5 @@ function withoutNumbers(text: string): string {
  * @example redact('my code is 4471, call 555-0142') // 'my code is [code], call [phone]'
  */
 export function redact(text: string): string {
-  const coded = CODES.reduce((rest, pattern) => rest.replace(pattern, '$1[code]'), text.replace(EMAIL, '[e-mail]'))
-    .replace(CODE_BEFORE, '[code]')
-    .replace(SPOKEN_SECRET, '$1[code]')
-  return withoutNumbers(ADDRESSES.reduce((rest, pattern) => rest.replace(pattern, '[address]'), coded))
+  return STEPS.reduce((rest, step) => step(rest), text)
 }

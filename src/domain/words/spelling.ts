@@ -1,3 +1,4 @@
+import { addTo } from './add-to.ts'
 import { editDistance } from './edit-distance.ts'
 
 const SHORTEST = 4
@@ -36,11 +37,7 @@ export class Spelling {
 
   constructor(vocabulary: Iterable<string>) {
     for (const word of [...new Set(vocabulary)].sort())
-      for (const form of shortened(word, allowedEdits(word))) {
-        const known = this.#byForm.get(form)
-        if (known) known.push(word)
-        else this.#byForm.set(form, [word])
-      }
+      for (const form of shortened(word, allowedEdits(word))) addTo(this.#byForm, form, word)
   }
 
   /**

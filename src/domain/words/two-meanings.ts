@@ -1,3 +1,6 @@
+import { addTo } from './add-to.ts'
+import type { Match } from './match.ts'
+import { isDenied } from './negation.ts'
 import type { PreparedLexicon } from './prepare.ts'
 import type { Found } from './rank.ts'
 import type { Term } from './terms.ts'
@@ -22,15 +25,20 @@ function placesOf(keys: readonly string[], terms: readonly Term[]): number[][] {
   })
 }
 
-/** Whether something found needs the word and others beside it: those settle what it means. */
-const isSettledBy = ({ at }: Found, place: readonly number[]) =>
-  at.length > place.length && place.every((position) => at.includes(position))
-
-/** Words of two meanings that nothing in the text settles, each once. */
-export function openWords(terms: readonly Term[], found: readonly Found[], lexicon: PreparedLexicon): OpenWord[] {
+/**
+ * Words of two meanings that nothing in the text settles or denies, each once. A match settles a word when it needs it and others
+ * beside it: "no AC" leaves no doubt of "AC".
+ */
+export function openWords(terms: readonly Term[], matches: readonly Match[], lexicon: PreparedLexicon): OpenWord[] {
+  const matchesAt = new Map<number, Match[]>()
+  for (const match of matches) for (const position of match.at) addTo(matchesAt, position, match)
+  const isSettled = (place: readonly number[]) =>
+    (matchesAt.get(place[0]!) ?? []).some(
+      ({ at }) => at.length > place.length && place.every((position) => at.includes(position)),
+    )
   return lexicon.twoMeanings.flatMap(({ word, said, between }) => {
     const places = said.flatMap((keys) => placesOf(keys, terms)).sort((a, b) => b.length - a.length)
-    const open = places.find((place) => !found.some((one) => isSettledBy(one, place)))
+    const open = places.find((at) => !isSettled(at) && !isDenied({ at }, terms, lexicon.grammar))
     return open === undefined ? [] : [{ word, between, at: open }]
   })
 }

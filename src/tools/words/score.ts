@@ -1,5 +1,6 @@
 import { type Interpretation, interpret } from '../../domain/words/interpret.ts'
 import type { PreparedLexicon } from '../../domain/words/prepare.ts'
+import { type Case, isSetAside } from '../cases/case.ts'
 import type { Utterance } from './utterances.ts'
 
 /** Suggestions that a person at the desk sees without scrolling. */
@@ -16,6 +17,18 @@ export function hear(lexicon: PreparedLexicon, utterance: Utterance): Heard {
   const answer = interpret(lexicon, utterance.text)
   const present = [...answer.dangers, ...answer.suggestions].filter(({ state }) => state === 'present')
   return { utterance, answer, ids: present.map(({ id }) => id) }
+}
+
+/** A written call as an utterance: of what is wrong it need not say everything, so this is the harder measure. */
+export function asUtterance({ call, conditions }: Case): Utterance {
+  return { text: call, expect: [...new Set(conditions.map(({ condition }) => condition))] }
+}
+
+/** Conditions alone: what else a call tells of its circumstances is not written down for each of them. */
+export function hearCall(lexicon: PreparedLexicon, one: Case): Heard & { isSetAside: boolean } {
+  const heard = hear(lexicon, asUtterance(one))
+  const ids = heard.ids.filter((id) => id.startsWith('condition/'))
+  return { ...heard, ids, isSetAside: isSetAside(one) }
 }
 
 export interface WordScore {

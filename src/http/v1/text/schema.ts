@@ -5,11 +5,11 @@ import { AmountSchema, BASIS_STATED, ONTOLOGY_FIELDS } from '../../schema.ts'
 export const InterpretTextRequestSchema = z
   .strictObject({
     ...ONTOLOGY_FIELDS,
-    text: z
-      .string()
-      .min(1)
-      .max(LIMITS.textCharacters)
-      .openapi({ description: "A caller's own words; nothing of it is kept" }),
+    // The route holds the limit: a refusal by the schema would show how the text begins, and with it perhaps a code.
+    text: z.string().min(1).openapi({
+      maxLength: LIMITS.textCharacters,
+      description: "A caller's own words; nothing of it is kept",
+    }),
   })
   .openapi('InterpretTextRequest', {
     example: { text: 'The keypad says no AC and low battery, and the battery reads 11.4 volts. My code is 4471.' },
