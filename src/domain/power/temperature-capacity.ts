@@ -77,7 +77,7 @@ export function capacityTemperatureFactor(temperatureC: number, durationHours: n
  */
 export function capacityTemperatureRange(temperatureC: number, durationHours: number): { low: number; high: number } {
   const known = [capacityTemperatureFactor(temperatureC, durationHours)]
-  // Above its last row the sheet still says "at least that much": dropping it would make a warmer battery last less.
+  // Above its last row the data sheet still says "at least that much": dropping it would make a warmer battery last less.
   known.push(interpolate(GENERAL_SHEET, Math.min(temperatureC, GENERAL_SHEET.at(-1)![0]))!)
   if (temperatureC < 25) known.push(1 - 0.01 * (25 - temperatureC))
   return { low: Math.min(...known), high: Math.max(...known) }
