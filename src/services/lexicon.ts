@@ -5,6 +5,7 @@ import type { Release } from '../ontology/release.ts'
 import type { Text } from '../ontology/shape.ts'
 import { SAME_WORDS, TWO_MEANINGS } from './everyday-synonyms.ts'
 import { EVERYDAY_WORDS } from './everyday-words.ts'
+import { EVERYDAY_WORDS_TRANSLATED } from './everyday-words-translated.ts'
 
 const ENGLISH = 'en-US'
 /** Beeps and lights come with every trouble, so they only stand for this where no other is named. */
@@ -32,6 +33,11 @@ const inEnglish = (source: Source, text: Text | undefined) =>
 const everyday = (key: string) =>
   (Object.hasOwn(EVERYDAY_WORDS, key) ? EVERYDAY_WORDS[key]! : []).map((text) => phrase('everyday', text))
 
+const translated = (key: string, pack: LanguagePack | undefined) =>
+  pack
+    ? (EVERYDAY_WORDS_TRANSLATED[pack.language]?.[key] ?? []).map((text) => phrase('everyday', text, pack.language))
+    : []
+
 /** Everything that a concept is called, in English and in a pack. */
 function namesOf({ id, label, lay, altLabels, hiddenLabels }: Named, pack: LanguagePack | undefined): Phrase[] {
   const translated = pack ? [pack.texts[id]?.label, pack.texts[id]?.lay].filter((text) => text !== undefined) : []
@@ -45,7 +51,11 @@ function namesOf({ id, label, lay, altLabels, hiddenLabels }: Named, pack: Langu
 }
 
 function entriesOf({ ontology }: Release, pack: LanguagePack | undefined): LexiconEntry[] {
-  const named = (concept: Named, key = concept.id) => [...namesOf(concept, pack), ...everyday(key)]
+  const named = (concept: Named, key = concept.id) => [
+    ...namesOf(concept, pack),
+    ...everyday(key),
+    ...translated(key, pack),
+  ]
   const answers = ontology.check.flatMap((check): LexiconEntry[] => {
     const { id, model, results } = check
     if (model.kind === 'danger') return [{ id, kind: 'danger', result: model.sign, phrases: named(check) }]
