@@ -3914,7 +3914,7 @@ export interface components {
             at?: string;
             duration?: components["schemas"]["Quantity"] & unknown;
             /** @description What the caller cannot do: not asked for, and an answer that needs it is not known */
-            lacking?: ("hearing" | "sight" | "smell")[];
+            lackingSenses?: ("hearing" | "sight" | "smell")[];
             /** @description It is sure that the caller may decide over the system; else nothing that lowers security */
             ownerVerified?: boolean;
             /** @description Names in `together` so many quick questions that can be put in one breath */

@@ -6,6 +6,8 @@ export const LIMITS = {
   inlineItems: 200,
   loads: 200,
   batchItems: 100,
+  /** Lit marks of a display: with all that they exclude they still fit into the findings of one diagnosis. */
+  litMarks: 100,
   /** Characters of a text of signals. */
   signalText: 32_768,
   /** Bytes of a log that is decoded as a stream. */

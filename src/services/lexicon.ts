@@ -10,7 +10,7 @@ import { EVERYDAY_WORDS_TRANSLATED } from './everyday-words-translated.ts'
 const ENGLISH = 'en-US'
 /** Beeps and lights come with every trouble, so they only stand for this where no other is named. */
 const LAST_RESORT = 'condition/unspecified-trouble'
-/** How much a phrase says by where it comes from. */
+/** How much a phrase says by where it comes from. Judgement. */
 const WEIGHT = { label: 1, lay: 0.9, other: 1, hidden: 0.95, everyday: 1, translated: 0.95 } as const
 
 interface Named {

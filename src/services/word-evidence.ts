@@ -3,21 +3,23 @@ import { decibans } from '../domain/advice/explain.ts'
 import { shownProbability, strengthOf } from '../domain/advice/wording-scale.ts'
 import { DONT_KNOW, type Finding } from '../domain/findings/finding.ts'
 import { written } from '../domain/quantities/derivation.ts'
-import type { Check, Condition, Context, Reading } from '../ontology/shape.ts'
+import type { Check, Reading, Text } from '../ontology/shape.ts'
 import type { Wording } from './texts.ts'
+
+/** The English name of a concept: sentences are English throughout. */
+const nameOf = (wording: Wording, id: string) => wording.say(wording.concept<{ label: Text }>(id).label)
 
 /** A finding as a caller would say it again. */
 function wordFinding(wording: Wording, finding: Finding): string {
   const at = finding.device === undefined ? '' : ` (${finding.device})`
-  const label = (id: string) => wording.say(wording.concept<Condition>(id).label)
   if (finding.kind === 'condition')
-    return `"${label(finding.condition)}"${at} ${finding.state === 'present' ? 'shown' : 'not shown'}`
+    return `"${nameOf(wording, finding.condition)}"${at} ${finding.state === 'present' ? 'shown' : 'not shown'}`
   if (finding.kind === 'reading') {
     const { unit } = wording.concept<Reading>(finding.reading)
-    return `${label(finding.reading)}${at} of ${written(finding.value)} ${unit}`
+    return `${nameOf(wording, finding.reading)}${at} of ${written(finding.value)} ${unit}`
   }
   if (finding.kind === 'context') {
-    const name = wording.say(wording.concept<Context>(finding.context).label)
+    const name = nameOf(wording, finding.context)
     return finding.state === 'holds' ? `"${name}"` : `"${name}" does not hold`
   }
   if (finding.kind !== 'answer') return 'The display'
@@ -61,18 +63,20 @@ export function wordWouldChange(wording: Wording, findings: readonly Finding[], 
   const [leader] = advice.causes
   if (!leader) return []
   const { keys, release } = advice.known.instance
-  const nameOf = (cause: number) => wording.say(wording.concept<Condition>(release.causes[cause]!.id).label)
   const overturning = advice.searched.checks.flatMap(({ check, results }) =>
     results.flatMap(({ result, posterior }) => {
       const front = posterior.indexOf(Math.max(...posterior))
       if (keys[front]!.cause === leader.cause) return []
       const concept = wording.concept<Check>(release.checks[check]!.id)
       const said = wording.say(concept.results.find(({ id }) => id === result)!.label)
-      const rival = nameOf(keys[front]!.cause)
+      const rival = nameOf(wording, release.causes[keys[front]!.cause]!.id)
       return [
         `If "${wording.say(concept.label)}" gives "${said}", "${rival}" comes to the front with ${percent(posterior[front]!)}.`,
       ]
     }),
   )
-  return [...withoutStrongest(wording, findings, leader, nameOf(leader.cause)), ...overturning.slice(0, 2)]
+  return [
+    ...withoutStrongest(wording, findings, leader, nameOf(wording, release.causes[leader.cause]!.id)),
+    ...overturning.slice(0, 2),
+  ]
 }

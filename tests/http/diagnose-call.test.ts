@@ -77,10 +77,14 @@ describe('a circumstance', () => {
   })
 
   test('that is only likely opens no gate', async () => {
-    const findings = [condition('battery-low'), { ...answer('ask-on-test', 'on-test'), reliability: 0.7 }]
-    const { nextChecks } = await diagnose(findings)
-    const disturbing = nextChecks.filter(({ disturbs }: { disturbs: string[] }) => disturbs.includes('cover'))
-    expect(disturbing).toEqual([])
+    const opening = async (reliability: number) => {
+      const onTest = { ...answer('ask-on-test', 'on-test'), reliability }
+      const findings = [condition('battery-low'), onTest, answer('ask-power-feed', 'plug-in-block'), screen(true)]
+      const { nextChecks } = await diagnose(findings)
+      return nextChecks.filter(({ disturbs }: { disturbs: string[] }) => disturbs.includes('cover')).length
+    }
+    expect(await opening(1)).toBeGreaterThan(0)
+    expect(await opening(0.7)).toBe(0)
   })
 })
 
@@ -193,7 +197,7 @@ describe('questions to be put in one breath', () => {
 })
 
 describe('a caller who cannot hear', () => {
-  const lacking = { limits: { lacking: ['hearing'] } }
+  const lacking = { limits: { lackingSenses: ['hearing'] } }
   const calls = [condition('sounder-circuit-trouble'), condition('phone-line-missing')]
   const hearing = checks.filter(({ senses }) => senses?.includes('hearing')).map(({ id }) => id)
 

@@ -98,7 +98,7 @@ const FULL: Record<string, object> = {
       duration: { value: 1, unit: 'h' },
       ownerVerified: true,
       at: '2026-01-02T03:10:00Z',
-      lacking: ['smell'],
+      lackingSenses: ['smell'],
       questionsAtOnce: 2,
     },
   },

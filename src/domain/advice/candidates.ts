@@ -60,8 +60,8 @@ function devicesOf({ known: { instance } }: SearchState, check: CompiledCheck): 
   return instance.hasUnnamedDevice ? [undefined, ...instance.devices] : [...instance.devices]
 }
 
-const isBeyondSenses = ({ senses = [] }: CompiledCheck, { lacking = [] }: Limits) =>
-  senses.some((sense) => lacking.includes(sense))
+const isBeyondSenses = ({ senses = [] }: CompiledCheck, { lackingSenses = [] }: Limits) =>
+  senses.some((sense) => lackingSenses.includes(sense))
 
 /** Checks that speak of something open, each with whether it may be put and an upper guess of its worth. */
 export function candidates(state: SearchState): Candidate[] {

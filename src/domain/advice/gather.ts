@@ -48,9 +48,9 @@ class Gatherer {
   readonly release: CompiledRelease
   readonly result: Gathered
 
-  readonly limits: Pick<Limits, 'nowMs' | 'lacking'>
+  readonly limits: Pick<Limits, 'nowMs' | 'lackingSenses'>
 
-  constructor(release: CompiledRelease, findings: readonly Finding[], limits: Pick<Limits, 'nowMs' | 'lacking'>) {
+  constructor(release: CompiledRelease, findings: readonly Finding[], limits: Pick<Limits, 'nowMs' | 'lackingSenses'>) {
     const devices = [...new Set(findings.flatMap((finding) => (finding.device === undefined ? [] : [finding.device])))]
     this.findings = findings
     this.limits = limits
@@ -192,7 +192,7 @@ class Gatherer {
   isBeyondSenses(check: number, { result }: AnswerFinding): boolean {
     const { senses = [], model } = this.release.checks[check]!
     const isSign = model.kind === 'danger' && result === model.sign
-    return !isSign && senses.some((sense) => this.limits.lacking?.includes(sense))
+    return !isSign && senses.some((sense) => this.limits.lackingSenses?.includes(sense))
   }
 
   /** Notes that a check has been put, with its result; a reading answers the checks that take it. */
@@ -304,7 +304,7 @@ class Gatherer {
 export function gather(
   release: CompiledRelease,
   findings: readonly Finding[],
-  limits: Pick<Limits, 'nowMs' | 'lacking'> = {},
+  limits: Pick<Limits, 'nowMs' | 'lackingSenses'> = {},
 ): Gathered {
   return new Gatherer(release, findings, limits).run()
 }

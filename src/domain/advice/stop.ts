@@ -7,6 +7,7 @@ export type StopKind = 'danger' | 'confident' | 'does-not-fit' | 'needs-technici
 
 /** Thresholds of the stops. Judgement, to be set by recorded outcomes. */
 const CONFIDENT_PROBABILITY = 0.9
+/** As likely as not. */
 const EVEN = 0.5
 
 interface Explained {

@@ -61,7 +61,7 @@ export interface Limits {
   /** That the caller may decide over the system has been made sure of. */
   isOwnerVerified?: boolean
   /** Senses that the caller lacks: what needs them is not asked, and an answer to it is not known. */
-  lacking?: readonly ('hearing' | 'sight' | 'smell')[]
+  lackingSenses?: readonly ('hearing' | 'sight' | 'smell')[]
   /** Questions to be put in one breath. */
   questionsAtOnce?: number
 }

@@ -1,23 +1,17 @@
 import { crc16Arc } from './crc16-arc.ts'
-import { readCipher, readHead } from './dc09-head.ts'
+import { type Dc09Head, readCipher, readHead } from './dc09-head.ts'
 import { decode, problemOf, type Remarks, refuse } from './remarks.ts'
 import type { Decoded } from './signal-event.ts'
 import { binaryBytes, binaryText } from './windows-1252.ts'
 
 /** A frame up to its opening bracket; what follows may be enciphered. */
-export interface Dc09Frame {
+export interface Dc09Frame extends Omit<Dc09Head, 'after'> {
   /** Four hexadecimal digits. */
   crc: string
   /** Four hexadecimal digits as sent. */
   lengthField: string
   /** Bytes from the first quote to the one before the carriage return. */
   lengthDecimal: number
-  token: string
-  isEncrypted: boolean
-  sequence: string
-  receiver?: string
-  linePrefix?: string
-  account?: string
   /** Bytes after the opening bracket: deciphered they are what `decodeDc09Content` reads. */
   sealed: Uint8Array
 }

@@ -39,11 +39,11 @@ export interface Interpretation {
   work: number
 }
 
-/** Under this score a suggestion would be a guess. */
+/** Under this score a suggestion would be a guess. Judgement, tried on the tuned half of the utterances. */
 const LEAST_SCORE = 0.25
 /** More suggestions than a person reads. */
 const MOST_SUGGESTIONS = 10
-/** A number with a fitting unit or a meter beside it speaks for a reading by itself. */
+/** A number with a fitting unit or a meter beside it speaks for a reading by itself. Judgement. */
 const NUMBER_SCORE = 0.4
 /** Places that a number can have been measured at, offered for one number. */
 const MOST_PLACES = 3

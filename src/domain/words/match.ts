@@ -1,6 +1,7 @@
 import type { PreparedLexicon, PreparedPhrase } from './prepare.ts'
 import { NOT, type Term } from './terms.ts'
 
+// What a phrase is worth: judgement, tried on the tuned half of the utterances.
 /** Words that may stand between those of a phrase. */
 const SLACK = 3
 /** Share of a phrase's weight that must be there. */

@@ -34,7 +34,7 @@ export interface PreparedLexicon {
 const inLanguage = (phraseLanguage: string, language: string) =>
   phraseLanguage.startsWith('en') || phraseLanguage.split('-')[0] === language.split('-')[0]
 
-/** A word that a greater share of the entries has says nothing alone: "trouble". A reading has its number beside it. */
+/** A word that a greater share of the entries has says nothing alone: "trouble". A reading has its number beside it. Judgement. */
 const MOST_SHARED = 0.06
 
 type CutPhrase = Omit<PreparedPhrase, 'mass'>

@@ -12,12 +12,12 @@ export interface Found {
   at: readonly number[]
 }
 
-/** Share of a score that comes from the best phrase; the rest from all the words that any of its phrases found. */
+/** Share of a score that comes from the best phrase; the rest from all the words that any of its phrases found. Judgement, tried on the tuned half of the utterances. */
 const BEST_SHARE = 0.8
-/** What is left of a score when others already explain all of its words. */
+/** What is left of a score when others already explain all of its words. Judgement. */
 const EXPLAINED_SHARE = 0.45
 
-/** What is left of the score of a last resort when another finding stands. */
+/** What is left of the score of a last resort when another finding stands. Judgement. */
 const LAST_RESORT_SHARE = 0.4
 
 const weightAt = (at: Iterable<number>, terms: readonly Term[], { weightOf }: PreparedLexicon) => {

@@ -31,7 +31,7 @@ interface Stemmed {
 const QUALITY_OF_EDITS = [1, 0.85, 0.7]
 /** Words of no meaning that may stand inside a fixed group: "turn it off". */
 const MOST_BETWEEN = 2
-/** Quality of a word that names only who says it. */
+/** Quality of a word that names only who says it. Judgement. */
 const SPEAKER_QUALITY = 0.5
 
 function plainStem(surface: string, { stop, negators }: Grammar): Stemmed {

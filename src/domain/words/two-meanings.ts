@@ -5,7 +5,7 @@ import type { PreparedLexicon } from './prepare.ts'
 import type { Found } from './rank.ts'
 import type { Term } from './terms.ts'
 
-/** Score of both meanings while nothing settles which is meant. */
+/** Score of both meanings while nothing settles which is meant. Judgement. */
 const OPEN_SCORE = 0.4
 
 export interface OpenWord {

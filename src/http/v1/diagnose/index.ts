@@ -66,7 +66,15 @@ function toFinding(release: Release, finding: WireFinding, at: number, unitOf: U
 }
 
 function toLimits({ limits }: DiagnoseRequest): Limits {
-  const { who = 'caller', tools = [], duration, ownerVerified = false, at, questionsAtOnce, lacking } = limits ?? {}
+  const {
+    who = 'caller',
+    tools = [],
+    duration,
+    ownerVerified = false,
+    at,
+    questionsAtOnce,
+    lackingSenses,
+  } = limits ?? {}
   return {
     who,
     tools,
@@ -74,7 +82,7 @@ function toLimits({ limits }: DiagnoseRequest): Limits {
     ...(duration === undefined ? {} : { minutes: notNegative(duration, 'min', '/limits/duration') }),
     ...(at === undefined ? {} : { nowMs: Date.parse(at) }),
     ...(questionsAtOnce === undefined ? {} : { questionsAtOnce }),
-    ...(lacking === undefined ? {} : { lacking }),
+    ...(lackingSenses === undefined ? {} : { lackingSenses }),
   }
 }
 

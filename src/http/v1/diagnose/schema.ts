@@ -64,7 +64,7 @@ export const LimitsSchema = z
       description: 'It is sure that the caller may decide over the system; else nothing that lowers security',
     }),
     at: z.iso.datetime({ offset: true }).optional().openapi({ description: 'Time of the call' }),
-    lacking: z
+    lackingSenses: z
       .array(z.enum(SENSES))
       .max(SENSES.length)
       .optional()

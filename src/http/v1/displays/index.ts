@@ -39,9 +39,6 @@ const validateRoute = createRoute({
   responses: { 200: json(VerdictSchema, 'The verdict'), ...BODY_PROBLEMS },
 })
 
-/** Lit marks of one request: with everything excluded beside them they still fit into the findings of one diagnosis. */
-const MOST_ON = 100
-
 function refuse(what: string, code: string, limit: number, value: number): never {
   const detail = `observed must hold at most ${limit} ${what}, got ${value}`
   throw new ProblemError('INPUT_INVALID', detail, [{ pointer: '/observed', code, detail, limit, value }])
@@ -49,7 +46,7 @@ function refuse(what: string, code: string, limit: number, value: number): never
 
 function checkMarks({ observed }: DecodeRequest): void {
   const count = observed.reduce((sum, { on }) => sum + on.length, 0)
-  if (count > MOST_ON) refuse('marks that are on', 'TOO_BIG', MOST_ON, count)
+  if (count > LIMITS.litMarks) refuse('marks that are on', 'TOO_BIG', LIMITS.litMarks, count)
 }
 
 /** A diagnosis takes no more devices, so no more are put into findings. */
