@@ -3,9 +3,8 @@ import { type PreparedLexicon, prepareLexicon } from '../domain/words/prepare.ts
 import type { LanguagePack } from '../ontology/language.ts'
 import type { Release } from '../ontology/release.ts'
 import type { Text } from '../ontology/shape.ts'
-import { SAME_WORDS, TWO_MEANINGS } from './everyday-synonyms.ts'
-import { EVERYDAY_WORDS } from './everyday-words.ts'
-import { EVERYDAY_WORDS_TRANSLATED } from './everyday-words-translated.ts'
+import type { EverydayWords } from '../ontology/words.ts'
+import { everydayWords } from './everyday-words.ts'
 
 const ENGLISH = 'en-US'
 /** Beeps and lights come with every trouble, so they only stand for this where no other is named. */
@@ -30,12 +29,12 @@ const phrase = (source: Source, text: string, language = ENGLISH): Phrase => ({
 const inEnglish = (source: Source, text: Text | undefined) =>
   [...new Set(Object.values(text ?? {}))].flatMap((words) => (words === undefined ? [] : [phrase(source, words)]))
 
-const everyday = (key: string) =>
-  (Object.hasOwn(EVERYDAY_WORDS, key) ? EVERYDAY_WORDS[key]! : []).map((text) => phrase('everyday', text))
+const english = () => everydayWords('en')!
 
-const translated = (key: string, pack: LanguagePack | undefined) =>
-  pack
-    ? (EVERYDAY_WORDS_TRANSLATED[pack.language]?.[key] ?? []).map((text) => phrase('everyday', text, pack.language))
+/** What callers say for a key, in the language of the words. */
+const everyday = (key: string, words: EverydayWords | undefined, language = ENGLISH) =>
+  words && Object.hasOwn(words.phrases, key)
+    ? words.phrases[key]!.map((text) => phrase('everyday', text, language))
     : []
 
 /** Everything that a concept is called, in English and in a pack. */
@@ -53,8 +52,8 @@ function namesOf({ id, label, lay, altLabels, hiddenLabels }: Named, pack: Langu
 function entriesOf({ ontology }: Release, pack: LanguagePack | undefined): LexiconEntry[] {
   const named = (concept: Named, key = concept.id) => [
     ...namesOf(concept, pack),
-    ...everyday(key),
-    ...translated(key, pack),
+    ...everyday(key, english()),
+    ...(pack ? everyday(key, everydayWords(pack.language), pack.language) : []),
   ]
   const answers = ontology.check.flatMap((check): LexiconEntry[] => {
     const { id, model, results } = check
@@ -65,7 +64,7 @@ function entriesOf({ ontology }: Release, pack: LanguagePack | undefined): Lexic
           id,
           kind: 'check-result',
           result: result.id,
-          phrases: everyday(`${id}=${result.id}`),
+          phrases: everyday(`${id}=${result.id}`, english()),
         }),
       )
       .filter(({ phrases }) => phrases.length > 0)
@@ -93,7 +92,7 @@ function meaningsIn(entries: readonly LexiconEntry[]): Lexicon['twoMeanings'] {
     ][],
   )
   const keyed = (key: string) => signs.get(key) ?? key
-  return TWO_MEANINGS.map(({ word, said, between }) => ({
+  return english().twoMeanings.map(({ word, said, between }) => ({
     word,
     said,
     between: [keyed(between[0]), keyed(between[1])],
@@ -103,7 +102,7 @@ function meaningsIn(entries: readonly LexiconEntry[]): Lexicon['twoMeanings'] {
 /** The words of a release in a language: names of its conditions, circumstances, danger checks and readings, and what callers say for them. */
 export function lexiconOf(release: Release, language: string, pack?: LanguagePack): Lexicon {
   const entries = entriesOf(release, pack)
-  return { language, entries, same: SAME_WORDS, twoMeanings: meaningsIn(entries) }
+  return { language, entries, same: english().sameWords, twoMeanings: meaningsIn(entries) }
 }
 
 const made = new WeakMap<Release, Map<string, PreparedLexicon>>()

@@ -6,6 +6,7 @@ import { readFileSync } from 'node:fs'
 const FILES = [
   'src/ontology/generated/current-release.ts',
   'src/ontology/generated/profiles.ts',
+  'src/ontology/generated/words.ts',
   'ontology/profiles/profile.schema.json',
   'openapi/openapi.json',
   'sdk/src/types.ts',

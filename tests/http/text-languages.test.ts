@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { currentRelease } from '../../src/ontology/release.ts'
-import { EVERYDAY_WORDS_TRANSLATED } from '../../src/services/everyday-words-translated.ts'
+import { everydayWords } from '../../src/services/everyday-words.ts'
 import { send } from '../support/hostile.ts'
 import { ask } from '../support/service.ts'
 
@@ -23,13 +23,13 @@ describe('the everyday words of another language', () => {
   const languages = manifest.languages!.map(({ language }) => language)
 
   test('are there for every language of the release and name only what it has', () => {
-    expect(Object.keys(EVERYDAY_WORDS_TRANSLATED).sort()).toEqual([...languages].sort())
-    const keys = Object.values(EVERYDAY_WORDS_TRANSLATED).flatMap((table) => Object.keys(table))
+    expect(languages.filter((language) => everydayWords(language) === undefined)).toEqual([])
+    const keys = languages.flatMap((language) => Object.keys(everydayWords(language)?.phrases ?? {}))
     expect(keys.filter((id) => !concepts.has(id))).toEqual([])
   })
 
   test.each(languages)('%s: every sign of danger has at least three phrases', (language) => {
-    const table = EVERYDAY_WORDS_TRANSLATED[language]!
+    const table = everydayWords(language)!.phrases
     expect(dangers.filter((id) => (table[id]?.length ?? 0) < 3)).toEqual([])
   })
 })

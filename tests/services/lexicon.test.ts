@@ -1,15 +1,17 @@
+import { readdirSync, readFileSync } from 'node:fs'
 import { readFile } from 'node:fs/promises'
 import { describe, expect, test } from 'vitest'
 import { interpret } from '../../src/domain/words/interpret.ts'
 import { currentRelease, publishedReleases } from '../../src/ontology/release.ts'
-import { SAME_WORDS, TWO_MEANINGS } from '../../src/services/everyday-synonyms.ts'
-import { EVERYDAY_WORDS } from '../../src/services/everyday-words.ts'
+import { EverydayWordsSchema } from '../../src/ontology/words.ts'
+import { everydayWords } from '../../src/services/everyday-words.ts'
 import { lexiconOf, preparedLexicon } from '../../src/services/lexicon.ts'
 import { ReleaseShelf } from '../../src/services/release-shelf.ts'
 
 const releaseFile = async (of: string, name: string) =>
   new Uint8Array(await readFile(`ontology/releases/${of}/${name}`))
 const release = currentRelease()
+const { phrases: EVERYDAY_WORDS, sameWords: SAME_WORDS, twoMeanings: TWO_MEANINGS } = everydayWords('en')!
 const { ontology } = release
 const lexicon = preparedLexicon(release, 'en-US')
 const dangers = ontology.check.filter(({ model }) => model.kind === 'danger')
@@ -29,6 +31,11 @@ function isKnown(key: string): boolean {
 }
 
 describe('the everyday words', () => {
+  test.each(readdirSync('ontology/words'))('are served as %s has them', (name) => {
+    const words = EverydayWordsSchema.parse(JSON.parse(readFileSync(`ontology/words/${name}`, 'utf8')))
+    expect(everydayWords(words.language)).toEqual(words)
+  })
+
   test('name only what the release has', () => {
     expect(Object.keys(EVERYDAY_WORDS).filter((key) => !isKnown(key))).toEqual([])
     expect(TWO_MEANINGS.flatMap(({ between }) => between).filter((key) => !isKnown(key))).toEqual([])
