@@ -2,7 +2,7 @@ import { and, eq, type SQL, sql } from 'drizzle-orm'
 import { DomainError } from '../domain/errors.ts'
 import type { Constraint, Item, Requirement } from '../domain/parts/types.ts'
 import { type Database, write } from './database.ts'
-import { BATTERY_CLASS, catalogueItems, TYPED_COLUMNS } from './schema.ts'
+import { BATTERY_CLASS, catalogueItems, TYPED_COLUMNS } from './schema/catalogue.ts'
 
 export interface HashedItem extends Item {
   contentHash: string

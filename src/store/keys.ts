@@ -1,6 +1,7 @@
 import { eq } from 'drizzle-orm'
 import { type Database, write } from './database.ts'
-import { apiKeys, shops } from './schema.ts'
+import { apiKeys } from './schema/keys.ts'
+import { shops } from './schema/shops.ts'
 
 export interface StoredKey {
   hash: string

@@ -1,6 +1,6 @@
 import { and, asc, eq } from 'drizzle-orm'
 import { type Database, write } from './database.ts'
-import { overlays } from './schema.ts'
+import { overlays } from './schema/overlays.ts'
 
 export interface StoredOverlay {
   name: string

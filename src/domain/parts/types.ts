@@ -39,4 +39,16 @@ export interface Item {
   /** Price of one pack in the minor unit of the currency. */
   priceMinor?: number
   currency?: string
+  /** GTIN as 14 digits. */
+  gtin14?: string
+  /** The maker's own number of the part, and the maker. */
+  mpn?: string
+  brand?: string
+  /** Day of making as YYYY-MM-DD: stock ages. */
+  madeOn?: string
+  isDiscontinued?: boolean
+  /** SKU of the shop's item that takes its place. */
+  successorSku?: string
+  needsInstaller?: boolean
+  needsActivation?: boolean
 }

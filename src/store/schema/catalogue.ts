@@ -1,29 +1,9 @@
 import { sql } from 'drizzle-orm'
 import { index, integer, primaryKey, real, sqliteTable, text } from 'drizzle-orm/sqlite-core'
-
-/** The shop's id is first in every key, so that no query can cross from one shop to another by accident. */
+import { shops } from './shops.ts'
 
 /** The busiest kind of part, with an index of its own. */
 export const BATTERY_CLASS = 'part-class/vrla-battery-12v'
-
-export const shops = sqliteTable('shops', {
-  id: text('id').primaryKey(),
-  createdAt: integer('created_at').notNull(),
-})
-
-export const apiKeys = sqliteTable('api_keys', {
-  /** SHA-256 of the key; the key itself is never stored. */
-  hash: text('hash').primaryKey(),
-  shopId: text('shop_id')
-    .notNull()
-    .references(() => shops.id),
-  /** First characters, so that a person can tell keys apart. */
-  prefix: text('prefix').notNull(),
-  scopes: text('scopes').notNull(),
-  createdAt: integer('created_at').notNull(),
-  expiresAt: integer('expires_at'),
-  revokedAt: integer('revoked_at'),
-})
 
 export const catalogueItems = sqliteTable(
   'catalogue_items',
@@ -82,21 +62,6 @@ export const catalogueItems = sqliteTable(
       )
       .where(sql.raw(`part_class = '${BATTERY_CLASS}'`)),
   ],
-)
-
-/** Overlays of the ontology that a shop keeps, each by its own name. */
-export const overlays = sqliteTable(
-  'overlays',
-  {
-    shopId: text('shop_id')
-      .notNull()
-      .references(() => shops.id),
-    name: text('name').notNull(),
-    sha256: text('sha256').notNull(),
-    body: text('body').notNull(),
-    updatedAt: integer('updated_at').notNull(),
-  },
-  (table) => [primaryKey({ columns: [table.shopId, table.name] })],
 )
 
 /** Attributes kept in typed columns, by their name in the ontology. */
