@@ -5,6 +5,7 @@ import { validationHook } from './http/middleware/validation-hook.ts'
 import { registerCalculations } from './http/v1/calculations/index.ts'
 import { registerDiagnose } from './http/v1/diagnose/index.ts'
 import { registerDisplays } from './http/v1/displays/index.ts'
+import { registerStoredProfiles } from './http/v1/displays/stored.ts'
 import { registerHistories } from './http/v1/histories/index.ts'
 import { registerOntology } from './http/v1/ontology/index.ts'
 import { registerStoredOverlays } from './http/v1/overlays/stored.ts'
@@ -27,7 +28,8 @@ export function createApp(ports: Ports): OpenAPIHono<AppEnv> {
   registerOverlayValidation(app, shelf)
   registerStoredOverlays(app, ports, shelf)
   registerDiagnose(app, ports, shelf)
-  registerDisplays(app, shelf)
+  registerDisplays(app, ports, shelf)
+  registerStoredProfiles(app, ports, shelf)
   registerCalculations(app, shelf)
   registerHistories(app, shelf)
   registerParts(app, ports, shelf)

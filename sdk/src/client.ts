@@ -278,6 +278,26 @@ export class TroubleAtlas {
     return this.#sendJson(`/v1/overlays/${encodeURIComponent(name)}`, { method: 'DELETE' }, options)
   }
 
+  /** The shop's profiles by name; needs a key. */
+  listProfiles(options?: CallOptions): Promise<Result<Answer<'listProfiles'>>> {
+    return this.#get('/v1/profiles', {}, options)
+  }
+
+  /** One profile of the shop; needs a key. */
+  getProfile(name: string, options?: CallOptions): Promise<Result<Answer<'getProfile'>>> {
+    return this.#get(`/v1/profiles/${encodeURIComponent(name)}`, {}, options)
+  }
+
+  /** Stores an profile under its name, in place of one that is there; needs a key. */
+  putProfile(name: string, body: Input<'putProfile'>, options?: CallOptions): Promise<Result<Answer<'putProfile'>>> {
+    return this.#sendBody('PUT', `/v1/profiles/${encodeURIComponent(name)}`, body, options)
+  }
+
+  /** Takes an profile away; needs a key. */
+  deleteProfile(name: string, options?: CallOptions): Promise<Result<undefined>> {
+    return this.#sendJson(`/v1/profiles/${encodeURIComponent(name)}`, { method: 'DELETE' }, options)
+  }
+
   /** What the service can do: releases, languages, limits. */
   getCapabilities(options?: CallOptions): Promise<Result<Answer<'getCapabilities'>>> {
     return this.#get('/v1/capabilities', {}, options)

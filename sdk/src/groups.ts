@@ -33,7 +33,7 @@ export const GROUPS = {
     'computeWireRuns',
   ],
   diagnosis: ['diagnose'],
-  displays: ['decodeDisplay', 'validateProfile'],
+  displays: ['decodeDisplay', 'listProfiles', 'validateProfile', 'deleteProfile', 'getProfile', 'putProfile'],
   histories: ['analyseHistory'],
   crosswalks: ['listCrosswalks', 'translateCodes', 'listCodes', 'getCode'],
   overlays: ['listOverlays', 'validateOverlay', 'deleteOverlay', 'getOverlay', 'putOverlay'],

@@ -1,5 +1,7 @@
 import type { Item, Requirement } from '../domain/parts/types.ts'
 import type { Overlay } from '../ontology/overlay.ts'
+import type { Profile } from '../ontology/profile.ts'
+import type { DocumentsPort } from '../services/documents-port.ts'
 
 /** What the routes need from outside; built by the entries. */
 export interface Ports {
@@ -15,23 +17,12 @@ export interface KeyHolder {
   shop: string
   scopes: readonly string[]
 }
-export interface OverlayEntry {
-  name: string
-  sha256: string
-  /** Milliseconds since 1970-01-01T00:00Z. */
-  updatedAt: number
-}
 export interface ShopPort {
   holderOf: (key: string) => Promise<KeyHolder | undefined>
   /** Items of this shop that may meet the requirement. */
   candidates: (shop: string, requirement: Requirement) => Promise<Item[]>
-  overlays: {
-    put: (shop: string, overlay: Overlay) => Promise<OverlayEntry>
-    read: (shop: string, name: string) => Promise<Overlay | undefined>
-    list: (shop: string) => Promise<OverlayEntry[]>
-    /** Says whether there was one. */
-    remove: (shop: string, name: string) => Promise<boolean>
-  }
+  overlays: DocumentsPort<Overlay>
+  profiles: DocumentsPort<Profile>
   isReady: () => Promise<boolean>
 }
 

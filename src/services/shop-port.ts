@@ -1,8 +1,10 @@
 import type { Item, Requirement } from '../domain/parts/types.ts'
 import type { Overlay } from '../ontology/overlay.ts'
+import type { Profile } from '../ontology/profile.ts'
 import { narrowItems } from '../store/catalogue.ts'
 import { type Database, isReady } from '../store/database.ts'
-import { deleteOverlay, findOverlay, listOverlays, putOverlay } from '../store/overlays.ts'
+import { profileHash } from './display-profiles.ts'
+import { documentsPort } from './documents-port.ts'
 import { verifyKey } from './keys.ts'
 import { overlayHash } from './overlays.ts'
 
@@ -15,19 +17,8 @@ export function shopPort(database: Database) {
     holderOf: (key: string) => verifyKey(database, key, Date.now()),
     candidates: (shop: string, requirement: Requirement): Promise<Item[]> =>
       narrowItems(database, shop, requirement, MAX_CANDIDATES),
-    overlays: {
-      put: async (shop: string, overlay: Overlay) => {
-        const stored = { name: overlay.overlay, sha256: await overlayHash(overlay), updatedAt: Date.now() }
-        await putOverlay(database, shop, { ...stored, body: JSON.stringify(overlay) })
-        return stored
-      },
-      read: async (shop: string, name: string) => {
-        const stored = await findOverlay(database, shop, name)
-        return stored && (JSON.parse(stored.body) as Overlay)
-      },
-      list: (shop: string) => listOverlays(database, shop),
-      remove: (shop: string, name: string) => deleteOverlay(database, shop, name),
-    },
+    overlays: documentsPort<Overlay>(database, 'overlays', overlayHash),
+    profiles: documentsPort<Profile>(database, 'profiles', profileHash),
     isReady: () => isReady(database),
   }
 }

@@ -122,14 +122,16 @@ describe('POST /v1/parts/match guards', () => {
   })
 
   const stocked: Item[] = [{ sku: 'S-1', partClass, title: 'Stocked', attributes: { nominalVoltageV: 12 } }]
-  const refused = () => Promise.reject(new Error('matching parts asks for no overlay'))
+  const refused = () => Promise.reject(new Error('matching parts asks for no document'))
+  const noDocuments = { put: refused, read: refused, list: refused, remove: refused }
   const shops: ShopPort = {
     holderOf: async (key) => {
       if (key === 'good') return { shop: 'one', scopes: ['catalogue'] }
       return key === 'narrow' ? { shop: 'one', scopes: ['calls'] } : undefined
     },
     candidates: async (shop) => (shop === 'one' ? stocked : []),
-    overlays: { put: refused, read: refused, list: refused, remove: refused },
+    overlays: noDocuments,
+    profiles: noDocuments,
     isReady: async () => true,
   }
   const shopApp = createApp({ openApiDocument: async () => '', releaseFile: async () => undefined, shops })

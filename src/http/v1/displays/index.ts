@@ -3,11 +3,11 @@ import { decodeDisplay } from '../../../services/decode-display.ts'
 import { faultsOfProfile, profileHash } from '../../../services/display-profiles.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { wordingFor } from '../../edition.ts'
-import type { AppEnv } from '../../env.ts'
+import type { AppEnv, Ports } from '../../env.ts'
 import { LIMITS } from '../../limits.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { ProblemError } from '../../problem.ts'
-import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
+import { BODY_PROBLEMS, json, jsonBody, KEY_PROBLEMS } from '../../schema.ts'
 import { profileFaultFields, profileHook, soundProfile } from './profile-in-body.ts'
 import {
   DecodeAnswerSchema,
@@ -22,10 +22,15 @@ const decodeRoute = createRoute({
   path: '/v1/displays/decode',
   operationId: 'decodeDisplay',
   tags: ['displays'],
+  security: [{}, { shopKey: ['profiles'] }],
   summary: 'What a partial look at a display tells, what it still hides, and the next act that tells most',
   middleware: requireAccept('application/json'),
   request: jsonBody(DecodeRequestSchema),
-  responses: { 200: json(DecodeAnswerSchema, 'Facts, hidden screens, next act, findings'), ...BODY_PROBLEMS },
+  responses: {
+    200: json(DecodeAnswerSchema, 'Facts, hidden screens, next act, findings'),
+    ...KEY_PROBLEMS,
+    ...BODY_PROBLEMS,
+  },
 })
 
 const validateRoute = createRoute({
@@ -55,14 +60,14 @@ function checkDevices({ findings }: Awaited<ReturnType<typeof decodeDisplay>>): 
   if (devices > LIMITS.devices) refuse('devices', 'TOO_MANY_DEVICES', LIMITS.devices, devices)
 }
 
-export function registerDisplays(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
+export function registerDisplays(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
   app.openapi(
     decodeRoute,
     async (c) => {
       const body = c.req.valid('json')
       checkMarks(body)
       const wording = await wordingFor(c, shelf, body)
-      const profile = soundProfile(wording.release, body.profile)
+      const profile = await soundProfile(c, ports, wording.release, body.profile)
       const answer = await decodeDisplay({ wording, profile, observed: body.observed, mostFindings: LIMITS.findings })
       checkDevices(answer)
       return c.json(answer, 200)

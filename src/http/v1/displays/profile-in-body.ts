@@ -1,10 +1,12 @@
 import type { Hook } from '@hono/zod-openapi'
+import type { Context } from 'hono'
 import { ZodError } from 'zod'
 import type { ProfileFault } from '../../../domain/displays/rules/rule.ts'
 import type { Profile } from '../../../ontology/profile.ts'
 import type { Release } from '../../../ontology/release.ts'
 import { faultsOfProfile, shippedProfiles } from '../../../services/display-profiles.ts'
-import type { AppEnv } from '../../env.ts'
+import type { AppEnv, Ports } from '../../env.ts'
+import { requireKey } from '../../middleware/key.ts'
 import { validationHook } from '../../middleware/validation-hook.ts'
 import { type FieldError, ProblemError } from '../../problem.ts'
 
@@ -19,24 +21,45 @@ export const profileFaultFields = (faults: readonly ProfileFault[], place: (path
     value: id,
   }))
 
-function shipped(name: string): Profile {
-  const found = shippedProfiles().get(name)
-  if (found) return found
+function unknownProfile(name: string): never {
   const limit = [...shippedProfiles().keys()].join(', ')
-  const detail = `profile must be a profile or one of ${limit}, got ${name}`
+  const detail = `profile must be a profile, one that the shop keeps, or one of ${limit}, got ${name}`
   throw new ProblemError('UNKNOWN_ID', detail, [
     { pointer: '/profile', code: 'UNKNOWN_ID', detail, limit, value: name },
   ])
 }
 
-/** The profile that a body holds or names. @throws 422 for an unknown name, and naming every rule that the profile breaks */
-export function soundProfile(release: Release, sent: Profile | string): Profile {
-  const isNamed = typeof sent === 'string'
-  const profile = isNamed ? shipped(sent) : sent
+/** @throws 422 naming every rule that the profile breaks, each at the place that `placed` gives */
+export function refuseFaults(release: Release, profile: Profile, placed: (path: string) => string): void {
   const faults = faultsOfProfile(release, profile)
-  if (faults.length === 0) return profile
-  const fields = profileFaultFields(faults, (path) => (isNamed ? '/profile' : `/profile${path}`))
-  throw new ProblemError('INPUT_INVALID', `the profile breaks ${faults.length} rules`, fields)
+  if (faults.length === 0) return
+  throw new ProblemError(
+    'INPUT_INVALID',
+    `the profile breaks ${faults.length} rules`,
+    profileFaultFields(faults, placed),
+  )
+}
+
+/** A profile by name: a shipped example, or else one that the shop of the request's key keeps. */
+async function named(c: Context<AppEnv>, ports: Ports, name: string): Promise<Profile> {
+  const example = shippedProfiles().get(name)
+  if (example) return example
+  if (c.req.header('Authorization') === undefined) return unknownProfile(name)
+  const { shop } = await requireKey(c, ports, 'profiles')
+  return (await ports.shops!.profiles.read(shop, name)) ?? unknownProfile(name)
+}
+
+/** The profile that a body holds or names. @throws 422 for an unknown name, and naming every rule that the profile breaks */
+export async function soundProfile(
+  c: Context<AppEnv>,
+  ports: Ports,
+  release: Release,
+  sent: Profile | string,
+): Promise<Profile> {
+  const isNamed = typeof sent === 'string'
+  const profile = isNamed ? await named(c, ports, sent) : sent
+  refuseFaults(release, profile, (path) => (isNamed ? '/profile' : `/profile${path}`))
+  return profile
 }
 
 /** What is wrong with a profile in a body is told field by field, rather than that it is no name either. */

@@ -18,9 +18,10 @@ const ObservationSchema = z.strictObject({
 export const DecodeRequestSchema = z
   .strictObject({
     ...ONTOLOGY_FIELDS,
-    profile: z
-      .union([z.string().min(1).max(40), ProfileSchema])
-      .openapi({ description: 'A display profile, or the name of a shipped example: marl-ring, osier-slate' }),
+    profile: z.union([z.string().min(1).max(40), ProfileSchema]).openapi({
+      description:
+        'A display profile, or the name of a shipped example: marl-ring, osier-slate; with a key, of one that the shop keeps',
+    }),
     observed: z
       .array(ObservationSchema)
       .max(100)
