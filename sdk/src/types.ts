@@ -4198,6 +4198,20 @@ export interface components {
             shown: number;
             word: string;
         };
+        Readiness: {
+            /** @description Absent where no database is bound; then nothing that needs a key is served */
+            database?: {
+                /**
+                 * @description Newest migration
+                 * @example 0002_outcomes
+                 */
+                schema: string;
+                /** @enum {boolean} */
+                takesWrites: true;
+            };
+            /** @enum {string} */
+            status: "ok";
+        };
         RechargeAnswer: {
             basis: components["schemas"]["Basis"];
             canRecharge: boolean;
@@ -5045,7 +5059,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Health"];
+                    "application/json": components["schemas"]["Readiness"];
                 };
             };
             /** @description No such thing */
@@ -5075,8 +5089,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -6377,8 +6400,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -7265,8 +7297,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -8822,8 +8863,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -9626,8 +9676,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -9709,8 +9768,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -9814,8 +9882,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };

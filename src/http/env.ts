@@ -32,7 +32,8 @@ export interface ShopPort {
     /** Says whether there was one. */
     remove: (shop: string, name: string) => Promise<boolean>
   }
-  isReady: () => Promise<boolean>
+  /** The newest migration of the database, when it answers, has all of them and takes writes; throws a StoreError otherwise. */
+  readiness: () => Promise<string>
 }
 
 export interface AppEnv {

@@ -1,8 +1,9 @@
 import type { Item, Requirement } from '../domain/parts/types.ts'
 import type { Overlay } from '../ontology/overlay.ts'
 import { narrowItems } from '../store/catalogue.ts'
-import { type Database, isReady } from '../store/database.ts'
+import type { Database } from '../store/database.ts'
 import { deleteOverlay, findOverlay, listOverlays, putOverlay } from '../store/overlays.ts'
+import { readinessOf } from '../store/readiness.ts'
 import { verifyKey } from './keys.ts'
 import { overlayHash } from './overlays.ts'
 
@@ -28,6 +29,6 @@ export function shopPort(database: Database) {
       list: (shop: string) => listOverlays(database, shop),
       remove: (shop: string, name: string) => deleteOverlay(database, shop, name),
     },
-    isReady: () => isReady(database),
+    readiness: readinessOf(database),
   }
 }
