@@ -26,12 +26,17 @@ export function createNodeApp(database: Database) {
 /** How long requests in flight may take to end once the service is told to stop. */
 const GRACE_MS = 10_000
 
+/** A connection kept open for a next request would hold up the end for as long as it is kept. */
+const DROP_IDLE_EVERY_MS = 50
+
 /** Takes no new connections, lets requests in flight end, and cuts what has not ended after `GRACE_MS`. */
 function closeGently(server: Server): Promise<void> {
   const cut = setTimeout(() => server.closeAllConnections(), GRACE_MS)
+  const drop = setInterval(() => server.closeIdleConnections(), DROP_IDLE_EVERY_MS)
   return new Promise((done) =>
     server.close(() => {
       clearTimeout(cut)
+      clearInterval(drop)
       done()
     }),
   )

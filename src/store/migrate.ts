@@ -46,7 +46,7 @@ function refuseNewer(had: readonly string[], migrations: readonly Migration[]): 
   const known = new Set(migrations.map(({ hash }) => hash))
   const strange = had.filter((hash) => !known.has(hash)).length
   if (strange === 0) return
-  const detail = `the database has had ${strange} migrations that this edition does not know: it belongs to a newer one`
+  const detail = `The database has had ${strange} migrations that this edition does not know: it belongs to a newer one`
   throw new StoreError('STORE_OUTDATED', { detail })
 }
 

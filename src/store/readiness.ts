@@ -7,7 +7,7 @@ const ANSWERS_WITHIN_MS = 2000
 /** What was found holds this long, so that asking often does not write often. */
 const HOLDS_MS = 1000
 
-/** Writes a row as it is: only a write shows that there is room and that nobody holds the database. */
+/** Writes a row as it is: only a write shows that there is room for a page and that nobody holds the database. */
 const SAME_AGAIN = `update ${JOURNAL_TABLE} set created_at = created_at where rowid = (select max(rowid) from ${JOURNAL_TABLE})`
 
 async function look(database: Database): Promise<string> {
@@ -16,11 +16,12 @@ async function look(database: Database): Promise<string> {
   return schema
 }
 
-async function soon<T>(work: Promise<T>): Promise<T> {
+async function soon<T>({ client }: Database, work: Promise<T>): Promise<T> {
   let timer: ReturnType<typeof setTimeout> | undefined
   const late = new Promise<never>((_, reject) => {
-    const detail = `the database did not take a write within ${ANSWERS_WITHIN_MS} ms`
-    timer = setTimeout(() => reject(new StoreError('STORE_BUSY', { detail })), ANSWERS_WITHIN_MS)
+    const detail = `The database did not take a write within ${ANSWERS_WITHIN_MS} ms`
+    const code = client.protocol === 'file' ? 'STORE_BUSY' : 'STORE_UNREACHABLE'
+    timer = setTimeout(() => reject(new StoreError(code, { detail })), ANSWERS_WITHIN_MS)
   })
   return Promise.race([work, late]).finally(() => clearTimeout(timer))
 }
@@ -34,7 +35,7 @@ export function readinessOf(database: Database): () => Promise<string> {
   return async () => {
     if (found === undefined || performance.now() - found.at > HOLDS_MS) {
       const at = performance.now()
-      found = await soon(look(database)).then(
+      found = await soon(database, look(database)).then(
         (schema) => ({ at, schema }),
         (error: unknown) => ({ at, error }),
       )

@@ -40,6 +40,6 @@ export async function schemaLevel(client: Client): Promise<SchemaLevel> {
 export async function refuseOutdated(client: Client): Promise<string> {
   const { at, lacking } = await schemaLevel(client)
   if (lacking.length === 0 && at !== undefined) return at
-  const detail = `the tables of the database lack ${lacking.length} of ${EXPECTED_LEVEL.length} migrations, beginning with ${lacking[0]}`
+  const detail = `The tables of the database lack ${lacking.length} of ${EXPECTED_LEVEL.length} migrations, beginning with ${lacking[0]}`
   throw new StoreError('STORE_OUTDATED', { detail })
 }
