@@ -7,7 +7,7 @@ const ENGINE_WAITS_MS = 5
 /** How long a statement keeps trying to get past another writer. */
 export const PATIENCE_MS = 5000
 const FIRST_PAUSE_MS = 2
-const LONGEST_PAUSE_MS = 40
+const LONGEST_PAUSE_MS = 20
 
 const sleep = (ms: number) => new Promise<void>((resolve) => setTimeout(resolve, ms))
 const isClosedUnder = (error: unknown) => error instanceof LibsqlError && error.code === 'CLIENT_CLOSED'

@@ -1,13 +1,13 @@
-import { spawn } from 'node:child_process'
 import { mkdtempSync, readdirSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join, parse } from 'node:path'
 import { createClient } from '@libsql/client'
 import { getTableConfig, SQLiteTable } from 'drizzle-orm/sqlite-core'
 import { afterAll, describe, expect, test } from 'vitest'
-import { MIGRATIONS_FOLDER, migrate, readMigrations } from '../../src/store/migrate.ts'
+import { MIGRATIONS_FOLDER, readMigrations } from '../../src/store/migrate.ts'
 import { connect, openDatabase } from '../../src/store/open.ts'
 import { EXPECTED_LEVEL, schemaLevel } from '../../src/store/schema-level.ts'
+import { countRows, filledDatabase, migrating, migrationKillRun, withLongMigration } from '../faults/migration.ts'
 import { columnNames, databaseOfLevel, fillTables, migrationsFolder, rowsOf, schemaOf } from '../support/migrations.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'migrate-'))
@@ -54,66 +54,16 @@ test('the migrations make the tables and columns that the queries are written fo
   client.close()
 })
 
-/** A migration that takes a while and, halfway, has one table emptied and another half filled. */
-const LONG = `CREATE TABLE long_copy (shop_id text NOT NULL, n integer NOT NULL, body text NOT NULL, PRIMARY KEY(shop_id, n));
---> statement-breakpoint
-INSERT INTO long_copy SELECT s.id, g.value, hex(zeroblob(60)) FROM shops s, generate_series(1, 15000) g;
---> statement-breakpoint
-CREATE INDEX long_copy_n ON long_copy (n);
---> statement-breakpoint
-DELETE FROM overlays;
---> statement-breakpoint
-UPDATE long_copy SET body = hex(randomblob(60));
---> statement-breakpoint
-INSERT INTO overlays (shop_id, name, sha256, body, updated_at) SELECT shop_id, 'n-' || n, 'x', body, n FROM long_copy WHERE n <= 10;`
-
-/** Starts a process that migrates; it is killed after a while unless it is done before. */
-function migrating(url: string, migrations: string, killAfterMs?: number): Promise<boolean> {
-  return new Promise((resolve) => {
-    const child = spawn(process.execPath, ['tests/support/migrate-child.ts', url, migrations])
-    child.stdout.on('data', (chunk: Buffer) => {
-      if (killAfterMs !== undefined && chunk.toString().includes('begins'))
-        setTimeout(() => child.kill('SIGKILL'), killAfterMs)
-    })
-    child.on('exit', (code) => resolve(code === 0))
-  })
-}
-
-async function withShops(url: string): Promise<void> {
-  const { client } = await openDatabase(url)
-  await fillTables(client, 3)
-  client.close()
-}
-const long = migrationsFolder(join(folder, 'long'), EXPECTED_LEVEL.length, { '9999_long': LONG })
-async function count(url: string, table: string): Promise<number> {
-  const { client } = connect(url)
-  const { rows } = await client.execute(`select count(*) as n from ${table}`).finally(() => client.close())
-  return Number(rows[0]!.n)
-}
+const long = withLongMigration(folder)
 
 test('a migration killed in the middle is whole or absent, and the next start brings it to its end', async () => {
-  const KILLS = Number(process.env.KILLS ?? 12)
-  let [interrupted, done] = [0, 0]
-  for (let kill = 0; kill < KILLS; kill++) {
-    const url = urlOf(`killed-${kill}`)
-    await withShops(url)
-    const wasDone = await migrating(url, long, Math.round((kill / KILLS) * 130))
-    const { client } = connect(url)
-    const had = (await client.execute('select count(*) as n from __drizzle_migrations')).rows[0]!.n
-    const tables = (await columnNames(client)).long_copy !== undefined
-    const overlays = await count(url, 'overlays')
-    expect([had, tables, overlays]).toEqual(
-      tables ? [EXPECTED_LEVEL.length + 1, true, 30] : [EXPECTED_LEVEL.length, false, 3],
-    )
-    if (tables || wasDone) done++
-    else interrupted++
-    await migrate(client, readMigrations(long))
-    expect((await client.execute('PRAGMA integrity_check')).rows[0]!.integrity_check).toBe('ok')
-    client.close()
-    expect([await count(url, 'long_copy'), await count(url, 'overlays')]).toEqual([45_000, 30])
-  }
-  console.info(`migration killed ${KILLS} times: ${interrupted} absent, ${done} whole, all brought to their end`)
-  expect(interrupted).toBeGreaterThan(0)
+  const KILLS = 12
+  const report = await migrationKillRun(folder, KILLS)
+  console.info(
+    `migration killed ${KILLS} times: ${report.absent} absent, ${report.whole} whole, all brought to their end`,
+  )
+  expect(report).toMatchObject({ torn: 0, recovered: KILLS })
+  expect(report.absent).toBeGreaterThan(0)
 }, 240_000)
 
 test('of processes that start at once one migrates, and all go on', async () => {
@@ -136,7 +86,7 @@ test('several migrators within one process do each migration once', async () => 
 
 test('a migration that fails changes nothing and names itself', async () => {
   const url = urlOf('failing')
-  await withShops(url)
+  await filledDatabase(url)
   const text = 'CREATE TABLE half (n integer);--> statement-breakpoint\nINSERT INTO nowhere VALUES (1);'
   const bad = migrationsFolder(join(folder, 'bad'), EXPECTED_LEVEL.length, { '9999_bad': text })
   await expect(openDatabase(url, undefined, readMigrations(bad))).rejects.toThrow('migration 9999_bad failed')
@@ -151,23 +101,23 @@ INSERT INTO __new_shops SELECT id, created_at, 'kept' FROM shops;--> statement-b
 DROP TABLE shops;--> statement-breakpoint
 ALTER TABLE __new_shops RENAME TO shops;`
   const url = urlOf('rebuilt')
-  await withShops(url)
+  await filledDatabase(url)
   const kept = migrationsFolder(join(folder, 'kept'), EXPECTED_LEVEL.length, { '9999_rebuild': rebuild })
   const { client } = await openDatabase(url, undefined, readMigrations(kept))
   expect((await rowsOf(client)).api_keys).toHaveLength(3)
   expect((await client.execute('PRAGMA foreign_keys')).rows[0]!.foreign_keys).toBe(1)
   client.close()
   const other = urlOf('loose')
-  await withShops(other)
+  await filledDatabase(other)
   const lossy = rebuild.replace('FROM shops;', "FROM shops WHERE id <> 'shop-1';")
   const loose = migrationsFolder(join(folder, 'loose'), EXPECTED_LEVEL.length, { '9999_loose': lossy })
   await expect(openDatabase(other, undefined, readMigrations(loose))).rejects.toThrow('9999_loose failed')
-  expect(await count(other, 'shops')).toBe(3)
+  expect(await countRows(other, 'shops')).toBe(3)
 })
 
 test('an older edition refuses the database of a newer one, and says so', async () => {
   const url = urlOf('newer')
-  await withShops(url)
+  await filledDatabase(url)
   expect(await migrating(url, long)).toBe(true)
   await expect(openDatabase(url)).rejects.toMatchObject({
     code: 'STORE_OUTDATED',
