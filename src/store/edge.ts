@@ -4,8 +4,8 @@ import type { Database } from './database.ts'
 import { guardedClient } from './guarded-client.ts'
 import { causesOf, engineCode, faultOfEngine, StoreError } from './store-error.ts'
 
-/** How long a remote database may take over one call. */
-export const ANSWERS_WITHIN_MS = 5000
+/** How long a remote database may take: a reader waits at the telephone, a migration may go through whole tables. */
+export const ANSWERS_WITHIN_MS = { read: 5000, write: 10_000, migrate: 600_000 }
 /** The transport is cut a little earlier, so that its own error is the one that is reported. */
 const CUT_SHARE = 0.9
 const TRIES_WHEN_BUSY = 3
@@ -39,35 +39,43 @@ async function within<T>(ms: number, run: () => Promise<T>): Promise<T> {
   return Promise.race([run(), late]).finally(() => clearTimeout(timer))
 }
 
+/** A connection whose every request is cut after a while. */
+function cutClient(url: string, authToken: string | undefined, withinMs: number): Client {
+  const cut = (input: Request | string | URL, init?: RequestInit) =>
+    fetch(input, { ...init, signal: AbortSignal.timeout(withinMs * CUT_SHARE) })
+  return createClient({ url, fetch: cut, ...(authToken === undefined ? {} : { authToken }) })
+}
+
+async function persist<T>(withinMs: number, isWrite: boolean, run: () => Promise<T>): Promise<T> {
+  for (let tries = 1; ; tries++) {
+    try {
+      return await within(withinMs, run)
+    } catch (thrown) {
+      const error = meant(thrown, isWrite)
+      const isWorthATry = error instanceof StoreError && error.code === 'STORE_BUSY' && tries < TRIES_WHEN_BUSY
+      if (!isWorthATry) throw error
+      await sleep(PAUSE_MS * tries)
+    }
+  }
+}
+
 /**
  * A client of a remote database that never hangs. Each call is one request of its own, so that nothing is left over from
  * a failed one; a call is repeated only where the database itself said that it was busy and had done nothing.
  */
-export function remoteClient(url: string, authToken: string | undefined, withinMs = ANSWERS_WITHIN_MS): Client {
-  const cut = (input: Request | string | URL, init?: RequestInit) =>
-    fetch(input, { ...init, signal: AbortSignal.timeout(withinMs * CUT_SHARE) })
-  const inner = createClient({ url, fetch: cut, ...(authToken === undefined ? {} : { authToken }) })
-
-  async function guarded<T>(run: () => Promise<T>, isWrite: boolean): Promise<T> {
-    for (let tries = 1; ; tries++) {
-      try {
-        return await within(withinMs, run)
-      } catch (thrown) {
-        const error = meant(thrown, isWrite)
-        if (!(error instanceof StoreError)) throw error
-        if (error.code !== 'STORE_BUSY' || tries === TRIES_WHEN_BUSY) throw error
-        await sleep(PAUSE_MS * tries)
-      }
-    }
-  }
-  return guardedClient(inner, {
-    read: (run) => guarded(run, false),
-    write: (run) => guarded(run, true),
+export function remoteClient(url: string, authToken: string | undefined, limits = ANSWERS_WITHIN_MS): Client {
+  const reader = cutClient(url, authToken, limits.read)
+  const writer = cutClient(url, authToken, limits.write)
+  const migrator = cutClient(url, authToken, limits.migrate)
+  return guardedClient([reader, writer, migrator], {
+    read: (work) => persist(limits.read, false, () => work(reader)),
+    write: (work) => persist(limits.write, true, () => work(writer)),
+    migrate: (work) => persist(limits.migrate, true, () => work(migrator)),
   })
 }
 
 /** Opens a remote database over HTTP; its tables are brought up to date from Node before deployment. */
-export function openRemoteDatabase(url: string, authToken: string | undefined, withinMs?: number): Database {
-  const client = remoteClient(url, authToken, withinMs)
+export function openRemoteDatabase(url: string, authToken: string | undefined): Database {
+  const client = remoteClient(url, authToken)
   return { client, orm: drizzle(client) as Database['orm'] }
 }

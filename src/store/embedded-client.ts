@@ -34,10 +34,10 @@ export function embeddedClient(url: string, patienceMs = PATIENCE_MS): Client {
   const inner = createClient({ url, timeout: ENGINE_WAITS_MS, concurrency: 1 })
   const inTurn = turns()
 
-  async function persist<T>(run: () => Promise<T>, deadline: number): Promise<T> {
+  async function persist<T>(work: (client: Client) => Promise<T>, deadline: number): Promise<T> {
     for (let pause = FIRST_PAUSE_MS; ; pause = Math.min(2 * pause, LONGEST_PAUSE_MS)) {
       try {
-        return await run()
+        return await work(inner)
       } catch (error) {
         const wasReplaced = isClosedUnder(error) && !inner.closed
         const fault = faultOfEngine(error)
@@ -49,13 +49,10 @@ export function embeddedClient(url: string, patienceMs = PATIENCE_MS): Client {
       }
     }
   }
-  const now = <T>(run: () => Promise<T>) => persist(run, performance.now() + patienceMs)
-  const queued = <T>(run: () => Promise<T>) => {
+  const now = <T>(work: (client: Client) => Promise<T>) => persist(work, performance.now() + patienceMs)
+  const queued = <T>(work: (client: Client) => Promise<T>) => {
     const deadline = performance.now() + patienceMs
-    return inTurn(() => persist(run, deadline))
+    return inTurn(() => persist(work, deadline))
   }
-  return guardedClient(inner, {
-    read: now,
-    write: queued,
-  })
+  return guardedClient([inner], { read: now, write: queued, migrate: queued })
 }

@@ -1,35 +1,42 @@
 import type { Client } from '@libsql/client'
 
-/** How a client runs what may only read, and what writes as one batch. */
+/** Runs what is asked of a client: waits, repeats, and says what a failure means. */
+type Run = <T>(work: (client: Client) => Promise<T>) => Promise<T>
+/** How what may only read, what writes as one batch, and what changes tables are run. */
 export interface Guard {
-  read: <T>(run: () => Promise<T>) => Promise<T>
-  write: <T>(run: () => Promise<T>) => Promise<T>
+  read: Run
+  write: Run
+  migrate: Run
 }
 
 const refuse = (what: string) => Promise.reject(new Error(`${what}: writes go through one batch in the mode "write"`))
 
 /**
- * The client with each call under a guard. What the engine cannot do safely is refused: a transaction that stays open
- * between calls stalls the process, and one that reads before it writes fails at once while another writer is busy.
+ * A client with each call under a guard; `all` are the connections behind it. What the engine cannot do safely is
+ * refused: a transaction that stays open between calls stalls the process, and one that reads before it writes fails at
+ * once while another writer is busy.
  */
-export function guardedClient(inner: Client, { read, write }: Guard): Client {
+export function guardedClient(all: readonly [Client, ...Client[]], { read, write, migrate }: Guard): Client {
+  const [first] = all
   return {
     // The overloads of execute take one or two arguments; both pass through.
     execute: (...args: unknown[]) =>
-      read(() => (inner.execute as (...all: unknown[]) => ReturnType<Client['execute']>)(...args)),
+      read((client) => (client.execute as (...all: unknown[]) => ReturnType<Client['execute']>)(...args)),
     batch: (statements, mode) => {
-      if (mode === 'read') return read(() => inner.batch(statements, mode))
-      return mode === 'write' ? write(() => inner.batch(statements, mode)) : refuse(`batch in the mode ${mode}`)
+      if (mode === 'read') return read((client) => client.batch(statements, mode))
+      return mode === 'write' ? write((client) => client.batch(statements, mode)) : refuse(`batch in the mode ${mode}`)
     },
-    migrate: (statements) => write(() => inner.migrate(statements)),
+    migrate: (statements) => migrate((client) => client.migrate(statements)),
     transaction: () => refuse('an interactive transaction'),
     executeMultiple: () => refuse('many statements in one text'),
-    sync: () => inner.sync(),
-    reconnect: () => inner.reconnect(),
-    close: () => inner.close(),
-    get closed() {
-      return inner.closed
+    sync: () => first.sync(),
+    reconnect: async () => void (await Promise.all(all.map((client) => client.reconnect()))),
+    close: () => {
+      for (const client of all) client.close()
     },
-    protocol: inner.protocol,
+    get closed() {
+      return first.closed
+    },
+    protocol: first.protocol,
   }
 }
