@@ -1,4 +1,5 @@
 import { readFile } from 'node:fs/promises'
+import type { Server } from 'node:http'
 import { join } from 'node:path'
 import { serve } from '@hono/node-server'
 import { createApp } from './app.ts'
@@ -22,15 +23,33 @@ export function createNodeApp(database: Database) {
   })
 }
 
-/** Starts listening; resolves once the port is open, with the address and a way to stop. */
+/** How long requests in flight may take to end once the service is told to stop. */
+const GRACE_MS = 10_000
+
+/** A connection kept open for a next request would hold up the end for as long as it is kept. */
+const DROP_IDLE_EVERY_MS = 50
+
+/** Takes no new connections, lets requests in flight end, and cuts what has not ended after `GRACE_MS`. */
+function closeGently(server: Server): Promise<void> {
+  const cut = setTimeout(() => server.closeAllConnections(), GRACE_MS)
+  const drop = setInterval(() => server.closeIdleConnections(), DROP_IDLE_EVERY_MS)
+  return new Promise((done) =>
+    server.close(() => {
+      clearTimeout(cut)
+      clearInterval(drop)
+      done()
+    }),
+  )
+}
+
+/** Starts listening; resolves once the port is open, with the address and a way to stop; rejects where the port is taken. */
 export function listen(database: Database, port: number, hostname: string) {
-  return new Promise<{ url: string; close: () => Promise<void> }>((resolve) => {
-    const server = serve({ fetch: createNodeApp(database).fetch, port, hostname }, (info) => {
-      resolve({
-        url: `http://${hostname}:${info.port}`,
-        close: () => new Promise((done) => server.close(() => done())),
-      })
-    })
+  return new Promise<{ url: string; close: () => Promise<void> }>((resolve, reject) => {
+    const { fetch } = createNodeApp(database)
+    const server = serve({ fetch, port, hostname }, (info) => {
+      resolve({ url: `http://${hostname}:${info.port}`, close: () => closeGently(server) })
+    }) as Server
+    server.once('error', reject)
   })
 }
 
@@ -39,7 +58,14 @@ async function main(): Promise<void> {
   const database = await openDatabase(DATABASE_URL, DATABASE_TOKEN)
   const { url, close } = await listen(database, Number(PORT), HOST)
   console.log(`Trouble Atlas is listening on ${url}\nTry: curl ${url}/v1/capabilities\nStop with Ctrl-C.`)
-  const stop = () => void close().then(() => database.client.close())
+  // The first signal lets requests end; a second one finds no handler left and ends the process at once.
+  const stop = () => {
+    process.removeAllListeners('SIGINT').removeAllListeners('SIGTERM')
+    void close().then(() => {
+      database.client.close()
+      console.log('Trouble Atlas has stopped.')
+    })
+  }
   process.once('SIGINT', stop)
   process.once('SIGTERM', stop)
 }

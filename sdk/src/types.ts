@@ -4234,6 +4234,20 @@ export interface components {
             shown: number;
             word: string;
         };
+        Readiness: {
+            /** @description Absent where no database is bound; then nothing that needs a key is served */
+            database?: {
+                /**
+                 * @description Newest migration
+                 * @example 0002_outcomes
+                 */
+                schema: string;
+                /** @enum {boolean} */
+                takesWrites: true;
+            };
+            /** @enum {string} */
+            status: "ok";
+        };
         RechargeAnswer: {
             basis: components["schemas"]["Basis"];
             canRecharge: boolean;
@@ -5088,7 +5102,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Health"];
+                    "application/json": components["schemas"]["Readiness"];
                 };
             };
             /** @description No such thing */
@@ -5118,8 +5132,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -6420,8 +6443,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -6525,8 +6557,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -7335,8 +7376,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -8892,8 +8942,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -9696,8 +9755,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -9779,8 +9847,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -9884,8 +9961,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -9960,8 +10046,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -10123,8 +10218,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -10230,8 +10334,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -10313,8 +10426,17 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The database is not bound or does not answer */
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -23,7 +23,8 @@ export interface ShopPort {
   candidates: (shop: string, requirement: Requirement) => Promise<Item[]>
   overlays: DocumentsPort<Overlay>
   profiles: DocumentsPort<Profile>
-  isReady: () => Promise<boolean>
+  /** The newest migration of the database, when it answers, has all of them and takes writes; throws a StoreError otherwise. */
+  readiness: () => Promise<string>
 }
 
 export interface AppEnv {

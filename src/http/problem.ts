@@ -2,6 +2,7 @@ import type { Context } from 'hono'
 import { HTTPException } from 'hono/http-exception'
 import type { ContentfulStatusCode } from 'hono/utils/http-status'
 import { DomainError, type DomainErrorCode } from '../domain/errors.ts'
+import { type StoreError, type StoreFault, storeErrorIn } from '../services/store-error.ts'
 
 /** The one table from a code to its status and title; every error body is made here. */
 export const PROBLEMS = {
@@ -22,6 +23,13 @@ export const PROBLEMS = {
   OVERLAY_INVALID: { status: 422, title: 'The overlay breaks rules of the ontology' },
   QUANTITY_OUT_OF_RANGE: { status: 422, title: 'A quantity is out of range' },
   RELEASE_UNKNOWN: { status: 404, title: 'There is no such release of the ontology' },
+  STORE_BUSY: { status: 503, title: 'Another writer holds the database' },
+  STORE_DAMAGED: { status: 500, title: 'The file of the database is damaged' },
+  STORE_FAILED: { status: 503, title: 'The disk of the database failed' },
+  STORE_FULL: { status: 507, title: 'The disk of the database is full' },
+  STORE_OUTDATED: { status: 503, title: 'The tables of the database are behind the service' },
+  STORE_READ_ONLY: { status: 503, title: 'The database cannot be written to' },
+  STORE_UNREACHABLE: { status: 503, title: 'The database does not answer' },
   TEMPERATURE_BEYOND_TABLE: { status: 422, title: 'The published table does not reach this temperature' },
   UNAUTHENTICATED: { status: 401, title: 'A valid key is needed' },
   UNAVAILABLE: { status: 503, title: 'The service is not ready' },
@@ -29,8 +37,18 @@ export const PROBLEMS = {
   UNLIKE_IN_PARALLEL: { status: 422, title: 'Batteries in parallel must be alike' },
   UNKNOWN_ID: { status: 422, title: 'An id is not known' },
   UNKNOWN_UNIT: { status: 422, title: 'A unit is not known' },
-} as const satisfies Record<string, { status: ContentfulStatusCode; title: string }> & Record<DomainErrorCode, unknown>
+} as const satisfies Record<string, { status: ContentfulStatusCode; title: string }> &
+  Record<DomainErrorCode | StoreFault, unknown>
 export type ProblemCode = keyof typeof PROBLEMS
+
+/** After how many seconds another try may help; nobody is told to try again where a person must act first. */
+const RETRY_AFTER_S: Partial<Record<ProblemCode, number>> = {
+  STORE_BUSY: 1,
+  STORE_FAILED: 10,
+  STORE_FULL: 60,
+  STORE_OUTDATED: 30,
+  STORE_UNREACHABLE: 5,
+}
 
 export interface FieldError {
   /** JSON pointer into the body, or the name of a parameter after "?" or ":". */
@@ -74,6 +92,13 @@ function fieldOf(error: DomainError): FieldError {
 const fromDomain = (error: DomainError) =>
   new ProblemError(error.code, error.message, [error, ...error.also].map(fieldOf))
 
+/** What became of the request's own change, so that nobody sends it twice or believes it kept. */
+const changeTold = ({ isOutcomeUnknown }: StoreError) =>
+  isOutcomeUnknown
+    ? 'A change in this request was made whole or not at all, but which is not known: read before sending it again.'
+    : 'Nothing was changed.'
+const fromStore = (error: StoreError) => new ProblemError(error.code, `${error.message}. ${changeTold(error)}`)
+
 const BY_STATUS: Partial<Record<number, ProblemCode>> = {
   400: 'BODY_MALFORMED',
   401: 'UNAUTHENTICATED',
@@ -94,6 +119,8 @@ function toProblem(error: unknown): ProblemError {
     const code = BY_STATUS[error.status]
     if (code) return new ProblemError(code, PROBLEMS[code].title)
   }
+  const storeError = storeErrorIn(error)
+  if (storeError) return fromStore(storeError)
   return new ProblemError(
     'INTERNAL',
     'The request was not processed; nothing was changed. Please report the request id.',
@@ -114,11 +141,20 @@ export function problemBody(error: unknown, requestId: string | undefined) {
   }
 }
 
+/** What began it, for the log: an outer error may repeat what the caller sent. */
+function rootOf(error: unknown): unknown {
+  const cause = (error as { cause?: unknown } | undefined)?.cause
+  return cause === undefined ? error : rootOf(cause)
+}
+
 /** The only place where an error becomes a status and a body (RFC 9457). */
 export function problemResponse(c: Context, error: unknown): Response {
   const requestId = c.get('requestId') as string | undefined
   const body = problemBody(error, requestId)
-  if (body.code === 'INTERNAL') console.error(JSON.stringify({ level: 'error', requestId, message: String(error) }))
+  if (body.status >= 500)
+    console.error(JSON.stringify({ level: 'error', requestId, code: body.code, message: String(rootOf(error)) }))
+  const retryAfter = RETRY_AFTER_S[body.code]
+  if (retryAfter !== undefined) c.header('Retry-After', `${retryAfter}`)
   if (body.code === 'UNAUTHENTICATED') c.header('WWW-Authenticate', 'Bearer')
   // The rest of an oversized body is never read, so the connection cannot carry another request.
   if (body.code === 'BODY_TOO_LARGE') c.header('Connection', 'close')

@@ -119,11 +119,15 @@ export const READ_PROBLEMS = {
   406: problem('Accepted media type not offered'),
   500: problem('A fault on our side'),
 } as const
-export const UNAVAILABLE_PROBLEM = { 503: problem('The database is not bound or does not answer') } as const
+/** Problems of the database behind a route; with Retry-After where waiting may help. */
+export const STORE_PROBLEMS = {
+  503: problem('The database is not bound, does not answer, is held by another writer or is behind the service'),
+  507: problem('The disk of the database is full; nothing was changed'),
+} as const
 export const KEY_PROBLEMS = {
   401: problem('No valid key'),
   403: problem('The key lacks the scope'),
-  ...UNAVAILABLE_PROBLEM,
+  ...STORE_PROBLEMS,
 } as const
 
 export const json = <T extends z.ZodType>(schema: T, description: string) => ({

@@ -2,7 +2,8 @@ import type { Item, Requirement } from '../domain/parts/types.ts'
 import type { Overlay } from '../ontology/overlay.ts'
 import type { Profile } from '../ontology/profile.ts'
 import { narrowItems } from '../store/catalogue.ts'
-import { type Database, isReady } from '../store/database.ts'
+import type { Database } from '../store/database.ts'
+import { readinessOf } from '../store/readiness.ts'
 import { profileHash } from './display-profiles.ts'
 import { documentsPort } from './documents-port.ts'
 import { verifyKey } from './keys.ts'
@@ -19,6 +20,6 @@ export function shopPort(database: Database) {
       narrowItems(database, shop, requirement, MAX_CANDIDATES),
     overlays: documentsPort<Overlay>(database, 'overlays', overlayHash),
     profiles: documentsPort<Profile>(database, 'profiles', profileHash),
-    isReady: () => isReady(database),
+    readiness: readinessOf(database),
   }
 }

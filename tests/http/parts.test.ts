@@ -132,7 +132,7 @@ describe('POST /v1/parts/match guards', () => {
     candidates: async (shop) => (shop === 'one' ? stocked : []),
     overlays: noDocuments,
     profiles: noDocuments,
-    isReady: async () => true,
+    readiness: async () => '0000_first',
   }
   const shopApp = createApp({ openApiDocument: async () => '', releaseFile: async () => undefined, shops })
   const toShop: Send = async (path, init) => shopApp.request(path, init)

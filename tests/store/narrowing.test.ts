@@ -8,7 +8,6 @@ import { matchParts } from '../../src/domain/parts/match.ts'
 import type { Constraint, Item, Requirement } from '../../src/domain/parts/types.ts'
 import { createKey, verifyKey } from '../../src/services/keys.ts'
 import { countItems, MAX_IMPORT_ROWS, narrowItems, upsertItems } from '../../src/store/catalogue.ts'
-import { write } from '../../src/store/database.ts'
 import { revokeKeys } from '../../src/store/keys.ts'
 import { type Database, openDatabase } from '../../src/store/open.ts'
 import { anyItems, anyRequirement } from '../support/part-worlds.ts'
@@ -142,24 +141,4 @@ describe('a shop’s items and keys', () => {
     expect(await revokeKeys(database, mine, prefix, 1)).toBe(1)
     expect(await verifyKey(database, key, 2)).toBeUndefined()
   })
-})
-
-test('a write that met a busy database is told as failed, and the next one on that connection lands', async () => {
-  const impatient: Database = { ...database, client: createClient({ url, timeout: 20 }) }
-  const insert = (id: string) =>
-    write(impatient, [{ sql: 'insert into shops (id, created_at) values (?, 0)', args: [id] }])
-  const holder = await database.client.transaction('write')
-  const { reconnect } = impatient.client
-  let reconnects = 0
-  impatient.client.reconnect = () => {
-    reconnects++
-    return reconnect.call(impatient.client)
-  }
-  await expect(insert('busy')).rejects.toMatchObject({ code: expect.stringMatching(/^SQLITE_BUSY/) })
-  expect(reconnects).toBe(2)
-  await holder.rollback()
-  await insert('later')
-  const { rows } = await database.client.execute("select id from shops where id in ('busy', 'later')")
-  expect(rows.map(({ id }) => id)).toEqual(['later'])
-  impatient.client.close()
 })

@@ -1,4 +1,4 @@
-import { createServer, type Server } from 'node:http'
+import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http'
 import type { AddressInfo } from 'node:net'
 import Database from 'libsql'
 
@@ -119,28 +119,68 @@ function answer(engine: Engine, texts: Texts, request: PipelineRequest) {
   }
 }
 
+/** What is wrong with the server at the moment; changed by a test while it runs. */
+export interface ServerFaults {
+  /** Waits before it answers. */
+  delayMs?: number
+  /** Takes requests and never answers. */
+  isDeaf?: boolean
+  /** Does what a batch asks and breaks the connection instead of answering. */
+  cutsAfterBatch?: boolean
+  /** Answers this status without doing anything, as a gateway in front of it would. */
+  status?: number
+}
+
+export interface RemoteDatabase {
+  url: string
+  faults: ServerFaults
+  /** Nobody listens any more until `comeBack`. */
+  goAway: () => Promise<void>
+  comeBack: () => Promise<void>
+  close: () => void
+}
+
+const sleep = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms))
+async function bodyOf(request: IncomingMessage): Promise<string> {
+  const chunks: Buffer[] = []
+  for await (const chunk of request) chunks.push(chunk as Buffer)
+  return Buffer.concat(chunks).toString()
+}
+
 /** Serves a database file on a free loopback port; only a request with the token is answered. */
-export async function serveLibsql(file: string, token: string): Promise<{ url: string; close: () => void }> {
+export async function serveLibsql(file: string, token: string): Promise<RemoteDatabase> {
   const engine: Engine = new Database(file)
-  const server: Server = createServer((request, response) => {
-    const chunks: Buffer[] = []
-    request.on('data', (chunk: Buffer) => chunks.push(chunk))
-    request.on('end', () => {
-      if (request.headers.authorization !== `Bearer ${token}`) return void response.writeHead(401).end()
-      if (request.url !== '/v2/pipeline') return void response.writeHead(request.url === '/v2' ? 200 : 404).end()
-      const texts: Texts = new Map()
-      const { requests } = JSON.parse(Buffer.concat(chunks).toString()) as { requests: PipelineRequest[] }
-      response.writeHead(200, { 'Content-Type': 'application/json' })
-      response.end(
-        JSON.stringify({ baton: null, base_url: null, results: requests.map((item) => answer(engine, texts, item)) }),
-      )
-    })
-  })
-  await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve))
+  const faults: ServerFaults = {}
+  async function handle(request: IncomingMessage, response: ServerResponse): Promise<void> {
+    const body = await bodyOf(request)
+    if (faults.isDeaf) return
+    if (faults.delayMs !== undefined) await sleep(faults.delayMs)
+    if (faults.status !== undefined) return void response.writeHead(faults.status).end('gateway')
+    if (request.headers.authorization !== `Bearer ${token}`) return void response.writeHead(401).end()
+    if (request.url !== '/v2/pipeline') return void response.writeHead(request.url === '/v2' ? 200 : 404).end()
+    const texts: Texts = new Map()
+    const { requests } = JSON.parse(body) as { requests: PipelineRequest[] }
+    const results = requests.map((item) => answer(engine, texts, item))
+    if (faults.cutsAfterBatch && requests.some(({ type }) => type === 'batch')) return void request.socket.destroy()
+    response.writeHead(200, { 'Content-Type': 'application/json' })
+    response.end(JSON.stringify({ baton: null, base_url: null, results }))
+  }
+  const server: Server = createServer((request, response) => void handle(request, response))
+  const listen = (port: number) => new Promise<void>((resolve) => server.listen(port, '127.0.0.1', resolve))
+  await listen(0)
+  const { port } = server.address() as AddressInfo
   return {
-    url: `http://127.0.0.1:${(server.address() as AddressInfo).port}`,
+    url: `http://127.0.0.1:${port}`,
+    faults,
+    goAway: () =>
+      new Promise((resolve) => {
+        server.close(() => resolve())
+        server.closeAllConnections()
+      }),
+    comeBack: () => listen(port),
     close: () => {
       server.close()
+      server.closeAllConnections()
       engine.close()
     },
   }

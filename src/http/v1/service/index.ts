@@ -6,7 +6,7 @@ import type { AppEnv, Ports } from '../../env.ts'
 import { LIMITS } from '../../limits.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { PROBLEMS, type ProblemCode, ProblemError, problemPath } from '../../problem.ts'
-import { INPUT_PROBLEM, json, READ_PROBLEMS, UNAVAILABLE_PROBLEM } from '../../schema.ts'
+import { INPUT_PROBLEM, json, READ_PROBLEMS, STORE_PROBLEMS } from '../../schema.ts'
 
 const RootSchema = z
   .object({ name: z.string(), description: z.string(), documents: z.record(z.string(), z.string()) })
@@ -22,6 +22,18 @@ const CapabilitiesSchema = z
   })
   .openapi('Capabilities')
 const HealthSchema = z.object({ status: z.literal('ok') }).openapi('Health')
+const ReadinessSchema = z
+  .object({
+    status: z.literal('ok'),
+    database: z
+      .object({
+        schema: z.string().openapi({ description: 'Newest migration', example: '0002_outcomes' }),
+        takesWrites: z.literal(true),
+      })
+      .optional()
+      .openapi({ description: 'Absent where no database is bound; then nothing that needs a key is served' }),
+  })
+  .openapi('Readiness')
 const ProblemPageSchema = z
   .object({ code: z.string(), status: z.number().int(), title: z.string() })
   .openapi('ProblemType')
@@ -87,13 +99,14 @@ export function registerService(app: OpenAPIHono<AppEnv>, ports: Ports): void {
   )
   app.openapi(
     createRoute({
-      ...get('/readyz', 'getReadiness', 'The service can do its work', HealthSchema),
-      responses: { 200: json(HealthSchema, 'Ready'), ...READ_PROBLEMS, ...UNAVAILABLE_PROBLEM },
+      ...get('/readyz', 'getReadiness', 'The service can do its work', ReadinessSchema),
+      responses: { 200: json(ReadinessSchema, 'Ready'), ...READ_PROBLEMS, ...STORE_PROBLEMS },
     }),
     async (c) => {
-      if (ports.shops && !(await ports.shops.isReady()))
-        throw new ProblemError('UNAVAILABLE', 'The database does not answer')
-      return c.json({ status: 'ok' as const }, 200)
+      c.header('Cache-Control', 'no-store')
+      const schema = await ports.shops?.readiness()
+      const database = schema === undefined ? {} : { database: { schema, takesWrites: true as const } }
+      return c.json({ status: 'ok' as const, ...database }, 200)
     },
   )
   app.get('/openapi.json', requireAccept('application/json'), async (c) => {
