@@ -88,6 +88,7 @@ export function closedCall({ causes }: CompiledRelease, present: readonly number
     confirmed: isKnown
       ? [OUTSIDE, ...present.map((cause) => ({ cause: causes[cause]!.id, by: 'check' as const }))]
       : [],
-    predicted: [],
+    devices: [],
+    hasUnnamedDevice: false,
   }
 }

@@ -15,8 +15,10 @@ export interface Outcome {
   confirmed: readonly (CauseAt & { by: ConfirmedBy })[]
   /** The remedy after which the trouble was clear. */
   remedy?: string
-  /** What the engine held of each cause at the close, before and after the findings. */
-  predicted: readonly (CauseAt & { probability: number; prior: number })[]
+  /** Devices that the engine kept apart, each with causes of its own. */
+  devices: readonly string[]
+  /** Whether it looked for causes of a device that nobody named. */
+  hasUnnamedDevice: boolean
 }
 
 /** What learning must know of the causes; of a cause that it does not know it takes the word of the outcome. */
@@ -59,12 +61,11 @@ export interface Judged {
 const keyOf = ({ cause, device }: CauseAt) => `${cause} ${device ?? ''}`
 
 /** Copies of the causes of devices in a call: one for each named device, else one where a device was spoken of at all. */
-function devicesOf({ predicted, confirmed }: Outcome, { causes }: LearningFacts): number {
-  const isOfDevice = ({ cause }: CauseAt) => causes.get(cause)?.isPerDevice === true
-  const named = [...predicted, ...confirmed].flatMap(({ device }) => (device === undefined ? [] : [device]))
-  if (named.length > 0) return new Set(named).size
-  const isSpokenOf = predicted.some((one) => isOfDevice(one) && one.prior > 0) || confirmed.some(isOfDevice)
-  return isSpokenOf ? 1 : 0
+function copiesIn({ devices, hasUnnamedDevice, confirmed }: Outcome, { causes }: LearningFacts): number {
+  const named = confirmed.flatMap(({ device }) => (device === undefined ? [] : [device]))
+  const count = new Set([...devices, ...named]).size
+  if (count > 0) return count
+  return Number(hasUnnamedDevice || confirmed.some(({ cause }) => causes.get(cause)?.isPerDevice === true))
 }
 
 /** Why the confirmation of one cause does not count; undefined when it does. */
@@ -106,7 +107,7 @@ function once<T extends CauseAt>(list: readonly T[]): T[] {
  * A call in which nothing counts is kept as one whose causes are unknown; it is not a call without causes.
  */
 export function judgeOutcome(outcome: Outcome, facts: LearningFacts): Judged {
-  const devices = devicesOf(outcome, facts)
+  const devices = copiesIn(outcome, facts)
   const nothing = { isCounted: false, counted: [], claimed: [], devices }
   if (outcome.conclusion !== 'confirmed') return { ...nothing, reasons: [outcome.conclusion] }
   if (outcome.confirmed.length === 0) return { ...nothing, reasons: ['nothing-named'] }

@@ -26,7 +26,7 @@ export interface MonthCount {
 export interface Tally {
   /** Oldest first. */
   months: MonthCount[]
-  notCounted: Partial<Record<Reason, number>>
+  notCounted: { reason: Reason; count: number }[]
 }
 
 const MS_A_DAY = 86_400_000
@@ -98,8 +98,9 @@ export function tallyOutcomes(
         ...rest,
         causes: [...causes.values()].sort((a, b) => byText(a.cause, b.cause)),
       })),
-    notCounted: Object.fromEntries(
-      REASONS.flatMap((reason) => (reasons.has(reason) ? [[reason, reasons.get(reason)]] : [])),
-    ),
+    notCounted: REASONS.flatMap((reason) => {
+      const count = reasons.get(reason)
+      return count === undefined ? [] : [{ reason, count }]
+    }),
   }
 }

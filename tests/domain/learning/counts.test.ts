@@ -34,7 +34,8 @@ const ended = (conclusion: Outcome['conclusion'], closedAt = NOW): Outcome => ({
   closedAt,
   conclusion,
   confirmed: [],
-  predicted: [],
+  devices: [],
+  hasUnnamedDevice: false,
 })
 const confirmed = (id: string, by: Outcome['confirmed'][number]['by'], more: Partial<Outcome> = {}): Outcome => ({
   ...ended('confirmed'),
@@ -91,17 +92,12 @@ describe('what counts', () => {
   })
 
   test('counts the copies of a device that were named, one where a device was spoken of, else none', () => {
-    const predicted = (device: string | undefined, prior: number) => ({
-      cause: 'flat-cell',
-      probability: 0.5,
-      prior,
-      ...(device === undefined ? {} : { device }),
-    })
-    const devices = (list: Outcome['predicted']) =>
-      judgeOutcome({ ...ended('confirmed'), predicted: list }, facts).devices
-    expect(devices([predicted('a', 0.03), predicted('b', 0.03), predicted(undefined, 0)])).toBe(2)
-    expect(devices([predicted(undefined, 0.03)])).toBe(1)
-    expect(devices([predicted(undefined, 0)])).toBe(0)
+    const copies = (more: Partial<Outcome>) => judgeOutcome({ ...ended('confirmed'), ...more }, facts).devices
+    expect(copies({ devices: ['a', 'b'], hasUnnamedDevice: true })).toBe(2)
+    expect(copies({ hasUnnamedDevice: true })).toBe(1)
+    expect(copies({})).toBe(0)
+    expect(copies({ confirmed: [{ cause: 'flat-cell', by: 'check' }] })).toBe(1)
+    expect(copies({ devices: ['a'], confirmed: [{ cause: 'flat-cell', device: 'b', by: 'said' }] })).toBe(2)
   })
 })
 
@@ -248,15 +244,9 @@ describe('rates', () => {
   })
 
   test('of devices are counted for each device', () => {
-    const predicted = ['a', 'b', 'c', 'd'].map((device) => ({
-      cause: 'flat-cell',
-      device,
-      probability: 0.2,
-      prior: 0.03,
-    }))
     const outcomes = times(100, () => ({
       ...confirmed('flat-cell', 'check', { confirmed: [{ cause: 'flat-cell', device: 'a', by: 'check' as const }] }),
-      predicted,
+      devices: ['a', 'b', 'c', 'd'],
     }))
     expect(ratesAfter(outcomes).get('flat-cell')!).toBeCloseTo(
       (0.03 * strengthOf(0.03) + 100) / (strengthOf(0.03) + 400),
