@@ -42,7 +42,7 @@ export async function* outcomesBetween(
       (select json_group_array(device) from (select distinct json_extract(value, '$.device') as device
         from json_each(predicted)) where device is not null) as devices,
       exists (select 1 from json_each(predicted) where json_extract(value, '$.device') is null
-        and json_extract(value, '$.prior') > 0
+        and json_extract(value, '$.probability') > 0
         and json_extract(value, '$.cause') in (select value from json_each(?5))) as is_unnamed
     from call_outcomes
     where shop_id = ?1 and (closed_at, call_id) > (?2, ?3) and closed_at < ?4

@@ -26,9 +26,12 @@ export function drawBeta(random: Random, a: number, b: number): number {
   return x / (x + drawGamma(random, b))
 }
 
-/** Rates of a shop drawn around the published ones, as widely as the strength of the prior says. */
-export function drawRates({ causes }: CompiledRelease, random: Random): number[] {
-  return causes.map(({ prior }) => drawBeta(random, strengthOf(prior) * prior, strengthOf(prior) * (1 - prior)))
+/** Rates drawn around those of the release: as widely as the strength of the prior says, or so many times as tightly. */
+export function drawRates({ causes }: CompiledRelease, random: Random, tightness = 1): number[] {
+  return causes.map(({ prior }) => {
+    const strength = tightness * strengthOf(prior)
+    return drawBeta(random, strength * prior, strength * (1 - prior))
+  })
 }
 
 /** Which of these shares a draw falls into; -1 for the rest to 1. */

@@ -1,4 +1,5 @@
 import { binomialInterval } from '../histories/binomial.ts'
+import { within } from '../quantities/within.ts'
 
 /** What the engine held of one cause, and whether it was so. */
 export interface Forecast {
@@ -53,7 +54,10 @@ export const logScore = (forecasts: readonly Forecast[]): number => mean(forecas
 
 function binned(forecasts: readonly Forecast[]): Forecast[][] {
   const bins: Forecast[][] = BIN_EDGES.map(() => [])
-  for (const forecast of forecasts) bins[BIN_EDGES.findIndex((edge) => forecast.probability <= edge)]!.push(forecast)
+  for (const forecast of forecasts) {
+    const probability = within(forecast.probability, '/probability', 0, 1, '1')
+    bins[BIN_EDGES.findIndex((edge) => probability <= edge)]!.push(forecast)
+  }
   return bins
 }
 
@@ -145,6 +149,7 @@ export interface Calibration {
  * Limits of the scores are those of a ratio estimator with whole calls as units and the normal distribution.
  *
  * @param calls - forecasts of each call, each with at least one
+ * @throws DomainError QUANTITY_OUT_OF_RANGE for a probability outside 0 to 1
  * @validity only calls whose causes are known; the check that confirmed a cause has often moved its forecast as well
  * @source ratio estimator over clusters: Cochran, Sampling Techniques, ch. 6 (from memory)
  */

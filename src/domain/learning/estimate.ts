@@ -1,3 +1,4 @@
+import { refuseTogether, within } from '../quantities/within.ts'
 import { betaQuantile } from './beta.ts'
 
 /** What is known of one cause. Weighted counts; `known` and `unknown` are calls, or copies of a device in calls. */
@@ -34,6 +35,21 @@ export const LEAST_STRENGTH = 20
  */
 export const strengthOf = (rate: number): number => Math.max(LEAST_STRENGTH, PRIOR_CASES / rate)
 
+/** Room for the last digit of weighted counts. */
+const ROUNDING = 1 + 1e-9
+const MOST_CALLS = 1e9
+
+function check({ prior, strength, confirmed, known, unknown, claimed }: RateEvidence): void {
+  refuseTogether([
+    () => within(prior, '/prior', 1e-12, 1 - 1e-12, '1'),
+    () => within(strength, '/strength', 1e-6, 1e15, '1'),
+    () => within(known, '/known', 0, MOST_CALLS, '1'),
+    () => within(unknown, '/unknown', 0, MOST_CALLS, '1'),
+    () => within(confirmed, '/confirmed', 0, known * ROUNDING, '1'),
+    () => within(claimed, '/claimed', 0, unknown * ROUNDING, '1'),
+  ])
+}
+
 const ofBeta = (mean: number, variance: number): RateEstimate => {
   const size = (mean * (1 - mean)) / variance - 1
   return { mean, a: mean * size, b: (1 - mean) * size }
@@ -68,10 +84,12 @@ function rateAmongUnknown(
  * the missing call may have been a case; it never lifts one above.
  *
  * @validity counts finite and >= 0, confirmed <= known, claimed <= unknown; a cause that was there unseen counts as absent
+ * @throws DomainError QUANTITY_OUT_OF_RANGE
  * @source conjugate beta-binomial: Gelman et al., Bayesian Data Analysis, ch. 2 (from memory); the mixture is derived here
  * @example estimateRate({ prior: 0.05, strength: 20, confirmed: 2, known: 20, unknown: 0, claimed: 0 }).mean // 0.075
  */
 export function estimateRate(evidence: RateEvidence): RateEstimate {
+  check(evidence)
   const { prior, strength, confirmed, known, unknown } = evidence
   const a = strength * prior + confirmed
   const b = strength * (1 - prior) + known - confirmed

@@ -15,17 +15,17 @@ export interface CalibrationOf extends Calibration {
 type Predictions = Awaited<ReturnType<typeof newestPredictions>>
 const keyOf = ({ cause, device }: CauseAt) => `${cause} ${device ?? ''}`
 
-/** What was held of each cause of a call whose causes are known; of a cause that was merely claimed nothing is known. */
+/** What was held of each cause of a call whose causes are known. Left out: merely claimed causes, and those ruled out (0). */
 function forecastsOf(row: Predictions[number], { facts }: ReleaseFacts): Forecast[] {
   const outcome = toOutcome({ ...row, conclusion: 'confirmed', devices: '[]', hasUnnamedDevice: false })
   const { isCounted, counted, claimed } = judgeOutcome(outcome, facts)
   if (!isCounted) return []
   const was = new Set(counted.map(keyOf))
   const open = new Set(claimed.map(keyOf))
-  const predicted = JSON.parse(row.predicted) as (CauseAt & { probability: number; prior: number })[]
+  const predicted = JSON.parse(row.predicted) as (CauseAt & { probability: number })[]
   return predicted
-    .filter((one) => one.prior > 0 && !open.has(keyOf(one)))
-    .map((one) => ({ probability: Math.min(Math.max(one.probability, 0), 1), happened: was.has(keyOf(one)) }))
+    .filter((one) => one.probability > 0 && !open.has(keyOf(one)))
+    .map((one) => ({ probability: Math.min(one.probability, 1), happened: was.has(keyOf(one)) }))
 }
 
 /** Calibration of what was held on published and on learned rates, apart. */

@@ -225,6 +225,17 @@ describe('rates', () => {
     )
   })
 
+  test.each([
+    ['prior', { prior: 0 }],
+    ['known', { known: Number.NaN }],
+    ['confirmed', { confirmed: 11 }],
+    ['claimed', { claimed: 6 }],
+    ['unknown', { unknown: -1 }],
+  ])('refuse a %s out of range, by name', (name, wrong) => {
+    const evidence = { prior: 0.1, strength: 20, confirmed: 1, known: 10, unknown: 5, claimed: 0, ...wrong }
+    expect(() => estimateRate(evidence)).toThrow(name)
+  })
+
   test('rise with each confirmed case and by at most half for the first one', () => {
     for (const prior of [1e-4, 0.001, 0.01, 0.09, 0.3]) {
       const rateAfter = (cases: number) =>

@@ -7,6 +7,7 @@ import { calibrate, type Forecast } from '../../../src/domain/learning/calibrati
 import { rateInterval } from '../../../src/domain/learning/estimate.ts'
 import { learnRates, ratesOf } from '../../../src/domain/learning/learn.ts'
 import type { LearningFacts, Outcome } from '../../../src/domain/learning/outcome.ts'
+import { poolCounts, pooledRates } from '../../../src/domain/learning/pool.ts'
 import { tallyOutcomes } from '../../../src/domain/learning/tally.ts'
 import { weighTally } from '../../../src/domain/learning/weigh.ts'
 import { currentRelease } from '../../../src/ontology/release.ts'
@@ -48,7 +49,7 @@ function simulate(seed: number, calls: number, isKnown: (random: () => number) =
 }
 
 /** Share of planted rates that lie in their 90 % interval, and root mean square misses in the rate's own share. */
-function coverage(runs: ReturnType<typeof simulate>[]) {
+function coverage(runs: Pick<ReturnType<typeof simulate>, 'rates' | 'learned'>[]) {
   let [inside, count, squares, publishedSquares] = [0, 0, 0, 0]
   for (const { rates, learned } of runs)
     learned.forEach(({ estimate, published }, cause) => {
@@ -118,6 +119,43 @@ describe('planted rates', () => {
   })
 })
 
+describe('a pool', () => {
+  test('brings a shop with few calls nearer to its rates, and its interval still holds them', () => {
+    const runs = [31, 32, 33, 34].map((seed) => {
+      const random = drawsFrom(seed)
+      // A trade whose rates differ from the published ones, and shops that differ half as much from their trade.
+      const trade = drawRates(release, random)
+      const ofTrade: CompiledRelease = {
+        ...release,
+        causes: release.causes.map((cause, at) => ({ ...cause, prior: Math.max(trade[at]!, 1e-5) })),
+      }
+      const shop = (calls: number) => {
+        const rates = drawRates(ofTrade, random, 4)
+        const outcomes = Array.from({ length: calls }, () =>
+          closedCall(release, drawCauses(release, rates, random), true),
+        )
+        return { rates, counts: weighTally(tallyOutcomes(outcomes, facts), 0) }
+      }
+      const others = Array.from({ length: 12 }, () => shop(800))
+      const small = shop(40)
+      const { pool, shares } = poolCounts([small, ...others].map(({ counts }) => counts))!
+      const pooled = pooledRates(pool, shares[0], release.causes)
+      const { counts, rates } = small
+      return {
+        pooled: pooled.size,
+        alone: { rates, learned: learnRates(counts, release.causes, NONE).causes },
+        together: { rates, learned: learnRates(counts, release.causes, NONE, pooled).causes },
+      }
+    })
+    const alone = coverage(runs.map((run) => run.alone))
+    const together = coverage(runs.map((run) => run.together))
+    told('40 calls alone', alone)
+    told(`40 calls and a pool of 12 others (speaks of ${runs.map(({ pooled }) => pooled).join(', ')} causes)`, together)
+    expect(together.rms).toBeLessThan(0.8 * alone.rms)
+    expect(together.share).toBeGreaterThan(0.8)
+  })
+})
+
 describe('the engine on learned rates', () => {
   const shown = release.conditions.map(({ effect }) => effect)
   const networkOf = (prior: number[]): Network => {
@@ -160,6 +198,29 @@ describe('the engine on learned rates', () => {
     )
     for (const [published, learned] of scores) expect(learned).toBeLessThan(published!)
     expect(mean[0]! - mean[1]!).toBeGreaterThan(0.5 * (mean[0]! - mean[2]!))
+  })
+
+  test('does not confirm itself: calls closed on its first suggestion alone leave every rate where it was', () => {
+    const random = drawsFrom(41)
+    const rates = release.causes.map(({ prior }) => prior)
+    const network = networkOf(rates)
+    const suggested = Array.from({ length: 400 }, (): Outcome => {
+      const { posterior } = infer(network, drawEvidence(network, shown, drawCauses(release, rates, random), random))
+      const first = posterior.indexOf(Math.max(...posterior))
+      const call = closedCall(release, [], true)
+      return { ...call, confirmed: [{ cause: release.causes[first]!.id, by: 'repair' }] }
+    })
+    const counted = suggested.map((one) => ({
+      ...one,
+      confirmed: one.confirmed.map((entry) => ({ ...entry, by: 'check' as const })),
+    }))
+    const most = (outcomes: Outcome[]) =>
+      Math.max(...learnedFrom(outcomes).map(({ estimate, published }) => Math.abs(Math.log(estimate.mean / published))))
+    console.info(
+      `400 suggestions taken for causes: rates move by a factor of up to ${Math.exp(most(counted)).toFixed(2)}; ours ${Math.exp(most(suggested))}`,
+    )
+    expect(most(counted)).toBeGreaterThan(0.5)
+    expect(most(suggested)).toBe(0)
   })
 
   test('stays calibrated: each bin holds its share within exact binomial limits', () => {
