@@ -4074,8 +4074,8 @@ export interface components {
                         };
                         causes: {
                             cause: string;
-                            claimed: number;
-                            claimedAmongKnown: number;
+                            claimed?: number;
+                            claimedAmongKnown?: number;
                             confirmed: number;
                         }[];
                         devices: {
@@ -4438,7 +4438,7 @@ export interface components {
         };
         RatesAnswer: {
             basis: components["schemas"]["Basis"];
-            /** @description Of the newest 500 confirmed calls */
+            /** @description Of the newest 200 confirmed calls */
             calibration: components["schemas"]["Calibration"][];
             calls: {
                 /** @description Closed calls whose causes are known */

@@ -39,8 +39,9 @@ export async function* outcomesBetween(
   perDevice: readonly string[],
 ): AsyncGenerator<StoredOutcome[]> {
   const sql = `select call_id, closed_at, conclusion, confirmed, remedy,
-      (select json_group_array(device) from (select distinct json_extract(value, '$.device') as device
-        from json_each(predicted)) where device is not null) as devices,
+      case when instr(predicted, '"device"') = 0 then '[]' else
+        (select json_group_array(device) from (select distinct json_extract(value, '$.device') as device
+          from json_each(predicted)) where device is not null) end as devices,
       exists (select 1 from json_each(predicted) where json_extract(value, '$.device') is null
         and json_extract(value, '$.probability') > 0
         and json_extract(value, '$.cause') in (select value from json_each(?5))) as is_unnamed

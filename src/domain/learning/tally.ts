@@ -5,14 +5,14 @@ export interface Exposure {
   known: number
   unknown: number
 }
-/** What the calls tell of one cause, under the id that was confirmed. */
+/** What the calls tell of one cause, under the id that was confirmed; a count that is not there is 0. */
 export interface CauseCount {
   cause: string
   confirmed: number
   /** Times it was named without enough to count it. */
-  claimed: number
+  claimed?: number
   /** Those of the claims that fell in a call whose other causes are known. */
-  claimedAmongKnown: number
+  claimedAmongKnown?: number
 }
 export interface MonthCount {
   /** Months since January 1970. */
@@ -54,7 +54,7 @@ const emptyMonth = (month: number) => ({
 })
 
 function countOf(causes: Map<string, CauseCount>, { cause }: CauseAt): CauseCount {
-  const known = causes.get(cause) ?? { cause, confirmed: 0, claimed: 0, claimedAmongKnown: 0 }
+  const known = causes.get(cause) ?? { cause, confirmed: 0 }
   causes.set(cause, known)
   return known
 }
@@ -86,8 +86,8 @@ export function tallyOutcomes(
     for (const one of counted) countOf(month.causes, one).confirmed++
     for (const one of claimed) {
       const count = countOf(month.causes, one)
-      count.claimed++
-      if (isCounted) count.claimedAmongKnown++
+      count.claimed = (count.claimed ?? 0) + 1
+      if (isCounted) count.claimedAmongKnown = (count.claimedAmongKnown ?? 0) + 1
     }
     for (const reason of why) reasons.set(reason, (reasons.get(reason) ?? 0) + 1)
   }

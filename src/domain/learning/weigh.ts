@@ -7,7 +7,7 @@ export const HALF_LIFE_MONTHS = 24
 export interface WeighedCounts {
   calls: Exposure
   devices: Exposure
-  causes: Map<string, CauseCount>
+  causes: Map<string, Required<CauseCount>>
 }
 
 /**
@@ -33,7 +33,7 @@ export function addCounts(
 ) {
   for (const kind of ['calls', 'devices'] as const)
     for (const side of ['known', 'unknown'] as const) to[kind][side] += factor * from[kind][side]
-  for (const { cause, confirmed, claimed, claimedAmongKnown } of from.causes) {
+  for (const { cause, confirmed, claimed = 0, claimedAmongKnown = 0 } of from.causes) {
     const sum = to.causes.get(cause) ?? { cause, confirmed: 0, claimed: 0, claimedAmongKnown: 0 }
     sum.confirmed += factor * confirmed
     sum.claimed += factor * claimed

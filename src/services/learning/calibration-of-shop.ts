@@ -5,7 +5,7 @@ import { toOutcome } from './current-set.ts'
 import type { ReleaseFacts } from './facts.ts'
 
 /** Calls that a look at the calibration goes back at most. */
-export const CALIBRATION_CALLS = 500
+export const CALIBRATION_CALLS = 200
 
 export interface CalibrationOf extends Calibration {
   /** The rates that the engine held then. */

@@ -11,7 +11,7 @@ import { sha256Of } from './rate-set.ts'
 interface CountsOnDisk {
   calls: Exposure
   devices: Exposure
-  causes: CauseCount[]
+  causes: Required<CauseCount>[]
 }
 const toDisk = ({ calls, devices, causes }: WeighedCounts): CountsOnDisk => ({
   calls,

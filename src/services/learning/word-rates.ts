@@ -26,7 +26,7 @@ const WHY: Record<Reason, string> = {
 function plainCounts({ months }: Tally): Map<string, { confirmed: number; claimed: number }> {
   const sums = new Map<string, { confirmed: number; claimed: number }>()
   for (const { causes } of months)
-    for (const { cause, confirmed, claimed } of causes) {
+    for (const { cause, confirmed, claimed = 0 } of causes) {
       const sum = sums.get(cause) ?? { confirmed: 0, claimed: 0 }
       sums.set(cause, { confirmed: sum.confirmed + confirmed, claimed: sum.claimed + claimed })
     }

@@ -108,7 +108,7 @@ export const RatesAnswerSchema = z
       .array(z.object({ cause: z.string(), confirmed: z.number(), into: z.array(z.string()) }))
       .openapi({ description: 'Causes that the ontology split: their counts teach neither part' }),
     pool: z.object({ isUsed: z.boolean(), causes: z.number().int() }),
-    calibration: z.array(CalibrationSchema).openapi({ description: 'Of the newest 500 confirmed calls' }),
+    calibration: z.array(CalibrationSchema).openapi({ description: 'Of the newest 200 confirmed calls' }),
   })
   .openapi('RatesAnswer')
 
@@ -129,8 +129,8 @@ export const KeptSetSchema = z
                 z.object({
                   cause: z.string(),
                   confirmed: z.number().int(),
-                  claimed: z.number().int(),
-                  claimedAmongKnown: z.number().int(),
+                  claimed: z.number().int().optional(),
+                  claimedAmongKnown: z.number().int().optional(),
                 }),
               ),
             }),
