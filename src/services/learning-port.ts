@@ -1,7 +1,7 @@
 import type { Release } from '../ontology/release.ts'
 import type { Database } from '../store/database.ts'
+import { newestPredictions } from '../store/learning-outcomes.ts'
 import { readSettings, replaceSettings, type StoredSettings } from '../store/learning-settings.ts'
-import { newestPredictions } from '../store/outcomes.ts'
 import { findRateSet } from '../store/rate-sets.ts'
 import { CALIBRATION_CALLS, calibrationOf } from './learning/calibration-of-shop.ts'
 import { currentSet, toKept } from './learning/current-set.ts'

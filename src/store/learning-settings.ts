@@ -21,16 +21,20 @@ export async function readSettings({ orm }: Database, shopId: string): Promise<S
 }
 
 /**
- * Puts settings in the place of those of the version before. What the shop gave to the pool goes with its consent, and
- * the pools with it: they are made again from those who still consent.
+ * Puts settings in the place of those of the version before. What the shop gave to the pool goes, and a pool that it is or
+ * comes to be in goes with it, to be made again from those who consent then.
  * @returns whether the version before was still in force
  */
 export async function replaceSettings(database: Database, shopId: string, next: StoredSettings): Promise<boolean> {
   const isInForce = 'coalesce((select version from learning_settings where shop_id = ?1), 0) = ?2'
   const args = [shopId, next.version - 1]
   const changed = await write(database, [
+    {
+      sql: `delete from learning_pools where ${isInForce}
+        and (?3 = 1 or exists (select 1 from learning_shares where shop_id = ?1))`,
+      args: [...args, Number(next.learning && next.pooling)],
+    },
     { sql: `delete from learning_shares where shop_id = ?1 and ${isInForce}`, args },
-    { sql: `delete from learning_pools where ${isInForce}`, args },
     {
       sql: `insert into learning_settings (shop_id, version, learning, pooling, counts_from)
         select ?1, ?3, ?4, ?5, ?6 where ${isInForce}

@@ -4,7 +4,7 @@ import { createKey } from '../../src/services/keys.ts'
 import { sha256Of } from '../../src/services/learning/rate-set.ts'
 import { type Database, openDatabase } from '../../src/store/open.ts'
 import { condition, POWER, screen } from '../support/calls.ts'
-import { closeCalls, type Ended, eraseCalls } from '../support/outcomes.ts'
+import { closeCalls, type Ended, eraseCalls } from '../support/closed-calls.ts'
 import { ask, createNodeApp, type Send } from '../support/service.ts'
 
 const WORN = 'cause/battery-worn-out'

@@ -1,6 +1,6 @@
 import { type Calibration, calibrate, type Forecast } from '../../domain/learning/calibration.ts'
 import { type CauseAt, judgeOutcome } from '../../domain/learning/outcome.ts'
-import type { newestPredictions } from '../../store/outcomes.ts'
+import type { newestPredictions } from '../../store/learning-outcomes.ts'
 import { toOutcome } from './current-set.ts'
 import type { ReleaseFacts } from './facts.ts'
 

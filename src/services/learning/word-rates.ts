@@ -65,7 +65,7 @@ function wordCause({ cause, published, pooled, evidence, estimate }: LearnedCaus
   }
 }
 
-export const worded = ({ learning, pooling, countsFrom }: StoredSettings) => ({
+export const wordSettings = ({ learning, pooling, countsFrom }: StoredSettings) => ({
   learning,
   pooling,
   countsFrom: countsFrom === null ? null : new Date(countsFrom).toISOString(),
@@ -105,7 +105,7 @@ export function wordRates(
   return {
     basis: basisOf(wording.release, isPublished ? undefined : { id: kept.id, sha256: kept.sha256, asOf: kept.asOf }),
     ...wording.stated(),
-    settings: worded(settings),
+    settings: wordSettings(settings),
     rules: RULES,
     calls: totalsOf(tally, weighed),
     causes: shown.map((cause) => wordCause(cause, wording)),

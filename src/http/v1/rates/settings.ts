@@ -1,5 +1,5 @@
 import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
-import { worded } from '../../../services/learning/word-rates.ts'
+import { wordSettings } from '../../../services/learning/word-rates.ts'
 import type { StoredSettings } from '../../../services/learning-port.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import type { AppEnv, Ports } from '../../env.ts'
@@ -61,7 +61,7 @@ export function registerRateSettings(app: OpenAPIHono<AppEnv>, ports: Ports, she
     const { shop } = await requireKey(c, ports, 'calls')
     const settings = await ports.shops!.learning.settings(shop)
     c.header('ETag', etagOf(settings))
-    return c.json(worded(settings), 200)
+    return c.json(wordSettings(settings), 200)
   })
   app.openapi(putRoute, async (c) => {
     const { shop } = await requireKey(c, ports, 'calls')
@@ -73,6 +73,6 @@ export function registerRateSettings(app: OpenAPIHono<AppEnv>, ports: Ports, she
     if (!(await learning.replaceSettings(shop, next, shelf.current())))
       throw new ProblemError('PRECONDITION_FAILED', 'The settings were changed in the meantime')
     c.header('ETag', etagOf(next))
-    return c.json(worded(next), 200)
+    return c.json(wordSettings(next), 200)
   })
 }
