@@ -1,5 +1,6 @@
 import { estimateRate, strengthOf } from './estimate.ts'
 import { evidenceOf, type PublishedCause } from './learn.ts'
+import type { Exposure } from './tally.ts'
 import { addCounts, noCounts, type WeighedCounts } from './weigh.ts'
 
 /** Fewest shops whose outcomes are put together. */
@@ -19,11 +20,11 @@ export interface Pool {
 }
 
 /**
- * Most known calls a shop counts with, so that none makes up more than MOST_SHARE_A_SHOP of what is counted.
+ * Most calls a shop counts with, so that none makes up more than MOST_SHARE_A_SHOP of what is counted.
  *
  * cap = share (sum of the calls of the others + t cap), t the shops that are cut to it
  *
- * @param calls - known calls of each shop, at least LEAST_SHOPS of them, each above 0
+ * @param calls - calls of each shop, at least LEAST_SHOPS of them, each above 0
  * @example capOfShare([10, 10, 10, 10, 1000]) // 13.333333333333334
  */
 export function capOfShare(calls: readonly number[]): number {
@@ -37,6 +38,41 @@ export function capOfShare(calls: readonly number[]): number {
   throw new RangeError('too few shops for the share of one')
 }
 
+const total = ({ known, unknown }: Exposure) => known + unknown
+
+/** What each shop's calls, or its devices, are scaled by; nothing counts where too few shops have any. */
+function factorsOf(exposures: readonly number[]): number[] {
+  const present = exposures.filter((value) => value > 0)
+  if (present.length < LEAST_SHOPS) return exposures.map(() => 0)
+  const cap = capOfShare(present)
+  return exposures.map((value) => (value > 0 ? Math.min(1, cap / value) : 0))
+}
+
+const scaledExposure = ({ known, unknown }: Exposure, factor: number): Exposure => ({
+  known: factor * known,
+  unknown: factor * unknown,
+})
+
+/** Counts of a shop as they go into a pool: causes of devices by the factor of the devices, all others by that of the calls. */
+function scaled(
+  { calls, devices, causes }: WeighedCounts,
+  factors: { calls: number; devices: number },
+  isPerDevice: (cause: string) => boolean,
+): WeighedCounts {
+  const share: WeighedCounts = {
+    calls: scaledExposure(calls, factors.calls),
+    devices: scaledExposure(devices, factors.devices),
+    causes: new Map(),
+  }
+  for (const { cause, confirmed, claimed, claimedAmongKnown } of causes.values()) {
+    const factor = isPerDevice(cause) ? factors.devices : factors.calls
+    if (factor === 0) continue
+    const counts = { confirmed: factor * confirmed, claimed: factor * claimed }
+    share.causes.set(cause, { cause, ...counts, claimedAmongKnown: factor * claimedAmongKnown })
+  }
+  return share
+}
+
 /** The pool and, in the order of the shops, what each gave to it. */
 export interface PoolWithShares {
   pool: Pool
@@ -44,25 +80,30 @@ export interface PoolWithShares {
 }
 
 /**
- * The counts of consenting shops put together: undefined with fewer than LEAST_SHOPS that have enough calls.
- * Shops with many calls are scaled down to the cap, with everything that they give.
+ * The counts of consenting shops put together: undefined with fewer than LEAST_SHOPS that have enough known calls.
+ * Shops with many calls are scaled down to the cap, with everything that they give: known or unknown, so that nobody can
+ * drown the others in calls without a cause either. Devices have a cap of their own.
  *
  * @param shops - counts of each shop; one that has too few calls gives nothing
  */
-export function poolCounts(shops: readonly WeighedCounts[]): PoolWithShares | undefined {
-  const giving = shops.filter(({ calls }) => calls.known >= LEAST_CALLS_A_SHOP)
-  if (giving.length < LEAST_SHOPS) return undefined
-  const cap = capOfShare(giving.map(({ calls }) => calls.known))
-  const pool: Pool = { shops: giving.length, counts: noCounts(), shopsOf: new Map() }
-  const shares = shops.map((counts) => {
-    const share = noCounts()
-    if (counts.calls.known < LEAST_CALLS_A_SHOP) return share
-    addCounts(share, { ...counts, causes: counts.causes.values() }, Math.min(1, cap / counts.calls.known))
+export function poolCounts(
+  shops: readonly WeighedCounts[],
+  isPerDevice: (cause: string) => boolean,
+): PoolWithShares | undefined {
+  const isGiving = shops.map(({ calls }) => calls.known >= LEAST_CALLS_A_SHOP)
+  const giving = isGiving.filter((one) => one).length
+  if (giving < LEAST_SHOPS) return undefined
+  const byCalls = factorsOf(shops.map(({ calls }, at) => (isGiving[at] ? total(calls) : 0)))
+  const byDevices = factorsOf(shops.map(({ devices }, at) => (isGiving[at] ? total(devices) : 0)))
+  const pool: Pool = { shops: giving, counts: noCounts(), shopsOf: new Map() }
+  const shares = shops.map((counts, at) =>
+    scaled(counts, { calls: byCalls[at]!, devices: byDevices[at]! }, isPerDevice),
+  )
+  for (const share of shares) {
     addCounts(pool.counts, { ...share, causes: share.causes.values() }, 1)
     for (const { cause, confirmed } of share.causes.values())
       if (confirmed > 0) pool.shopsOf.set(cause, (pool.shopsOf.get(cause) ?? 0) + 1)
-    return share
-  })
+  }
   return { pool, shares }
 }
 

@@ -31,9 +31,10 @@ const before = ({ months, ...rest }: Tally, month: number): Tally => ({
 })
 
 async function combine(counts: readonly string[], month: number, release: Release): Promise<MadePool | undefined> {
-  const { replacements } = factsOf(release)
+  const { replacements, perDevice } = factsOf(release)
+  const ofDevices = new Set(perDevice)
   const shops = counts.map((one) => carryOver(weighTally(before(JSON.parse(one) as Tally, month), month), replacements))
-  const made = poolCounts(shops)
+  const made = poolCounts(shops, (cause) => ofDevices.has(cause))
   if (!made) return undefined
   const { pool, shares } = made
   const body = JSON.stringify({ shops: pool.shops, counts: toDisk(pool.counts), shopsOf: [...pool.shopsOf] })

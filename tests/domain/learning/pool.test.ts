@@ -1,14 +1,16 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import type { PublishedCause } from '../../../src/domain/learning/learn.ts'
-import { capOfShare, poolCounts, pooledRates } from '../../../src/domain/learning/pool.ts'
+import { capOfShare, pooledRates, poolCounts as poolOf } from '../../../src/domain/learning/pool.ts'
 import { noCounts, type WeighedCounts } from '../../../src/domain/learning/weigh.ts'
 
 const published: PublishedCause[] = [
   { id: 'worn', prior: 0.1, isPerDevice: false },
   { id: 'outage', prior: 0.05, isPerDevice: false },
   { id: 'rare', prior: 0.002, isPerDevice: false },
+  { id: 'cell', prior: 0.03, isPerDevice: true },
 ]
+const poolCounts = (shops: readonly WeighedCounts[]) => poolOf(shops, (cause) => cause === 'cell')
 /** A shop with so many known calls and confirmed cases. */
 function shop(calls: number, cases: Record<string, number> = {}): WeighedCounts {
   const counts = noCounts()
@@ -62,6 +64,31 @@ describe('a pool', () => {
     expect(ratesFor([...five(), shop(1e6, { worn: 1e6 })], 0)).toEqual(
       ratesFor([...five(), shop(1e9, { worn: 1e9 })], 0),
     )
+  })
+
+  test('is not drowned by one shop that closes calls without a cause', () => {
+    const alone = ratesFor([...five(), shop(100, { worn: 30 })], 0)!.get('worn')!
+    const idle = shop(20)
+    idle.calls.unknown = 1e6
+    // A third of what the asking one is told, at the published rate; two digits.
+    const drowned = ratesFor([...five(), idle], 0)!.get('worn')!
+    expect(drowned).toBeLessThan(alone)
+    expect(drowned).toBeGreaterThan(0.1 + 0.6 * (alone - 0.1))
+  })
+
+  test('speaks of devices only where five shops have any, and holds each to its share of them', () => {
+    const withDevices = (devices: number, cell: number) => {
+      const counts = shop(100, { worn: 30, cell })
+      counts.devices.known = devices
+      return counts
+    }
+    const alike = [1, 2, 3, 4].map(() => withDevices(200, 20))
+    expect(ratesFor([...alike, shop(100, { worn: 30 })], 0)!.has('cell')).toBe(false)
+    const honest = ratesFor([...alike, withDevices(200, 20)], 0)!.get('cell')!
+    expect(honest).toBeCloseTo(0.1, 1)
+    const flooded = ratesFor([...alike, withDevices(1e6, 1e6)], 0)!.get('cell')!
+    expect(flooded).toBeLessThan(honest + 0.34)
+    expect(flooded).toBeGreaterThan(honest)
   })
 
   test('is the same for every order of the shops, to its two digits', () => {

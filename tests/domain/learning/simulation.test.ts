@@ -138,7 +138,10 @@ describe('a pool', () => {
       }
       const others = Array.from({ length: 12 }, () => shop(800))
       const small = shop(40)
-      const { pool, shares } = poolCounts([small, ...others].map(({ counts }) => counts))!
+      const { pool, shares } = poolCounts(
+        [small, ...others].map(({ counts }) => counts),
+        () => false,
+      )!
       const pooled = pooledRates(pool, shares[0], release.causes)
       const { counts, rates } = small
       return {
