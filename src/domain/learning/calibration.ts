@@ -1,5 +1,5 @@
-import { binomialInterval } from '../histories/binomial.ts'
 import { within } from '../quantities/within.ts'
+import { betaQuantile } from './beta.ts'
 
 /** What the engine held of one cause, and whether it was so. */
 export interface Forecast {
@@ -61,6 +61,12 @@ function binned(forecasts: readonly Forecast[]): Forecast[][] {
   return bins
 }
 
+/** Exact limits of a share (Clopper and Pearson 1934, from memory) as quantiles of beta distributions. */
+const shareLimits = (happened: number, count: number) => ({
+  low: happened === 0 ? 0 : betaQuantile((1 - LEVEL) / 2, happened, count - happened + 1),
+  high: happened === count ? 1 : betaQuantile((1 + LEVEL) / 2, happened + 1, count - happened),
+})
+
 /** Reliability table: how often what was held with about this probability was so. Empty bins are left out. */
 export function reliabilityBins(forecasts: readonly Forecast[]): Bin[] {
   return binned(forecasts).flatMap((list, at): Bin[] => {
@@ -74,7 +80,7 @@ export function reliabilityBins(forecasts: readonly Forecast[]): Bin[] {
         meanProbability: mean(list.map(({ probability }) => probability)),
         happened,
         share: happened / list.length,
-        ...binomialInterval(happened, list.length, LEVEL),
+        ...shareLimits(happened, list.length),
       },
     ]
   })
@@ -126,9 +132,10 @@ const NORMAL_95 = 1.959963984540054
 /** Ratio of sums over calls with 95 % limits; the forecasts of one call hang together, so a call is the unit. */
 function scoreOver(calls: readonly (readonly Forecast[])[], score: (forecast: Forecast) => number): ScoreWithLimits {
   const count = sum(calls.map(({ length }) => length))
-  const value = sum(calls.map((list) => sum(list.map(score)))) / count
+  const totals = calls.map((list) => list.reduce((total, forecast) => total + score(forecast), 0))
+  const value = sum(totals) / count
   if (calls.length < 2) return { value }
-  const residuals = calls.map((list) => sum(list.map(score)) - value * list.length)
+  const residuals = calls.map(({ length }, at) => totals[at]! - value * length)
   const squares = sum(residuals.map((residual) => residual ** 2))
   const error = Math.sqrt((squares * calls.length) / (calls.length - 1)) / count
   return { value, low: Math.max(0, value - NORMAL_95 * error), high: value + NORMAL_95 * error }

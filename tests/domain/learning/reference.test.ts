@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs'
 import { afterAll, describe, expect, test } from 'vitest'
+import { binomialInterval } from '../../../src/domain/histories/binomial.ts'
 import { betaQuantile } from '../../../src/domain/learning/beta.ts'
 import {
   brierParts,
@@ -181,6 +182,25 @@ describe('scores', () => {
       near('parts', reliability - resolution + uncertainty + withinBins, brierScore(forecasts), 1e-12)
       expect(reliabilityBins(forecasts).reduce((sum, { count }) => sum + count, 0)).toBe(forecasts.length)
     }
+  })
+
+  test('have bins with the exact limits of Clopper and Pearson, none and all included', () => {
+    for (const [happened, count] of [
+      [0, 10],
+      [10, 10],
+      [1, 30],
+      [7, 300],
+      [480, 50_000],
+    ] as const) {
+      const forecasts = Array.from({ length: count }, (_, at) => ({ probability: 0.01, happened: at < happened }))
+      const [bin] = reliabilityBins(forecasts)
+      const { low, high } = binomialInterval(happened, count, 0.95)
+      near(`low of ${happened} in ${count}`, bin!.low, low, 1e-9)
+      near(`high of ${happened} in ${count}`, bin!.high, high, 1e-9)
+    }
+    // 3 in 10: the printed limits of many tables, 0.0667 and 0.6525 (from memory).
+    const [three] = reliabilityBins(Array.from({ length: 10 }, (_, at) => ({ probability: 0.3, happened: at < 3 })))
+    expect([three!.low.toFixed(4), three!.high.toFixed(4)]).toEqual(['0.0667', '0.6525'])
   })
 
   test('have limits that widen when the forecasts of a call hang together', () => {
