@@ -11,6 +11,7 @@ import { registerOntology } from './http/v1/ontology/index.ts'
 import { registerStoredOverlays } from './http/v1/overlays/stored.ts'
 import { registerOverlayValidation } from './http/v1/overlays/validate.ts'
 import { registerParts } from './http/v1/parts/index.ts'
+import { registerRates } from './http/v1/rates/index.ts'
 import { registerService } from './http/v1/service/index.ts'
 import { registerSignals } from './http/v1/signals/index.ts'
 import { registerText } from './http/v1/text/index.ts'
@@ -33,6 +34,7 @@ export function createApp(ports: Ports): OpenAPIHono<AppEnv> {
   registerCalculations(app, shelf)
   registerHistories(app, shelf)
   registerParts(app, ports, shelf)
+  registerRates(app, ports, shelf)
   registerSignals(app, shelf)
   registerText(app, shelf)
   app.openAPIRegistry.registerComponent('securitySchemes', 'shopKey', { type: 'http', scheme: 'bearer' })

@@ -298,6 +298,30 @@ export class TroubleAtlas {
     return this.#sendJson(`/v1/profiles/${encodeURIComponent(name)}`, { method: 'DELETE' }, options)
   }
 
+  /** What the shop's closed calls taught: learned against published rates; needs a key. */
+  getRates(query: Query<'getRates'> = {}, options?: CallOptions): Promise<Result<Answer<'getRates'>>> {
+    return this.#get('/v1/rates', query, options)
+  }
+
+  /** A set of rates that an answer rested on, by the id in its basis; needs a key. */
+  getKeptRates(id: string, options?: CallOptions): Promise<Result<Answer<'getKeptRates'>>> {
+    return this.#get(`/v1/rates/${encodeURIComponent(id)}`, {}, options)
+  }
+
+  /** Whether the shop learns and shares counts; the ETag of the response is for putRateSettings. Needs a key. */
+  getRateSettings(options?: CallOptions): Promise<Result<Answer<'getRateSettings'>>> {
+    return this.#get('/v1/rates/settings', {}, options)
+  }
+
+  /** Replaces the settings whose ETag is given; needs a key. */
+  putRateSettings(
+    body: Input<'putRateSettings'>,
+    etag: string,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'putRateSettings'>>> {
+    return this.#sendBody('PUT', '/v1/rates/settings', body, options, { 'If-Match': etag })
+  }
+
   /** What the service can do: releases, languages, limits. */
   getCapabilities(options?: CallOptions): Promise<Result<Answer<'getCapabilities'>>> {
     return this.#get('/v1/capabilities', {}, options)
@@ -385,8 +409,14 @@ export class TroubleAtlas {
     return this.#sendBody('POST', path, body, options)
   }
 
-  #sendBody<T>(method: string, path: string, body: unknown, options?: CallOptions): Promise<Result<T>> {
-    const headers = { 'Content-Type': 'application/json' }
+  #sendBody<T>(
+    method: string,
+    path: string,
+    body: unknown,
+    options?: CallOptions,
+    more: Record<string, string> = {},
+  ): Promise<Result<T>> {
+    const headers = { 'Content-Type': 'application/json', ...more }
     return this.#sendJson(path, { method, headers, body: JSON.stringify(body) }, options)
   }
 

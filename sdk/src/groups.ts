@@ -38,6 +38,7 @@ export const GROUPS = {
   crosswalks: ['listCrosswalks', 'translateCodes', 'listCodes', 'getCode'],
   overlays: ['listOverlays', 'validateOverlay', 'deleteOverlay', 'getOverlay', 'putOverlay'],
   parts: ['matchParts'],
+  rates: ['getRates', 'getRateSettings', 'putRateSettings', 'getKeptRates'],
   readings: ['interpretReading', 'interpretReadings'],
   signals: ['decodeSignals', 'streamSignals'],
   text: ['interpretText'],

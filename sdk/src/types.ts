@@ -690,6 +690,68 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/rates": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * What this shop's outcomes taught: learned against published rates, calibration, and what was not counted
+         * @description A rate is the probability that a cause is there in a call, before anything of it is known. Only causes confirmed by a check, by a technician, or by a remedy that removes them and cleared the trouble are counted. Calls whose causes are unknown hold a rate where it was before; they are neither left out, which would inflate what is easy to confirm, nor counted as free of the cause.
+         *
+         *     With consent the published rate is first moved by what other consenting shops found: at least five shops with at least twenty known calls each, none more than a quarter, and only causes that at least three others confirmed. Own counts are taken out of it. From it can be inferred: rates of all others together, to two digits. It cannot be read how many calls or which causes any shop has; who sees it before and after one shop came or left, and knows which, sees in what direction rates moved.
+         *
+         *     A cause that was there and that nobody found counts as absent, so a learned rate is that of causes found.
+         */
+        get: operations["getRates"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/rates/settings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Whether this shop learns from its calls, shares counts, and from when on they count */
+        get: operations["getRateSettings"];
+        /**
+         * Replaces the settings of learning
+         * @description A reset is `countsFrom` set to now: older outcomes stay with their calls and no longer count. Consent to pooling is yes only when it is sent as true.
+         */
+        put: operations["putRateSettings"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/rates/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A set of rates that an answer rested on, as it was kept */
+        get: operations["getKeptRates"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/readings/interpret": {
         parameters: {
             query?: never;
@@ -1412,6 +1474,45 @@ export interface components {
             /** @description When the mains went, 24-hour clock */
             startsAt?: string;
             temperature?: components["schemas"]["Quantity"];
+        };
+        Calibration: {
+            bins: {
+                count: number;
+                from: number;
+                happened: number;
+                high: number;
+                /** @description Exact 95 % limits of the share */
+                low: number;
+                meanProbability: number;
+                share: number;
+                to: number;
+            }[];
+            /** @description Mean squared miss, 95 % limits with calls as units; 0 is perfect */
+            brier: {
+                high?: number;
+                low?: number;
+                value: number;
+            };
+            calls: number;
+            forecasts: number;
+            /** @description Mean surprise in nat, 95 % limits with calls as units; 0 is perfect */
+            logScore: {
+                high?: number;
+                low?: number;
+                value: number;
+            };
+            /** @description brier = reliability - resolution + uncertainty + withinBins */
+            parts: {
+                reliability: number;
+                resolution: number;
+                uncertainty: number;
+                withinBins: number;
+            };
+            /**
+             * @description Rates that were held when the calls were closed
+             * @enum {string}
+             */
+            rates: "published" | "learned" | (string & {});
         };
         Capabilities: {
             current: string;
@@ -3014,6 +3115,11 @@ export interface components {
                 version: string;
             } | string;
             /**
+             * @description Base rates: "published" (the default); with a key that has the scope calls, "learned" for those of the shop as they stand, or the id of a kept set to repeat an answer. The basis says which were used.
+             * @example published
+             */
+            rates?: string;
+            /**
              * @description Release of the ontology; the current one when left out
              * @example 0.3.0
              */
@@ -3942,6 +4048,84 @@ export interface components {
                 required: string;
             }[];
         };
+        KeptRates: {
+            basis: components["schemas"]["Basis"];
+            /** @description Language served */
+            language: string;
+            /** @description What follows from it */
+            rates: {
+                cause: string;
+                /** @description Probability that the cause is there in a call, before anything is known */
+                rate: number;
+            }[];
+            /** @description As it was kept: counts, and rates of the pool. sha256 is that of this as compact JSON */
+            set: {
+                /** @description Months since January 1970 that ages are taken from */
+                month: number;
+                pooled: {
+                    cause: string;
+                    rate: number;
+                }[];
+                tally: {
+                    months: {
+                        calls: {
+                            known: number;
+                            unknown: number;
+                        };
+                        causes: {
+                            cause: string;
+                            claimed?: number;
+                            claimedAmongKnown?: number;
+                            confirmed: number;
+                        }[];
+                        devices: {
+                            known: number;
+                            unknown: number;
+                        };
+                        month: number;
+                    }[];
+                    notCounted: {
+                        count: number;
+                        reason: string;
+                    }[];
+                };
+            };
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of definitions, instructions and all other texts */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
+            };
+        };
+        LearnedCause: {
+            cause: string;
+            /** @description Times it was named without enough to count it; older ones count less */
+            claimed: number;
+            /** @description Confirmed cases; older ones count less */
+            confirmed: number;
+            /** @description learned / published */
+            factor: number;
+            high: number;
+            /** @description Calls, or devices in calls, whose causes are known; older ones count less */
+            known: number;
+            label: string;
+            /** @description Probability that the cause is there in a call, before anything is known */
+            learned: number;
+            /** @description 90 % credible interval */
+            low: number;
+            /** @description Probability that the cause is there in a call, before anything is known */
+            pooled?: number;
+            /** @description Calls that the rate held before is worth */
+            priorWorth: number;
+            /** @description Probability that the cause is there in a call, before anything is known */
+            published: number;
+            /** @description Those whose causes are not; there the rate stays as it was held before; older ones count less */
+            unknown: number;
+        };
         Limits: {
             /**
              * Format: date-time
@@ -4233,6 +4417,87 @@ export interface components {
             /** @description The probability to show a person; at most 0.97 until calibrated */
             shown: number;
             word: string;
+        };
+        /**
+         * @example {
+         *       "countsFrom": null,
+         *       "learning": true,
+         *       "pooling": false
+         *     }
+         */
+        RateSettings: {
+            /**
+             * Format: date-time
+             * @description Outcomes closed before it do not count: set it to now for a fresh start; null for all
+             */
+            countsFrom: string | null;
+            /** @description False: "learned" answers as published */
+            learning: boolean;
+            /** @description Consent to put the counts of this shop together with those of others, and to learn from theirs. Withdrawn, they leave at once; what others had learned by then stays, as rates of two digits. */
+            pooling: boolean;
+        };
+        RatesAnswer: {
+            basis: components["schemas"]["Basis"];
+            /** @description Of the newest 200 confirmed calls */
+            calibration: components["schemas"]["Calibration"][];
+            calls: {
+                /** @description Closed calls whose causes are known */
+                known: number;
+                /** @description Closed calls whose causes are not */
+                unknown: number;
+                weighedKnown: number;
+                weighedUnknown: number;
+            };
+            causes: components["schemas"]["LearnedCause"][];
+            /** @description Whole counts, under the ids that were confirmed */
+            confirmations: {
+                cause: string;
+                claimed: number;
+                confirmed: number;
+            }[];
+            /** @description Causes that the ontology split: their counts teach neither part */
+            frozen: {
+                cause: string;
+                confirmed: number;
+                into: string[];
+            }[];
+            /** @description Language served */
+            language: string;
+            notCounted: {
+                count: number;
+                reason: string;
+                why: string;
+            }[];
+            pool: {
+                causes: number;
+                isUsed: boolean;
+            };
+            /** @description The figures that the rates are made with */
+            rules: {
+                /** @enum {string} */
+                basis: "judgement";
+                halfLife: components["schemas"]["Amount"];
+                intervalLevel: number;
+                leastStrength: number;
+                pool: {
+                    leastCallsOfShop: number;
+                    leastOtherShopsOfCause: number;
+                    leastShops: number;
+                    mostShareOfShop: number;
+                };
+                priorCases: number;
+            };
+            settings: components["schemas"]["RateSettings"];
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of definitions, instructions and all other texts */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
+            };
         };
         Readiness: {
             /** @description Absent where no database is bound; then nothing that needs a key is served */
@@ -10371,6 +10636,422 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content?: never;
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getRates: {
+        parameters: {
+            query?: {
+                /** @description Takes the place of Accept-Language */
+                language?: string;
+                /** @description seen: those that were confirmed or claimed, or that the pool speaks of */
+                causes?: "seen" | "all";
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Counts, rates and calibration up to this moment */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RatesAnswer"];
+                };
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getRateSettings: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The settings */
+            200: {
+                headers: {
+                    /** @description Send it as If-Match to replace the settings */
+                    ETag: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RateSettings"];
+                };
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    putRateSettings: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description ETag of the settings that are replaced */
+                "if-match"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RateSettings"];
+            };
+        };
+        responses: {
+            /** @description In force from now on */
+            200: {
+                headers: {
+                    /** @description Send it as If-Match to replace the settings */
+                    ETag: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RateSettings"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description It was changed since it was read */
+            412: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description If-Match is missing */
+            428: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getKeptRates: {
+        parameters: {
+            query?: {
+                /** @description Takes the place of Accept-Language */
+                language?: string;
+            };
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The set, and the rates that follow from it */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KeptRates"];
+                };
             };
             /** @description No valid key */
             401: {

@@ -2,6 +2,7 @@ import type { Item, Requirement } from '../domain/parts/types.ts'
 import type { Overlay } from '../ontology/overlay.ts'
 import type { Profile } from '../ontology/profile.ts'
 import type { DocumentsPort } from '../services/documents-port.ts'
+import type { LearningPort } from '../services/learning-port.ts'
 
 /** What the routes need from outside; built by the entries. */
 export interface Ports {
@@ -23,6 +24,7 @@ export interface ShopPort {
   candidates: (shop: string, requirement: Requirement) => Promise<Item[]>
   overlays: DocumentsPort<Overlay>
   profiles: DocumentsPort<Profile>
+  learning: LearningPort
   /** The newest migration of the database, when it answers, has all of them and takes writes; throws a StoreError otherwise. */
   readiness: () => Promise<string>
 }

@@ -21,6 +21,8 @@ export const PROBLEMS = {
   NO_EVIDENCE: { status: 422, title: 'There is nothing to judge by' },
   NO_LOAD: { status: 422, title: 'There is no load to compute with' },
   OVERLAY_INVALID: { status: 422, title: 'The overlay breaks rules of the ontology' },
+  PRECONDITION_FAILED: { status: 412, title: 'It was changed in the meantime' },
+  PRECONDITION_REQUIRED: { status: 428, title: 'The version to be replaced must be named' },
   QUANTITY_OUT_OF_RANGE: { status: 422, title: 'A quantity is out of range' },
   RELEASE_UNKNOWN: { status: 404, title: 'There is no such release of the ontology' },
   STORE_BUSY: { status: 503, title: 'Another writer holds the database' },

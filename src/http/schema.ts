@@ -130,6 +130,12 @@ export const KEY_PROBLEMS = {
   ...STORE_PROBLEMS,
 } as const
 
+/** What a write answers that must name the version it replaces. */
+export const IF_MATCH_PROBLEMS = {
+  412: problem('It was changed since it was read'),
+  428: problem('If-Match is missing'),
+} as const
+
 export const json = <T extends z.ZodType>(schema: T, description: string) => ({
   description,
   content: { 'application/json': { schema } },

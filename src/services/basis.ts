@@ -12,14 +12,14 @@ export interface Basis {
   profiles: string[]
 }
 
-/** What an answer rests on: the published rates of a release, and what an overlay added to it. */
-export function basisOf(release: Release): Basis {
+/** What an answer rests on: a release with its published rates or a set of learned ones, and what an overlay added to it. */
+export function basisOf(release: Release, rates?: Basis['rates']): Basis {
   const { sha256 } = release.manifest
   return {
     release: release.version,
     sha256,
     engine: ENGINE_VERSION,
-    rates: { id: 'published', sha256, asOf: release.version },
+    rates: rates ?? { id: 'published', sha256, asOf: release.version },
     overlays: [...release.overlays],
     profiles: [],
   }

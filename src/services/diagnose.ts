@@ -4,6 +4,7 @@ import type { Finding, Limits } from '../domain/findings/finding.ts'
 import type { Cause, Condition } from '../ontology/shape.ts'
 import { basisOf } from './basis.ts'
 import { causeRef } from './cause-ref.ts'
+import type { ChosenRates } from './learning/chosen-rates.ts'
 import type { Wording } from './texts.ts'
 import { wordCautions } from './word-cautions.ts'
 import { wordChecks, wordDangerQuestions, wordRefused } from './word-checks.ts'
@@ -16,6 +17,8 @@ export interface DiagnoseInput {
   wording: Wording
   findings: Finding[]
   limits: Limits
+  /** Learned base rates; the release's own where there are none. */
+  learned?: ChosenRates
 }
 
 const MAX_CHECKS = 8
@@ -58,12 +61,12 @@ function wordStanding(advice: Advice, wording: Wording, field: 'protection' | 'c
 }
 
 /** Diagnoses findings and puts the answer into words. */
-export function diagnose({ wording, findings, limits }: DiagnoseInput) {
+export function diagnose({ wording, findings, limits, learned }: DiagnoseInput) {
   const { compiled } = wording.release
-  const advice = advise({ release: compiled, findings, limits })
+  const advice = advise({ release: compiled, findings, limits, ...(learned ? { rates: learned.rates } : {}) })
   const checks = advice.searched.checks.slice(0, MAX_CHECKS)
   return {
-    basis: basisOf(wording.release),
+    basis: basisOf(wording.release, learned?.stated),
     ...wording.stated(),
     prologue: wordPrologue(advice, wording, limits),
     stop: wordStop(advice, wording),

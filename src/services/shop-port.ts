@@ -7,6 +7,7 @@ import { readinessOf } from '../store/readiness.ts'
 import { profileHash } from './display-profiles.ts'
 import { documentsPort } from './documents-port.ts'
 import { verifyKey } from './keys.ts'
+import { learningPort } from './learning-port.ts'
 import { overlayHash } from './overlays.ts'
 
 /** Most items that one match looks at; best first, so that what is cut off ranks behind. */
@@ -20,6 +21,7 @@ export function shopPort(database: Database) {
       narrowItems(database, shop, requirement, MAX_CANDIDATES),
     overlays: documentsPort<Overlay>(database, 'overlays', overlayHash),
     profiles: documentsPort<Profile>(database, 'profiles', profileHash),
+    learning: learningPort(database),
     readiness: readinessOf(database),
   }
 }

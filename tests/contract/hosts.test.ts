@@ -7,6 +7,7 @@ import { currentRelease } from '../../src/ontology/release.ts'
 import { importCatalogue } from '../../src/services/import-catalogue.ts'
 import { createKey } from '../../src/services/keys.ts'
 import { openDatabase } from '../../src/store/open.ts'
+import { closeCalls } from '../support/closed-calls.ts'
 import { serveLibsql } from '../support/libsql-over-http.ts'
 import { ask, type Send } from '../support/service.ts'
 import { startWorker } from '../support/worker.ts'
@@ -23,8 +24,18 @@ const catalogue = readFileSync('src/tools/demo/catalogue.csv', 'utf8')
 async function databaseFile(folder: string) {
   const file = join(folder, 'shop.db')
   const database = await openDatabase(`file:${file}`)
-  const key = await createKey(database, 'north', ['catalogue'], 0)
+  const key = await createKey(database, 'north', ['catalogue', 'calls'], 0)
   await importCatalogue(database, currentRelease(), 'north', catalogue, false)
+  await closeCalls(
+    database,
+    'north',
+    Array.from({ length: 60 }, (_, at) => ({
+      call: `call-${at}`,
+      closedAt: Date.UTC(2024, 0, 1) + at * 86_400_000,
+      confirmed: [{ cause: at % 3 === 0 ? 'cause/utility-outage' : 'cause/battery-worn-out', by: 'check' }],
+      predicted: [{ cause: 'cause/utility-outage', device: 'zone 1', probability: 0.25, prior: 0.0126 }],
+    })),
+  )
   return { file, database, key }
 }
 
@@ -66,6 +77,7 @@ const BATTERY = {
   constraints: [{ attribute: 'capacityAh', op: 'range', value: 7, to: 9 }],
 }
 const answers: Record<string, unknown> = {}
+const learned: Record<string, unknown> = {}
 
 describe.each([
   ['Node with an embedded file', onNode],
@@ -111,6 +123,20 @@ describe.each([
     expect(status).toBe(200)
     expect(body.searched).toBe('catalogue')
     expect(body.fits.map(({ sku }: { sku: string }) => sku)).toEqual(['LK-1272-X', 'LK-1207-F1', 'LK-1209-F2'])
+  })
+
+  test('learns from the calls that the shop closed, keeps the set, and changes its settings', async () => {
+    const headers = { Authorization: `Bearer ${host.key}` }
+    const { body } = await ask(send, 'GET', '/v1/rates', undefined, headers)
+    expect([body.calls.known, body.calibration[0].calls]).toEqual([60, 60])
+    const kept = await ask(send, 'GET', `/v1/rates/${body.basis.rates.id}`, undefined, headers)
+    learned[name] = kept.body.set
+    const answer = await ask(send, 'POST', '/v1/diagnose', { findings: FINDINGS, rates: 'learned' }, headers)
+    expect(answer.body.basis.rates).toEqual(body.basis.rates)
+    const { body: settings, headers: read } = await ask(send, 'GET', '/v1/rates/settings', undefined, headers)
+    const next = { ...settings, pooling: true }
+    const put = await ask(send, 'PUT', '/v1/rates/settings', next, { ...headers, 'If-Match': read.get('ETag')! })
+    expect([put.status, put.body]).toEqual([200, next])
   })
 
   test('refuses the catalogue without a key and with a wrong one', async () => {
@@ -160,4 +186,9 @@ function rounded(value: unknown): unknown {
 test('both hosts give the same diagnosis, in the same order and within 1e-12', () => {
   const [node, edge] = Object.values(answers)
   expect(rounded(edge)).toEqual(rounded(node))
+})
+
+test('both hosts keep the same set of rates', () => {
+  const [node, edge] = Object.values(learned)
+  expect(edge).toEqual(node)
 })

@@ -132,6 +132,7 @@ describe('POST /v1/parts/match guards', () => {
     candidates: async (shop) => (shop === 'one' ? stocked : []),
     overlays: noDocuments,
     profiles: noDocuments,
+    learning: {} as ShopPort['learning'],
     readiness: async () => '0000_first',
   }
   const shopApp = createApp({ openApiDocument: async () => '', releaseFile: async () => undefined, shops })

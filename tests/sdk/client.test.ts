@@ -153,6 +153,18 @@ test('keeps, reads and takes away an overlay of the shop', async () => {
   await expect(shop.getOverlay('south')).rejects.toBeInstanceOf(NotFoundError)
 })
 
+test('reads what a shop learned and replaces its settings by their ETag', async () => {
+  const apiKey = await createKey(database, 'west', ['calls'], 0)
+  const shop = client({ apiKey })
+  const { value, response } = await shop.getRateSettings()
+  const etag = response.headers.get('ETag')!
+  expect((await shop.putRateSettings({ ...value, pooling: true }, etag)).value.pooling).toBe(true)
+  const stale = shop.putRateSettings(value, etag)
+  await expect(stale).rejects.toMatchObject({ status: 412, code: 'PRECONDITION_FAILED' })
+  expect((await shop.getRates({ causes: 'all' })).value.basis.rates.id).toBe('published')
+  await expect(shop.getKeptRates('learned-0123456789abcdef')).rejects.toBeInstanceOf(NotFoundError)
+})
+
 test('a release file comes as the bytes of its stated hash, and no others', async () => {
   const { value } = await client().getReleaseFile('latest', 'context.jsonld')
   expect(JSON.parse(new TextDecoder().decode(value))).toHaveProperty('@context')

@@ -7,6 +7,7 @@ import { diagnose } from '../../../services/diagnose.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { findingOfSignal } from '../../../services/signal-findings.ts'
 import { Wording } from '../../../services/texts.ts'
+import { ratesInBody } from '../../chosen-rates.ts'
 import { wordingFor } from '../../edition.ts'
 import type { AppEnv, Ports } from '../../env.ts'
 import { LIMITS } from '../../limits.ts'
@@ -24,7 +25,7 @@ const route = createRoute({
   path: '/v1/diagnose',
   operationId: 'diagnose',
   tags: ['diagnosis'],
-  security: [{}, { shopKey: ['overlays'] }],
+  security: [{}, { shopKey: ['overlays', 'calls'] }],
   summary: 'Findings in; ranked causes, next checks, plan and cautions out',
   description:
     'A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows.',
@@ -115,10 +116,12 @@ export function registerDiagnose(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: 
       ? new Wording(await layOverOrRefuse(published.release, overlay, '/overlay'), published.served)
       : published
     const units = new Map(wording.release.compiled.readings.map(({ id, unit }) => [id, unit]))
+    const learned = await ratesInBody(c, ports, shelf, { rates: body.rates, release: wording.release })
     const answer = diagnose({
       wording,
       findings: body.findings.map((finding, at) => toFinding(wording.release, finding, at, (id) => units.get(id))),
       limits: toLimits(body),
+      ...(learned ? { learned } : {}),
     })
     return c.json(answer, 200)
   })

@@ -1,6 +1,7 @@
 import { z } from '@hono/zod-openapi'
 import { OverlaySchema } from '../../../ontology/overlay.ts'
 import { SENSES } from '../../../ontology/shape.ts'
+import { RatesFieldSchema } from '../../chosen-rates.ts'
 import { LIMITS } from '../../limits.ts'
 import { MeterSchema } from '../../meter.ts'
 import { AmountSchema, BASIS_STATED, ONTOLOGY_FIELDS, QuantitySchema, WouldChangeSchema } from '../../schema.ts'
@@ -80,6 +81,7 @@ export const DiagnoseRequestSchema = z
     ...ONTOLOGY_FIELDS,
     findings: z.array(FindingSchema).max(LIMITS.findings),
     limits: LimitsSchema.optional(),
+    rates: RatesFieldSchema.optional(),
     overlay: z
       .union([OverlaySchema, z.string().min(1).max(40)])
       .optional()

@@ -1,0 +1,78 @@
+import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
+import { wordSettings } from '../../../services/learning/word-rates.ts'
+import type { StoredSettings } from '../../../services/learning-port.ts'
+import type { ReleaseShelf } from '../../../services/release-shelf.ts'
+import type { AppEnv, Ports } from '../../env.ts'
+import { requireIfMatch } from '../../if-match.ts'
+import { requireAccept } from '../../middleware/accept.ts'
+import { requireKey } from '../../middleware/key.ts'
+import { ProblemError } from '../../problem.ts'
+import { BODY_PROBLEMS, IF_MATCH_PROBLEMS, json, jsonBody, KEY_PROBLEMS, READ_PROBLEMS } from '../../schema.ts'
+import { RateSettingsSchema } from './schema.ts'
+
+const common = {
+  path: '/v1/rates/settings',
+  tags: ['rates'],
+  security: [{ shopKey: ['calls'] }],
+  middleware: requireAccept('application/json'),
+}
+const ETAG_HEADER = z.object({
+  ETag: z.string().openapi({ description: 'Send it as If-Match to replace the settings' }),
+})
+const answer = (description: string) => ({ ...json(RateSettingsSchema, description), headers: ETAG_HEADER })
+const readRoute = createRoute({
+  ...common,
+  method: 'get',
+  operationId: 'getRateSettings',
+  summary: 'Whether this shop learns from its calls, shares counts, and from when on they count',
+  responses: { 200: answer('The settings'), ...READ_PROBLEMS, ...KEY_PROBLEMS },
+})
+const putRoute = createRoute({
+  ...common,
+  method: 'put',
+  operationId: 'putRateSettings',
+  summary: 'Replaces the settings of learning',
+  description:
+    'A reset is `countsFrom` set to now: older outcomes stay with their calls and no longer count. Consent to pooling is yes only when it is sent as true.',
+  request: {
+    ...jsonBody(RateSettingsSchema),
+    headers: z.object({
+      'if-match': z.string().max(200).optional().openapi({ description: 'ETag of the settings that are replaced' }),
+    }),
+  },
+  responses: { 200: answer('In force from now on'), ...KEY_PROBLEMS, ...BODY_PROBLEMS, ...IF_MATCH_PROBLEMS },
+})
+
+const etagOf = ({ version }: StoredSettings) => `"settings-${version}"`
+
+function checkMoment(countsFrom: string | null, now: number): number | null {
+  if (countsFrom === null) return null
+  const moment = Date.parse(countsFrom)
+  if (moment <= now) return moment
+  const limit = new Date(now).toISOString()
+  const detail = `countsFrom must not be in the future, got ${countsFrom}`
+  throw new ProblemError('INPUT_INVALID', detail, [
+    { pointer: '/countsFrom', code: 'IN_THE_FUTURE', detail, limit, value: countsFrom },
+  ])
+}
+
+export function registerRateSettings(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
+  app.openapi(readRoute, async (c) => {
+    const { shop } = await requireKey(c, ports, 'calls')
+    const settings = await ports.shops!.learning.settings(shop)
+    c.header('ETag', etagOf(settings))
+    return c.json(wordSettings(settings), 200)
+  })
+  app.openapi(putRoute, async (c) => {
+    const { shop } = await requireKey(c, ports, 'calls')
+    const { learning } = ports.shops!
+    const before = await learning.settings(shop)
+    requireIfMatch(c, etagOf(before))
+    const { countsFrom, ...rest } = c.req.valid('json')
+    const next = { ...rest, countsFrom: checkMoment(countsFrom, learning.now()), version: before.version + 1 }
+    if (!(await learning.replaceSettings(shop, next, shelf.current())))
+      throw new ProblemError('PRECONDITION_FAILED', 'The settings were changed in the meantime')
+    c.header('ETag', etagOf(next))
+    return c.json(wordSettings(next), 200)
+  })
+}
