@@ -6,6 +6,7 @@ import { registerCalculations } from './http/v1/calculations/index.ts'
 import { registerDiagnose } from './http/v1/diagnose/index.ts'
 import { registerDisplays } from './http/v1/displays/index.ts'
 import { registerHistories } from './http/v1/histories/index.ts'
+import { registerKeys } from './http/v1/keys/index.ts'
 import { registerOntology } from './http/v1/ontology/index.ts'
 import { registerStoredOverlays } from './http/v1/overlays/stored.ts'
 import { registerOverlayValidation } from './http/v1/overlays/validate.ts'
@@ -21,7 +22,7 @@ export type { Ports } from './http/env.ts'
 export function createApp(ports: Ports): OpenAPIHono<AppEnv> {
   const app = new OpenAPIHono<AppEnv>({ defaultHook: validationHook })
   const shelf = new ReleaseShelf(ports.releaseFile)
-  applyCommon(app)
+  applyCommon(app, ports)
   registerService(app, ports)
   registerOntology(app, ports, shelf)
   registerOverlayValidation(app, shelf)
@@ -30,6 +31,7 @@ export function createApp(ports: Ports): OpenAPIHono<AppEnv> {
   registerDisplays(app, shelf)
   registerCalculations(app, shelf)
   registerHistories(app, shelf)
+  registerKeys(app, ports)
   registerParts(app, ports, shelf)
   registerSignals(app, shelf)
   registerText(app, shelf)

@@ -36,6 +36,7 @@ export const GROUPS = {
   displays: ['decodeDisplay', 'validateProfile'],
   histories: ['analyseHistory'],
   crosswalks: ['listCrosswalks', 'translateCodes', 'listCodes', 'getCode'],
+  keys: ['listKeys', 'createKey', 'deleteKey', 'getKey', 'revokeKey', 'rotateKey'],
   overlays: ['listOverlays', 'validateOverlay', 'deleteOverlay', 'getOverlay', 'putOverlay'],
   parts: ['matchParts'],
   readings: ['interpretReading', 'interpretReadings'],

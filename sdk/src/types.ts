@@ -397,6 +397,85 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/keys": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A shop's keys, oldest first; never the keys themselves */
+        get: operations["listKeys"];
+        put?: never;
+        /**
+         * Makes a key for the shop and shows it once
+         * @description Not repeated by the SDK and not covered by Idempotency-Key: an answer that could be given again would have to keep the key.
+         */
+        post: operations["createKey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/keys/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What is known of one key */
+        get: operations["getKey"];
+        put?: never;
+        post?: never;
+        /**
+         * Revokes a key
+         * @description Takes effect at once. The last admin key of a shop is refused with LAST_ADMIN_KEY unless lockOut=accept says that this is meant. Doing it again changes nothing.
+         */
+        delete: operations["deleteKey"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/keys/{id}/revoke": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Revokes a key and says how many admin keys are left
+         * @description Takes effect at once. The last admin key of a shop is refused with LAST_ADMIN_KEY unless lockOut=accept says that this is meant. Doing it again changes nothing.
+         */
+        post: operations["revokeKey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/keys/{id}/rotate": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Puts a new key in the place of one, which stays valid for an overlap */
+        post: operations["rotateKey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/ontology": {
         parameters: {
             query?: never;
@@ -3844,6 +3923,30 @@ export interface components {
             high?: components["schemas"]["Amount"];
             low?: components["schemas"]["Amount"];
         };
+        IssuedKey: {
+            /** Format: date-time */
+            createdAt: string;
+            /** Format: date-time */
+            expiresAt?: string;
+            id: string;
+            /** @description The key, shown this once and stored only as a hash */
+            key: string;
+            label?: string;
+            /**
+             * Format: date-time
+             * @description To the hour
+             */
+            lastUsedAt?: string;
+            /** @description First characters, to tell keys apart */
+            prefix: string;
+            /** @description Id of the key that a rotation put in its place */
+            replacedBy?: string;
+            /** Format: date-time */
+            revokedAt?: string;
+            scopes: ("calls" | "catalogue" | "profiles" | "overlays" | "admin")[];
+            /** @enum {string} */
+            state: "in-force" | "ended" | "revoked" | (string & {});
+        };
         Item: {
             attributes: {
                 [key: string]: number | string | boolean | {
@@ -3905,6 +4008,51 @@ export interface components {
                 origin: string;
                 required: string;
             }[];
+        };
+        Key: {
+            /** Format: date-time */
+            createdAt: string;
+            /** Format: date-time */
+            expiresAt?: string;
+            id: string;
+            label?: string;
+            /**
+             * Format: date-time
+             * @description To the hour
+             */
+            lastUsedAt?: string;
+            /** @description First characters, to tell keys apart */
+            prefix: string;
+            /** @description Id of the key that a rotation put in its place */
+            replacedBy?: string;
+            /** Format: date-time */
+            revokedAt?: string;
+            scopes: ("calls" | "catalogue" | "profiles" | "overlays" | "admin")[];
+            /** @enum {string} */
+            state: "in-force" | "ended" | "revoked" | (string & {});
+        };
+        KeyPage: {
+            items: components["schemas"]["Key"][];
+            next?: string;
+        };
+        /**
+         * @example {
+         *       "label": "till of the front shop",
+         *       "scopes": [
+         *         "calls",
+         *         "catalogue"
+         *       ]
+         *     }
+         */
+        KeyRequest: {
+            /**
+             * Format: date-time
+             * @description For ever when left out
+             */
+            expiresAt?: string;
+            /** @description What the key is for */
+            label: string;
+            scopes: ("calls" | "catalogue" | "profiles" | "overlays" | "admin")[];
         };
         Limits: {
             /**
@@ -4302,12 +4450,82 @@ export interface components {
                 sha256: string;
             }[];
         };
+        RevokedKey: {
+            /** @description Admin keys in force afterwards */
+            adminKeysLeft: number;
+            /** Format: date-time */
+            createdAt: string;
+            /** Format: date-time */
+            expiresAt?: string;
+            id: string;
+            label?: string;
+            /**
+             * Format: date-time
+             * @description To the hour
+             */
+            lastUsedAt?: string;
+            /** @description First characters, to tell keys apart */
+            prefix: string;
+            /** @description Id of the key that a rotation put in its place */
+            replacedBy?: string;
+            /** Format: date-time */
+            revokedAt?: string;
+            scopes: ("calls" | "catalogue" | "profiles" | "overlays" | "admin")[];
+            /** @enum {string} */
+            state: "in-force" | "ended" | "revoked" | (string & {});
+        };
         Root: {
             description: string;
             documents: {
                 [key: string]: string;
             };
             name: string;
+        };
+        RotatedKey: {
+            /** Format: date-time */
+            createdAt: string;
+            /** Format: date-time */
+            expiresAt?: string;
+            id: string;
+            /** @description The new key, shown this once and stored only as a hash */
+            key: string;
+            label?: string;
+            /**
+             * Format: date-time
+             * @description To the hour
+             */
+            lastUsedAt?: string;
+            /** @description First characters, to tell keys apart */
+            prefix: string;
+            /** @description The old key and when it ends */
+            replaced: {
+                /** Format: date-time */
+                endsAt: string;
+                id: string;
+            };
+            /** @description Id of the key that a rotation put in its place */
+            replacedBy?: string;
+            /** Format: date-time */
+            revokedAt?: string;
+            scopes: ("calls" | "catalogue" | "profiles" | "overlays" | "admin")[];
+            /** @enum {string} */
+            state: "in-force" | "ended" | "revoked" | (string & {});
+        };
+        /**
+         * @example {
+         *       "overlap": {
+         *         "unit": "h",
+         *         "value": 48
+         *       }
+         *     }
+         */
+        RotationRequest: {
+            /**
+             * Format: date-time
+             * @description As long a life as the old key had when left out
+             */
+            expiresAt?: string;
+            overlap?: components["schemas"]["Quantity"] & unknown;
         };
         Schemes: {
             codeMaps: {
@@ -4828,6 +5046,15 @@ export interface operations {
                     "application/json": components["schemas"]["Root"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -4840,6 +5067,21 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -4875,6 +5117,15 @@ export interface operations {
                     "application/json": components["schemas"]["Health"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -4887,6 +5138,21 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -4934,6 +5200,15 @@ export interface operations {
                     "text/turtle": string;
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -4955,6 +5230,21 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -4992,6 +5282,15 @@ export interface operations {
                     "application/json": components["schemas"]["ProblemType"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -5013,6 +5312,21 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -5048,6 +5362,15 @@ export interface operations {
                     "application/json": components["schemas"]["Health"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -5060,6 +5383,21 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -5117,6 +5455,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -5147,6 +5494,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -5203,6 +5565,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -5233,6 +5604,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -5281,6 +5667,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -5311,6 +5706,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -5367,6 +5777,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -5397,6 +5816,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -5446,6 +5880,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -5476,6 +5919,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -5532,6 +5990,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -5562,6 +6029,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -5610,6 +6092,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -5640,6 +6131,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -5696,6 +6202,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -5732,6 +6247,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description A fault on our side */
             500: {
                 headers: {
@@ -5761,6 +6291,15 @@ export interface operations {
                     "application/json": components["schemas"]["Capabilities"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -5773,6 +6312,21 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -5821,6 +6375,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -5851,6 +6414,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -5907,6 +6485,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -5937,6 +6524,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -5986,6 +6588,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -6016,6 +6627,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -6072,6 +6698,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -6102,6 +6737,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -6150,6 +6800,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -6180,6 +6839,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -6236,6 +6910,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -6266,6 +6949,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -6314,7 +7012,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description No valid key */
+            /** @description The key sent is not in force */
             401: {
                 headers: {
                     [name: string]: unknown;
@@ -6362,6 +7060,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -6419,6 +7132,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -6449,6 +7171,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -6498,6 +7235,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -6534,8 +7280,728 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description A fault on our side */
             500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listKeys: {
+        parameters: {
+            query?: {
+                cursor?: string;
+                limit?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KeyPage"];
+                };
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound or does not answer */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    createKey: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["KeyRequest"];
+            };
+        };
+        responses: {
+            /** @description Made */
+            201: {
+                headers: {
+                    /** @description Path of the new key */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["IssuedKey"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The state of the thing does not allow this */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound or does not answer */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getKey: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The key, without itself */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Key"];
+                };
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound or does not answer */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    deleteKey: {
+        parameters: {
+            query?: {
+                /** @description Revokes even the last admin key; afterwards keys are made only by the operator of the service */
+                lockOut?: "accept";
+            };
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Revoked */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The state of the thing does not allow this */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound or does not answer */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    revokeKey: {
+        parameters: {
+            query?: {
+                /** @description Revokes even the last admin key; afterwards keys are made only by the operator of the service */
+                lockOut?: "accept";
+            };
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Revoked */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RevokedKey"];
+                };
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The state of the thing does not allow this */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound or does not answer */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    rotateKey: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RotationRequest"];
+            };
+        };
+        responses: {
+            /** @description Made; the old key ends as stated */
+            201: {
+                headers: {
+                    /** @description Path of the new key */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RotatedKey"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The state of the thing does not allow this */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound or does not answer */
+            503: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -6563,6 +8029,15 @@ export interface operations {
                     "application/json": components["schemas"]["Releases"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -6575,6 +8050,21 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -6613,6 +8103,15 @@ export interface operations {
                     "application/json": components["schemas"]["Manifest"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -6634,6 +8133,21 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -6675,6 +8189,15 @@ export interface operations {
                     "application/json": components["schemas"]["Changes"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -6696,6 +8219,21 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -6747,6 +8285,15 @@ export interface operations {
                     "application/json": components["schemas"]["ConceptPage"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -6768,6 +8315,21 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -6817,6 +8379,15 @@ export interface operations {
                     "text/turtle": string;
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -6838,6 +8409,21 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -6876,6 +8462,15 @@ export interface operations {
                     "application/json": components["schemas"]["Schemes"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -6897,6 +8492,21 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -6941,6 +8551,15 @@ export interface operations {
             };
             /** @description Malformed JSON */
             400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -6993,6 +8612,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description A fault on our side */
             500: {
                 headers: {
@@ -7031,6 +8665,15 @@ export interface operations {
                     "application/json": components["schemas"]["CrosswalkPage"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -7052,6 +8695,21 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -7092,6 +8750,15 @@ export interface operations {
                     "application/json": components["schemas"]["CrosswalkCode"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -7113,6 +8780,21 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -7162,6 +8844,15 @@ export interface operations {
                     "text/turtle": string;
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -7183,6 +8874,21 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -7250,6 +8956,21 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -8004,6 +9725,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -8034,6 +9764,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -8813,6 +10558,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description A fault on our side */
             500: {
                 headers: {
@@ -9563,7 +11323,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description No valid key */
+            /** @description The key sent is not in force */
             401: {
                 headers: {
                     [name: string]: unknown;
@@ -9611,6 +11371,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -9700,6 +11475,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description A fault on our side */
             500: {
                 headers: {
@@ -9751,7 +11541,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description No valid key */
+            /** @description The key sent is not in force */
             401: {
                 headers: {
                     [name: string]: unknown;
@@ -9799,6 +11589,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -9856,6 +11661,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -9886,6 +11700,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -9934,6 +11763,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -9964,6 +11802,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -10020,6 +11873,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -10050,6 +11912,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -10098,6 +11975,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -10128,6 +12014,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -10184,6 +12085,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -10214,6 +12124,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -10262,6 +12187,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -10292,6 +12226,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -10335,6 +12284,15 @@ export interface operations {
                     "application/x-ndjson": string;
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
@@ -10356,6 +12314,21 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -10404,6 +12377,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -10434,6 +12416,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -10490,6 +12487,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -10520,6 +12526,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -10568,6 +12589,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -10598,6 +12628,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -10646,6 +12691,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -10676,6 +12730,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -10732,6 +12801,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description Accepted media type not offered */
             406: {
                 headers: {
@@ -10762,6 +12840,21 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {

@@ -14,6 +14,9 @@ export const PROBLEMS = {
   INPUT_INVALID: { status: 422, title: 'The input is not valid' },
   INTERNAL: { status: 500, title: 'Something went wrong on our side' },
   MEDIA_TYPE_UNSUPPORTED: { status: 415, title: 'The body is of a media type that the path does not take' },
+  KEY_LIMIT_REACHED: { status: 409, title: 'The shop has as many keys as it may' },
+  KEY_NOT_IN_FORCE: { status: 409, title: 'The key has ended or was replaced already' },
+  LAST_ADMIN_KEY: { status: 409, title: 'Without this key nobody could administer the shop' },
   METHOD_NOT_ALLOWED: { status: 405, title: 'This method is not offered here' },
   NOT_ACCEPTABLE: { status: 406, title: 'None of the accepted media types is offered here' },
   NOT_FOUND: { status: 404, title: 'There is nothing here' },
@@ -21,6 +24,7 @@ export const PROBLEMS = {
   NO_LOAD: { status: 422, title: 'There is no load to compute with' },
   OVERLAY_INVALID: { status: 422, title: 'The overlay breaks rules of the ontology' },
   QUANTITY_OUT_OF_RANGE: { status: 422, title: 'A quantity is out of range' },
+  QUOTA_EXCEEDED: { status: 429, title: 'More was asked than is allowed in this time' },
   RELEASE_UNKNOWN: { status: 404, title: 'There is no such release of the ontology' },
   TEMPERATURE_BEYOND_TABLE: { status: 422, title: 'The published table does not reach this temperature' },
   UNAUTHENTICATED: { status: 401, title: 'A valid key is needed' },
@@ -114,15 +118,17 @@ export function problemBody(error: unknown, requestId: string | undefined) {
   }
 }
 
+/** A key that was sent where it does not belong is never sent back. */
+const KEY = /(ta_[0-9A-Za-z]{5})[0-9A-Za-z]{35}(?:_[0-9A-Za-z]{0,6})?/g
+
 /** The only place where an error becomes a status and a body (RFC 9457). */
 export function problemResponse(c: Context, error: unknown): Response {
-  const requestId = c.get('requestId') as string | undefined
-  const body = problemBody(error, requestId)
-  if (body.code === 'INTERNAL') console.error(JSON.stringify({ level: 'error', requestId, message: String(error) }))
+  const body = problemBody(error, c.get('requestId') as string | undefined)
+  if (body.code === 'INTERNAL') c.set('fault', error)
   if (body.code === 'UNAUTHENTICATED') c.header('WWW-Authenticate', 'Bearer')
   // The rest of an oversized body is never read, so the connection cannot carry another request.
   if (body.code === 'BODY_TOO_LARGE') c.header('Connection', 'close')
   c.header('Content-Type', 'application/problem+json')
   c.header('Cache-Control', 'no-store')
-  return c.body(JSON.stringify(body), body.status as ContentfulStatusCode)
+  return c.body(JSON.stringify(body).replace(KEY, '$1...'), body.status as ContentfulStatusCode)
 }

@@ -105,20 +105,40 @@ const problem = (description: string) => ({
 /** What a path or query that does not fit its schema answers. */
 export const INPUT_PROBLEM = { 422: problem('Invalid path or query: each offending parameter is named') } as const
 
+const EVERYWHERE = {
+  401: problem('The key sent is not in force'),
+  429: {
+    ...problem('More was asked than RateLimit-Policy allows'),
+    headers: {
+      'Retry-After': {
+        schema: { type: 'integer' as const, minimum: 1 },
+        description: 'Seconds until asking again is of use',
+      },
+      'RateLimit-Policy': {
+        schema: { type: 'string' as const },
+        description: 'Each quota: name, requests q, seconds w',
+      },
+      RateLimit: { schema: { type: 'string' as const }, description: 'Each quota: name, requests left r, seconds t' },
+    },
+  },
+  500: problem('A fault on our side'),
+} as const
+
 /** Problems that every route with a body can answer. */
 export const BODY_PROBLEMS = {
+  ...EVERYWHERE,
   400: problem('Malformed JSON'),
   406: problem('Accepted media type not offered'),
   413: problem('Body over the limit'),
   415: problem('Body is not application/json'),
   422: problem('Invalid input: each offending field is named'),
-  500: problem('A fault on our side'),
 } as const
 export const READ_PROBLEMS = {
+  ...EVERYWHERE,
   404: problem('No such thing'),
   406: problem('Accepted media type not offered'),
-  500: problem('A fault on our side'),
 } as const
+export const CONFLICT_PROBLEM = { 409: problem('The state of the thing does not allow this') } as const
 export const UNAVAILABLE_PROBLEM = { 503: problem('The database is not bound or does not answer') } as const
 export const KEY_PROBLEMS = {
   401: problem('No valid key'),

@@ -3,7 +3,7 @@ import type { Overlay } from '../ontology/overlay.ts'
 import { narrowItems } from '../store/catalogue.ts'
 import { type Database, isReady } from '../store/database.ts'
 import { deleteOverlay, findOverlay, listOverlays, putOverlay } from '../store/overlays.ts'
-import { verifyKey } from './keys.ts'
+import { keysPort } from './keys-port.ts'
 import { overlayHash } from './overlays.ts'
 
 /** Most items that one match looks at; best first, so that what is cut off ranks behind. */
@@ -11,8 +11,10 @@ const MAX_CANDIDATES = 2000
 
 /** Shops with their keys and catalogues over a database. */
 export function shopPort(database: Database) {
+  const keys = keysPort(database)
   return {
-    holderOf: (key: string) => verifyKey(database, key, Date.now()),
+    holderOf: keys.holderOf,
+    keys,
     candidates: (shop: string, requirement: Requirement): Promise<Item[]> =>
       narrowItems(database, shop, requirement, MAX_CANDIDATES),
     overlays: {

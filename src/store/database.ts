@@ -1,4 +1,4 @@
-import type { Client, InStatement } from '@libsql/client'
+import type { Client, InStatement, ResultSet } from '@libsql/client'
 import type { LibSQLDatabase } from 'drizzle-orm/libsql'
 
 /** An open database: the client for writes, drizzle for reads. */
@@ -15,9 +15,8 @@ const isBusy = (error: unknown) =>
  * acknowledge writes that never reach the file, so it is replaced before anything else happens on it; the batch had not
  * begun, so it is tried once more.
  */
-export async function write({ client }: Database, statements: InStatement[]): Promise<number> {
-  const run = async () =>
-    (await client.batch(statements, 'write')).reduce((sum, { rowsAffected }) => sum + rowsAffected, 0)
+export async function writeReturning({ client }: Database, statements: InStatement[]): Promise<ResultSet[]> {
+  const run = () => client.batch(statements, 'write')
   try {
     return await run()
   } catch (error) {
@@ -28,6 +27,11 @@ export async function write({ client }: Database, statements: InStatement[]): Pr
       throw again
     })
   }
+}
+
+/** Writes and returns how many rows changed. */
+export async function write(database: Database, statements: InStatement[]): Promise<number> {
+  return (await writeReturning(database, statements)).reduce((sum, { rowsAffected }) => sum + rowsAffected, 0)
 }
 
 /** Whether the database answers and holds the tables. */

@@ -34,6 +34,7 @@ const document = app.getOpenAPI31Document({
     { name: 'ontology', description: 'The published vocabulary' },
     { name: 'crosswalks', description: 'Codes of open standards to concepts and back' },
     { name: 'overlays', description: "A shop's own additions to the vocabulary" },
+    { name: 'keys', description: "A shop's keys: made, rotated, revoked" },
     { name: 'signals', description: 'Messages of open standards to events and findings' },
     { name: 'displays', description: 'What a look at a keypad establishes, by a profile of its family' },
     { name: 'histories', description: 'What the times of past troubles tell' },
