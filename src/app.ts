@@ -2,6 +2,7 @@ import { OpenAPIHono } from '@hono/zod-openapi'
 import type { AppEnv, Ports } from './http/env.ts'
 import { applyCommon } from './http/middleware/common.ts'
 import { validationHook } from './http/middleware/validation-hook.ts'
+import { offerQuery } from './http/offer-query.ts'
 import { registerCalculations } from './http/v1/calculations/index.ts'
 import { registerDiagnose } from './http/v1/diagnose/index.ts'
 import { registerDisplays } from './http/v1/displays/index.ts'
@@ -35,6 +36,11 @@ export function createApp(ports: Ports): OpenAPIHono<AppEnv> {
   registerParts(app, ports, shelf)
   registerSignals(app, shelf)
   registerText(app, shelf)
-  app.openAPIRegistry.registerComponent('securitySchemes', 'shopKey', { type: 'http', scheme: 'bearer' })
+  offerQuery(app)
+  app.openAPIRegistry.registerComponent('securitySchemes', 'shopKey', {
+    type: 'http',
+    scheme: 'bearer',
+    description: "A shop's key, as npm run key or POST /v1/keys prints it once",
+  })
   return app
 }

@@ -315,6 +315,11 @@ export class TroubleAtlas {
     return this.#get('/v1/capabilities', {}, options)
   }
 
+  /** Paths of the API that still answer and will not for ever, each with its successor. */
+  listDeprecations(options?: CallOptions): Promise<Result<Answer<'listDeprecations'>>> {
+    return this.#get('/v1/deprecations', {}, options)
+  }
+
   /** Releases of the ontology and the current one. */
   listReleases(options?: CallOptions): Promise<Result<Answer<'listReleases'>>> {
     return this.#get('/v1/ontology', {}, options)

@@ -19,7 +19,7 @@ export const GROUPS = {
     'estimateCellLife',
     'estimateCellLives',
   ],
-  service: ['getCapabilities'],
+  service: ['getCapabilities', 'listDeprecations'],
   circuits: [
     'analyseLoop',
     'analyseLoops',

@@ -24,7 +24,10 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** The process answers */
+        /**
+         * The process answers; ask /livez instead
+         * @deprecated
+         */
         get: operations["getHealth"];
         put?: never;
         post?: never;
@@ -43,6 +46,23 @@ export interface paths {
         };
         /** Every id that was ever released, as the newest release that holds it describes it */
         get: operations["resolveId"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/livez": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The process answers */
+        get: operations["getLiveness"];
         put?: never;
         post?: never;
         delete?: never;
@@ -94,7 +114,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Whether a battery still has the capacity that counts as sound, from whatever is known */
+        /**
+         * Whether a battery still has the capacity that counts as sound, from whatever is known
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["assessBatteryHealth"];
         delete?: never;
         options?: never;
@@ -111,7 +134,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Whether a battery still has the capacity that counts as sound, from whatever is known; many at once */
+        /**
+         * Whether a battery still has the capacity that counts as sound, from whatever is known; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["assessBatteriesHealth"];
         delete?: never;
         options?: never;
@@ -128,7 +154,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** How long a flat battery takes to recharge beside the load */
+        /**
+         * How long a flat battery takes to recharge beside the load
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["estimateRecharge"];
         delete?: never;
         options?: never;
@@ -145,7 +174,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** How long a flat battery takes to recharge beside the load; many at once */
+        /**
+         * How long a flat battery takes to recharge beside the load; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["estimateRecharges"];
         delete?: never;
         options?: never;
@@ -162,7 +194,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** How long a battery carries its load, as a range over several models */
+        /**
+         * How long a battery carries its load, as a range over several models
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["estimateBatteryRuntime"];
         delete?: never;
         options?: never;
@@ -179,7 +214,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** How long a battery carries its load, as a range over several models; many at once */
+        /**
+         * How long a battery carries its load, as a range over several models; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["estimateBatteryRuntimes"];
         delete?: never;
         options?: never;
@@ -196,7 +234,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Size of a standby battery from its loads, with the derivation */
+        /**
+         * Size of a standby battery from its loads, with the derivation
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["sizeBattery"];
         delete?: never;
         options?: never;
@@ -213,7 +254,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Size of a standby battery from its loads, with the derivation; many at once */
+        /**
+         * Size of a standby battery from its loads, with the derivation; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["sizeBatteries"];
         delete?: never;
         options?: never;
@@ -247,7 +291,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Life of the primary cells of a device, as a range in months */
+        /**
+         * Life of the primary cells of a device, as a range in months
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["estimateCellLife"];
         delete?: never;
         options?: never;
@@ -264,7 +311,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Life of the primary cells of a device, as a range in months; many at once */
+        /**
+         * Life of the primary cells of a device, as a range in months; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["estimateCellLives"];
         delete?: never;
         options?: never;
@@ -281,7 +331,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** What a supervised loop reads in each state, and what a reading may mean */
+        /**
+         * What a supervised loop reads in each state, and what a reading may mean
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["analyseLoop"];
         delete?: never;
         options?: never;
@@ -298,7 +351,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** What a supervised loop reads in each state, and what a reading may mean; many at once */
+        /**
+         * What a supervised loop reads in each state, and what a reading may mean; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["analyseLoops"];
         delete?: never;
         options?: never;
@@ -315,7 +371,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** What a supervised siren circuit reads in each state, and what it draws in alarm */
+        /**
+         * What a supervised siren circuit reads in each state, and what it draws in alarm
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["analyseSounder"];
         delete?: never;
         options?: never;
@@ -332,8 +391,28 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** What a supervised siren circuit reads in each state, and what it draws in alarm; many at once */
+        /**
+         * What a supervised siren circuit reads in each state, and what it draws in alarm; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["analyseSounders"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/deprecations": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Paths that still answer and will not for ever */
+        get: operations["listDeprecations"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -351,7 +430,7 @@ export interface paths {
         put?: never;
         /**
          * Findings in; ranked causes, next checks, plan and cautions out
-         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows.
+         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["diagnose"];
         delete?: never;
@@ -369,7 +448,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** What a partial look at a display tells, what it still hides, and the next act that tells most */
+        /**
+         * What a partial look at a display tells, what it still hides, and the next act that tells most
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["decodeDisplay"];
         delete?: never;
         options?: never;
@@ -388,7 +470,7 @@ export interface paths {
         put?: never;
         /**
          * An event list in; intervals, patterns with their probabilities, and findings out; or a drawing
-         * @description A computation without side effects: nothing of the list is kept.
+         * @description A computation without side effects: nothing of the list is kept. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["analyseHistory"];
         delete?: never;
@@ -587,7 +669,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Many codes to concepts or concepts to codes at once */
+        /**
+         * Many codes to concepts or concepts to codes at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["translateCodes"];
         delete?: never;
         options?: never;
@@ -672,7 +757,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Whether an overlay keeps the rules of the ontology and changes nothing that was released */
+        /**
+         * Whether an overlay keeps the rules of the ontology and changes nothing that was released
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["validateOverlay"];
         delete?: never;
         options?: never;
@@ -708,7 +796,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Which items fit, each with the reason; over the items sent or, with a key, over the shop's catalogue */
+        /**
+         * Which items fit, each with the reason; over the items sent or, with a key, over the shop's catalogue
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["matchParts"];
         delete?: never;
         options?: never;
@@ -725,7 +816,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Whether a display profile can be read: nothing unknown, ambiguous, unreachable or without a way back */
+        /**
+         * Whether a display profile can be read: nothing unknown, ambiguous, unreachable or without a way back
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["validateProfile"];
         delete?: never;
         options?: never;
@@ -742,7 +836,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** A meter reading against its bands, with the meter's own error */
+        /**
+         * A meter reading against its bands, with the meter's own error
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["interpretReading"];
         delete?: never;
         options?: never;
@@ -759,7 +856,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** A meter reading against its bands, with the meter's own error; many at once */
+        /**
+         * A meter reading against its bands, with the meter's own error; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["interpretReadings"];
         delete?: never;
         options?: never;
@@ -776,7 +876,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Which resistor it is, by bands, letters or a meter; and what stands in for a value */
+        /**
+         * Which resistor it is, by bands, letters or a meter; and what stands in for a value
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["identifyResistor"];
         delete?: never;
         options?: never;
@@ -793,7 +896,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Which resistor it is, by bands, letters or a meter; and what stands in for a value; many at once */
+        /**
+         * Which resistor it is, by bands, letters or a meter; and what stands in for a value; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["identifyResistors"];
         delete?: never;
         options?: never;
@@ -812,7 +918,7 @@ export interface paths {
         put?: never;
         /**
          * Signals of open standards in; events and findings for a diagnosis out
-         * @description A computation without side effects. Lines that cannot be read say why; the others are answered all the same.
+         * @description A computation without side effects. Lines that cannot be read say why; the others are answered all the same. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["decodeSignals"];
         delete?: never;
@@ -832,7 +938,7 @@ export interface paths {
         put?: never;
         /**
          * A large log of signals in; a line of JSON for each of its lines out, as they come
-         * @description The body is text, at most 67108864 bytes. Each line of the answer is as in the lines of POST /v1/signals/decode; a log that is too long ends with a line that has a problem.
+         * @description The body is text, at most 67108864 bytes. Each line of the answer is as in the lines of POST /v1/signals/decode; a log that is too long ends with a line that has a problem. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["streamSignals"];
         delete?: never;
@@ -850,7 +956,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Whether a plug-in supply gives what the system needs */
+        /**
+         * Whether a plug-in supply gives what the system needs
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["checkSupply"];
         delete?: never;
         options?: never;
@@ -867,7 +976,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Whether a plug-in supply gives what the system needs; many at once */
+        /**
+         * Whether a plug-in supply gives what the system needs; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["checkSupplies"];
         delete?: never;
         options?: never;
@@ -886,7 +998,7 @@ export interface paths {
         put?: never;
         /**
          * A caller's own words as findings to confirm
-         * @description Suggests and never asserts: each suggestion is put to the caller before it is sent to `POST /v1/diagnose`. A computation without side effects.
+         * @description Suggests and never asserts: each suggestion is put to the caller before it is sent to `POST /v1/diagnose`. A computation without side effects. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["interpretText"];
         delete?: never;
@@ -904,7 +1016,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Drop, thinnest wire and longest run of a two-conductor cable */
+        /**
+         * Drop, thinnest wire and longest run of a two-conductor cable
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["computeWireRun"];
         delete?: never;
         options?: never;
@@ -921,7 +1036,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Drop, thinnest wire and longest run of a two-conductor cable; many at once */
+        /**
+         * Drop, thinnest wire and longest run of a two-conductor cable; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["computeWireRuns"];
         delete?: never;
         options?: never;
@@ -1463,10 +1581,21 @@ export interface components {
                 language: string;
                 review: string;
             }[];
+            /** @description Bounds of one request, by name */
             limits: {
                 [key: string]: number;
             };
             mediaTypes: string[];
+            /** @description How much may be asked in a time */
+            quotas: {
+                /** @enum {string} */
+                countedBy: "address" | "key" | (string & {});
+                isExact: boolean;
+                /** @description As in RateLimit-Policy */
+                name: string;
+                requests: number;
+                window: components["schemas"]["Amount"];
+            }[];
             releases: string[];
         };
         Caution: {
@@ -2212,6 +2341,20 @@ export interface components {
             undecided: {
                 condition: string;
                 label: string;
+            }[];
+        };
+        Deprecations: {
+            items: {
+                path: string;
+                reason: string;
+                /** Format: date */
+                since: string;
+                successor: string;
+                /**
+                 * Format: date
+                 * @description From this day on it may be gone
+                 */
+                sunset: string;
             }[];
         };
         DiagnoseAnswer: {
@@ -5108,7 +5251,7 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description The process answers */
+            /** @description The process answers; ask /livez instead */
             200: {
                 headers: {
                     [name: string]: unknown;
@@ -5229,6 +5372,77 @@ export interface operations {
             };
             /** @description Invalid path or query: each offending parameter is named */
             422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getLiveness: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The process answers */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Health"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -6948,6 +7162,77 @@ export interface operations {
             };
             /** @description Invalid input: each offending field is named */
             422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listDeprecations: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Paths that still answer and will not for ever */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Deprecations"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
                 headers: {
                     [name: string]: unknown;
                 };

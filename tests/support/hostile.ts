@@ -1,4 +1,5 @@
 import { expect } from 'vitest'
+import { methodsOf as methodsOfRoute } from '../../src/http/offer-query.ts'
 import { smallProfile } from './display-profiles.ts'
 import { solarOverlay } from './overlay.ts'
 import { ask, bareApp, type Send } from './service.ts'
@@ -39,10 +40,8 @@ const DEFINED = app.openAPIRegistry.definitions.flatMap((definition) =>
 const patternOf = (path: string) => new RegExp(`^${path.replace(/\{\w+\}/g, '[^/]+')}$`)
 
 function methodsOf(path: string): string[] {
-  const own = DEFINED.filter((route) => patternOf(route.path).test(path.split('?')[0]!)).map((route) =>
-    route.method.toUpperCase(),
-  )
-  return [...new Set(own.flatMap((method) => (method === 'GET' ? ['GET', 'HEAD'] : [method])))].sort()
+  const own = DEFINED.filter((route) => patternOf(route.path).test(path.split('?')[0]!))
+  return [...new Set(own.flatMap(methodsOfRoute))].sort()
 }
 
 /** Every published operation that needs no key, with a path that answers. */
