@@ -5189,6 +5189,13 @@ export interface operations {
                     "application/json": components["schemas"]["Root"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description The key sent is not in force */
             401: {
                 headers: {
@@ -5259,6 +5266,13 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Health"];
                 };
+            };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description The key sent is not in force */
             401: {
@@ -5343,6 +5357,13 @@ export interface operations {
                     "text/turtle": string;
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description The key sent is not in force */
             401: {
                 headers: {
@@ -5423,6 +5444,13 @@ export interface operations {
                     "application/json": components["schemas"]["Health"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description The key sent is not in force */
             401: {
                 headers: {
@@ -5495,6 +5523,13 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["ProblemType"];
                 };
+            };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description The key sent is not in force */
             401: {
@@ -5575,6 +5610,13 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Health"];
                 };
+            };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description The key sent is not in force */
             401: {
@@ -6505,6 +6547,13 @@ export interface operations {
                     "application/json": components["schemas"]["Capabilities"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description The key sent is not in force */
             401: {
                 headers: {
@@ -7213,6 +7262,13 @@ export interface operations {
                     "application/json": components["schemas"]["Deprecations"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description The key sent is not in force */
             401: {
                 headers: {
@@ -7612,6 +7668,13 @@ export interface operations {
                     "application/json": components["schemas"]["KeyPage"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description No valid key */
             401: {
                 headers: {
@@ -7851,6 +7914,13 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Key"];
                 };
+            };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description No valid key */
             401: {
@@ -8314,6 +8384,13 @@ export interface operations {
                     "application/json": components["schemas"]["Releases"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description The key sent is not in force */
             401: {
                 headers: {
@@ -8387,6 +8464,13 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Manifest"];
                 };
+            };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description The key sent is not in force */
             401: {
@@ -8473,6 +8557,13 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Changes"];
                 };
+            };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description The key sent is not in force */
             401: {
@@ -8570,6 +8661,13 @@ export interface operations {
                     "application/json": components["schemas"]["ConceptPage"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description The key sent is not in force */
             401: {
                 headers: {
@@ -8664,6 +8762,13 @@ export interface operations {
                     "text/turtle": string;
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description The key sent is not in force */
             401: {
                 headers: {
@@ -8746,6 +8851,13 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Schemes"];
                 };
+            };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description The key sent is not in force */
             401: {
@@ -8950,6 +9062,13 @@ export interface operations {
                     "application/json": components["schemas"]["CrosswalkPage"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description The key sent is not in force */
             401: {
                 headers: {
@@ -9034,6 +9153,13 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["CrosswalkCode"];
                 };
+            };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description The key sent is not in force */
             401: {
@@ -9129,6 +9255,13 @@ export interface operations {
                     "text/turtle": string;
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description The key sent is not in force */
             401: {
                 headers: {
@@ -9210,6 +9343,13 @@ export interface operations {
                         items: components["schemas"]["StoredOverlay"][];
                     };
                 };
+            };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description No valid key */
             401: {
@@ -10797,6 +10937,13 @@ export interface operations {
                         version: string;
                     };
                 };
+            };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description No valid key */
             401: {

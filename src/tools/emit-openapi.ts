@@ -44,6 +44,11 @@ const document = app.getOpenAPI31Document({
     { name: 'service', description: 'About this service' },
   ],
 })
+/** Every read can be asked with If-None-Match. */
+for (const item of Object.values(document.paths ?? {})) {
+  const { get } = item as { get?: { responses: Record<string, { description: string }> } }
+  if (get) get.responses[304] = { description: 'What the ETag in If-None-Match stands for is still so' }
+}
 /** 3.1 has no key for QUERY on a path, so a computation says so in words and by x-query. */
 for (const item of Object.values(document.paths ?? {})) {
   const { post } = item as { post?: { description?: string; security?: Record<string, string[]>[] } }

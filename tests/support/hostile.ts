@@ -60,6 +60,11 @@ export const ROUTES: WalkedRoute[] = DEFINED.filter(
   }
 })
 
+/** The same computations by the method QUERY. */
+export const QUERIES: WalkedRoute[] = ROUTES.filter(
+  ({ method, methods }) => method === 'POST' && methods.includes('QUERY'),
+).map((route) => ({ ...route, method: 'QUERY' }))
+
 /** Bodies that use every field of an operation. */
 const FULL: Record<string, object> = {
   '/v1/overlays/validate': solarOverlay(),
@@ -203,7 +208,7 @@ export async function probe(
   const answer = await ask(send, method, path, text, headers)
   const title = `${method} ${path} ${text?.slice(0, 200) ?? ''} -> ${answer.status}`
   expect(answer.status, title).toBeLessThan(500)
-  const route = ROUTES.find((one) => one.method === method && one.path === path)
+  const route = [...ROUTES, ...QUERIES].find((one) => one.method === method && one.path === path)
   if (route) expect(route.statuses, title).toContain(String(answer.status))
   expect(answer.headers.get('Access-Control-Allow-Origin'), title).toBe('*')
   expect(answer.headers.get('X-Request-Id'), title).toBeTruthy()
