@@ -5166,7 +5166,20 @@ export interface components {
     responses: never;
     parameters: never;
     requestBodies: never;
-    headers: never;
+    headers: {
+        /** @description Since when the path is deprecated (RFC 9745) */
+        Deprecation: string;
+        /** @description Stands for the bytes of the answer, whoever asks */
+        ETag: string;
+        /** @description What is left of each quota: requests r, seconds t */
+        RateLimit: string;
+        /** @description Each quota: its name, requests q, seconds w */
+        "RateLimit-Policy": string;
+        /** @description From when the path may be gone (RFC 8594) */
+        Sunset: string;
+        /** @description Id of the request, to be named in a report */
+        "X-Request-Id": string;
+    };
     pathItems: never;
 }
 export type $defs = Record<string, never>;
@@ -5183,6 +5196,10 @@ export interface operations {
             /** @description What this service is */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5192,6 +5209,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -5199,6 +5220,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5208,6 +5232,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5217,6 +5244,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5232,6 +5262,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5241,6 +5272,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5261,6 +5295,12 @@ export interface operations {
             /** @description The process answers; ask /livez instead */
             200: {
                 headers: {
+                    Deprecation: components["headers"]["Deprecation"];
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    Sunset: components["headers"]["Sunset"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5270,6 +5310,12 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    Deprecation: components["headers"]["Deprecation"];
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    Sunset: components["headers"]["Sunset"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -5277,6 +5323,11 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    Deprecation: components["headers"]["Deprecation"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    Sunset: components["headers"]["Sunset"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5286,6 +5337,11 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    Deprecation: components["headers"]["Deprecation"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    Sunset: components["headers"]["Sunset"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5295,6 +5351,11 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    Deprecation: components["headers"]["Deprecation"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    Sunset: components["headers"]["Sunset"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5304,12 +5365,15 @@ export interface operations {
             /** @description More was asked than RateLimit-Policy allows */
             429: {
                 headers: {
+                    Deprecation: components["headers"]["Deprecation"];
                     /** @description Each quota: name, requests left r, seconds t */
                     RateLimit?: string;
                     /** @description Each quota: name, requests q, seconds w */
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    Sunset: components["headers"]["Sunset"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5319,6 +5383,11 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    Deprecation: components["headers"]["Deprecation"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    Sunset: components["headers"]["Sunset"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5335,6 +5404,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Kind of concept */
                 kind: "family" | "condition" | "cause" | "check" | "reading" | "context" | "remedy" | "part-class" | "hazard";
                 /** @description Slug; a suffix .json, .jsonld, .ttl or .html asks for that form */
                 slug: string;
@@ -5346,6 +5416,10 @@ export interface operations {
             /** @description The concept in the form asked for */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5360,6 +5434,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -5367,6 +5445,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5376,6 +5457,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5385,6 +5469,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5394,6 +5481,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5409,6 +5499,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5418,6 +5509,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5438,6 +5532,10 @@ export interface operations {
             /** @description The process answers */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5447,6 +5545,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -5454,6 +5556,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5463,6 +5568,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5472,6 +5580,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5487,6 +5598,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5496,6 +5608,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5509,6 +5624,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Code of a problem, in lower case */
                 code: string;
             };
             cookie?: never;
@@ -5518,6 +5634,10 @@ export interface operations {
             /** @description The problem */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5527,6 +5647,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -5534,6 +5658,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5543,6 +5670,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5552,6 +5682,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5561,6 +5694,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5576,6 +5712,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5585,6 +5722,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5605,6 +5745,10 @@ export interface operations {
             /** @description Ready */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5614,6 +5758,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -5621,6 +5769,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5630,6 +5781,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5639,6 +5793,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5654,6 +5811,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5663,6 +5821,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5672,6 +5833,9 @@ export interface operations {
             /** @description The database is not bound or does not answer */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5696,6 +5860,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5705,6 +5872,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5714,6 +5884,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5723,6 +5896,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5732,6 +5908,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5741,6 +5920,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5750,6 +5932,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5765,6 +5950,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5774,6 +5960,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5791,6 +5980,41 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "outages": [
+                 *             {
+                 *               "elapsed": {
+                 *                 "unit": "h",
+                 *                 "value": 6
+                 *               },
+                 *               "endedBy": "battery-low",
+                 *               "loadCurrent": {
+                 *                 "unit": "A",
+                 *                 "value": 0.42
+                 *               }
+                 *             }
+                 *           ],
+                 *           "ratedCapacity": {
+                 *             "unit": "Ah",
+                 *             "value": 7
+                 *           },
+                 *           "restVoltage": {
+                 *             "rest": {
+                 *               "unit": "h",
+                 *               "value": 6
+                 *             },
+                 *             "voltage": {
+                 *               "unit": "V",
+                 *               "value": 12.7
+                 *             }
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["BatteryHealthRequest"][];
                 };
@@ -5800,6 +6024,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5815,6 +6042,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5824,6 +6054,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5833,6 +6066,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5842,6 +6078,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5851,6 +6090,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5860,6 +6102,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5875,6 +6120,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5884,6 +6130,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5908,6 +6157,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5917,6 +6169,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5926,6 +6181,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5935,6 +6193,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5944,6 +6205,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5953,6 +6217,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5962,6 +6229,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5977,6 +6247,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5986,6 +6257,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6003,6 +6277,30 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "capacity": {
+                 *             "unit": "Ah",
+                 *             "value": 7
+                 *           },
+                 *           "chargeLimit": {
+                 *             "unit": "A",
+                 *             "value": 0.7
+                 *           },
+                 *           "loadCurrent": {
+                 *             "unit": "mA",
+                 *             "value": 250
+                 *           },
+                 *           "supplyCurrent": {
+                 *             "unit": "A",
+                 *             "value": 1
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["RechargeRequest"][];
                 };
@@ -6012,6 +6310,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6027,6 +6328,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6036,6 +6340,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6045,6 +6352,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6054,6 +6364,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6063,6 +6376,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6072,6 +6388,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6087,6 +6406,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6096,6 +6416,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6120,6 +6443,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6130,6 +6456,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6139,6 +6468,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6148,6 +6480,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6157,6 +6492,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6166,6 +6504,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6175,6 +6516,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6190,6 +6534,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6199,6 +6544,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6216,6 +6564,31 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "alarmCurrent": {
+                 *             "unit": "A",
+                 *             "value": 1.2
+                 *           },
+                 *           "alarmDuration": {
+                 *             "unit": "min",
+                 *             "value": 15
+                 *           },
+                 *           "ratedCapacity": {
+                 *             "unit": "Ah",
+                 *             "value": 7
+                 *           },
+                 *           "standbyCurrent": {
+                 *             "unit": "mA",
+                 *             "value": 250
+                 *           },
+                 *           "startsAt": "22:30"
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["BatteryRuntimeRequest"][];
                 };
@@ -6225,6 +6598,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6240,6 +6616,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6249,6 +6628,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6258,6 +6640,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6267,6 +6652,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6276,6 +6664,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6285,6 +6676,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6300,6 +6694,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6309,6 +6704,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6333,6 +6731,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6342,6 +6743,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6351,6 +6755,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6360,6 +6767,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6369,6 +6779,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6378,6 +6791,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6387,6 +6803,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6402,6 +6821,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6411,6 +6831,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6428,6 +6851,56 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "alarmDuration": {
+                 *             "unit": "min",
+                 *             "value": 15
+                 *           },
+                 *           "loads": [
+                 *             {
+                 *               "alarmCurrent": {
+                 *                 "unit": "mA",
+                 *                 "value": 250
+                 *               },
+                 *               "label": "panel",
+                 *               "quantity": 1,
+                 *               "standbyCurrent": {
+                 *                 "unit": "mA",
+                 *                 "value": 120
+                 *               }
+                 *             },
+                 *             {
+                 *               "label": "motion sensor",
+                 *               "quantity": 6,
+                 *               "standbyCurrent": {
+                 *                 "unit": "mA",
+                 *                 "value": 15
+                 *               }
+                 *             },
+                 *             {
+                 *               "alarmCurrent": {
+                 *                 "unit": "A",
+                 *                 "value": 0.9
+                 *               },
+                 *               "label": "siren",
+                 *               "quantity": 1,
+                 *               "standbyCurrent": {
+                 *                 "unit": "mA",
+                 *                 "value": 0
+                 *               }
+                 *             }
+                 *           ],
+                 *           "standbyDuration": {
+                 *             "unit": "h",
+                 *             "value": 24
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["SizeBatteryRequest"][];
                 };
@@ -6437,6 +6910,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6452,6 +6928,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6461,6 +6940,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6470,6 +6952,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6479,6 +6964,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6488,6 +6976,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6497,6 +6988,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6512,6 +7006,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6521,6 +7016,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6541,6 +7039,10 @@ export interface operations {
             /** @description What this service can do */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6550,6 +7052,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -6557,6 +7063,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6566,6 +7075,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6575,6 +7087,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6590,6 +7105,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6599,6 +7115,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6623,6 +7142,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6632,6 +7154,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6641,6 +7166,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6650,6 +7178,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6659,6 +7190,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6668,6 +7202,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6677,6 +7214,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6692,6 +7232,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6701,6 +7242,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6718,6 +7262,24 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "chargePerEvent": {
+                 *             "unit": "uAh",
+                 *             "value": 1.2
+                 *           },
+                 *           "designation": "CR17345",
+                 *           "eventsPerDay": 60,
+                 *           "sleepCurrent": {
+                 *             "unit": "uA",
+                 *             "value": 12
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["CellLifeRequest"][];
                 };
@@ -6727,6 +7289,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6742,6 +7307,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6751,6 +7319,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6760,6 +7331,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6769,6 +7343,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6778,6 +7355,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6787,6 +7367,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6802,6 +7385,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6811,6 +7395,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6835,6 +7422,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6845,6 +7435,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6854,6 +7447,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6863,6 +7459,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6872,6 +7471,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6881,6 +7483,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6890,6 +7495,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6905,6 +7513,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6914,6 +7523,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6931,6 +7543,28 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "contact": "normally-closed",
+                 *           "endOfLine": {
+                 *             "unit": "kOhm",
+                 *             "value": 4.7
+                 *           },
+                 *           "measured": {
+                 *             "unit": "kOhm",
+                 *             "value": 5.52
+                 *           },
+                 *           "scheme": "single",
+                 *           "wire": {
+                 *             "unit": "Ohm",
+                 *             "value": 12
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["AnalyseLoopRequest"][];
                 };
@@ -6940,6 +7574,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6955,6 +7592,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6964,6 +7604,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6973,6 +7616,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6982,6 +7628,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6991,6 +7640,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7000,6 +7652,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7015,6 +7670,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7024,6 +7680,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7048,6 +7707,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7057,6 +7719,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7066,6 +7731,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7075,6 +7743,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7084,6 +7755,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7093,6 +7767,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7102,6 +7779,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7117,6 +7797,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7126,6 +7807,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7143,6 +7827,35 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "driveVoltage": {
+                 *             "unit": "V",
+                 *             "value": 12
+                 *           },
+                 *           "endOfLine": {
+                 *             "unit": "kOhm",
+                 *             "value": 2.2
+                 *           },
+                 *           "kind": "parallel",
+                 *           "measured": {
+                 *             "unit": "Ohm",
+                 *             "value": 2203
+                 *           },
+                 *           "sounderResistance": {
+                 *             "unit": "Ohm",
+                 *             "value": 60
+                 *           },
+                 *           "wire": {
+                 *             "unit": "Ohm",
+                 *             "value": 3
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["AnalyseSounderRequest"][];
                 };
@@ -7152,6 +7865,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7167,6 +7883,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7176,6 +7895,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7185,6 +7907,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7194,6 +7919,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7203,6 +7931,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7212,6 +7943,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7227,6 +7961,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7236,6 +7971,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7256,6 +7994,10 @@ export interface operations {
             /** @description Paths that still answer and will not for ever */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7265,6 +8007,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -7272,6 +8018,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7281,6 +8030,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7290,6 +8042,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7305,6 +8060,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7314,6 +8070,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7338,6 +8097,9 @@ export interface operations {
             /** @description The answer */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7347,6 +8109,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7356,6 +8121,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7365,6 +8133,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7374,6 +8145,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7383,6 +8157,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7392,6 +8169,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7401,6 +8181,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7416,6 +8199,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7425,6 +8209,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7434,6 +8221,9 @@ export interface operations {
             /** @description The database is not bound or does not answer */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7458,6 +8248,9 @@ export interface operations {
             /** @description Facts, hidden screens, next act, findings */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7467,6 +8260,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7476,6 +8272,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7485,6 +8284,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7494,6 +8296,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7503,6 +8308,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7512,6 +8320,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7527,6 +8338,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7536,6 +8348,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7560,6 +8375,9 @@ export interface operations {
             /** @description Counts, tests, sentences and findings */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7570,6 +8388,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7579,6 +8400,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7588,6 +8412,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7597,6 +8424,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7606,6 +8436,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7615,6 +8448,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7630,6 +8466,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7639,6 +8476,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7650,7 +8490,9 @@ export interface operations {
     listKeys: {
         parameters: {
             query?: {
+                /** @description next of the page before, with the same filters */
                 cursor?: string;
+                /** @description Most items of the page */
                 limit?: number;
             };
             header?: never;
@@ -7662,6 +8504,10 @@ export interface operations {
             /** @description One page */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7671,6 +8517,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -7678,6 +8528,9 @@ export interface operations {
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7687,6 +8540,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7696,6 +8552,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7705,6 +8564,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7714,6 +8576,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7729,6 +8594,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7738,6 +8604,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7747,6 +8616,9 @@ export interface operations {
             /** @description The database is not bound or does not answer */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7773,6 +8645,9 @@ export interface operations {
                 headers: {
                     /** @description Path of the new key */
                     Location?: string;
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7782,6 +8657,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7791,6 +8669,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7800,6 +8681,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7809,6 +8693,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7818,6 +8705,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7827,6 +8717,9 @@ export interface operations {
             /** @description The state of the thing does not allow this */
             409: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7836,6 +8729,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7845,6 +8741,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7854,6 +8753,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7869,6 +8771,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7878,6 +8781,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7887,6 +8793,9 @@ export interface operations {
             /** @description The database is not bound or does not answer */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7900,6 +8809,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of a key */
                 id: string;
             };
             cookie?: never;
@@ -7909,6 +8819,10 @@ export interface operations {
             /** @description The key, without itself */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7918,6 +8832,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -7925,6 +8843,9 @@ export interface operations {
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7934,6 +8855,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7943,6 +8867,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7952,6 +8879,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7961,6 +8891,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7976,6 +8909,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7985,6 +8919,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7994,6 +8931,9 @@ export interface operations {
             /** @description The database is not bound or does not answer */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8010,6 +8950,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Id of a key */
                 id: string;
             };
             cookie?: never;
@@ -8019,6 +8960,9 @@ export interface operations {
             /** @description Revoked */
             204: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -8026,6 +8970,9 @@ export interface operations {
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8035,6 +8982,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8044,6 +8994,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8053,6 +9006,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8062,6 +9018,9 @@ export interface operations {
             /** @description The state of the thing does not allow this */
             409: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8071,6 +9030,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8086,6 +9048,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8095,6 +9058,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8104,6 +9070,9 @@ export interface operations {
             /** @description The database is not bound or does not answer */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8120,6 +9089,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Id of a key */
                 id: string;
             };
             cookie?: never;
@@ -8129,6 +9099,9 @@ export interface operations {
             /** @description Revoked */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8138,6 +9111,9 @@ export interface operations {
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8147,6 +9123,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8156,6 +9135,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8165,6 +9147,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8174,6 +9159,9 @@ export interface operations {
             /** @description The state of the thing does not allow this */
             409: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8183,6 +9171,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8198,6 +9189,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8207,6 +9199,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8216,6 +9211,9 @@ export interface operations {
             /** @description The database is not bound or does not answer */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8229,6 +9227,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of a key */
                 id: string;
             };
             cookie?: never;
@@ -8244,6 +9243,9 @@ export interface operations {
                 headers: {
                     /** @description Path of the new key */
                     Location?: string;
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8253,6 +9255,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8262,6 +9267,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8271,6 +9279,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8280,6 +9291,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8289,6 +9303,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8298,6 +9315,9 @@ export interface operations {
             /** @description The state of the thing does not allow this */
             409: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8307,6 +9327,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8316,6 +9339,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8325,6 +9351,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8340,6 +9369,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8349,6 +9379,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8358,6 +9391,9 @@ export interface operations {
             /** @description The database is not bound or does not answer */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8378,6 +9414,10 @@ export interface operations {
             /** @description Releases, oldest first */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8387,6 +9427,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -8394,6 +9438,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8403,6 +9450,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8412,6 +9462,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8427,6 +9480,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8436,6 +9490,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8459,6 +9516,10 @@ export interface operations {
             /** @description Manifest */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8468,6 +9529,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -8475,6 +9540,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8484,6 +9552,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8493,6 +9564,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8502,6 +9576,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8517,6 +9594,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8526,6 +9604,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8552,6 +9633,10 @@ export interface operations {
             /** @description Changes in the order of ids */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8561,6 +9646,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -8568,6 +9657,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8577,6 +9669,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8586,6 +9681,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8595,6 +9693,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8610,6 +9711,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8619,6 +9721,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8630,9 +9735,13 @@ export interface operations {
     listConcepts: {
         parameters: {
             query?: {
+                /** @description Kind of concept */
                 kind?: "family" | "condition" | "cause" | "check" | "reading" | "context" | "remedy" | "part-class" | "hazard";
+                /** @description Family of trouble */
                 family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                /** @description Nature of a condition */
                 nature?: "fault" | "tamper" | "masked" | "disabled" | "state";
+                /** @description Stage of its life */
                 status?: "draft" | "active" | "deprecated";
                 /** @description Words in any language served, typing errors forgiven; or a code, exactly */
                 q?: string;
@@ -8640,7 +9749,9 @@ export interface operations {
                 changedSince?: string;
                 /** @description Takes the place of Accept-Language */
                 language?: string;
+                /** @description next of the page before, with the same filters */
                 cursor?: string;
+                /** @description Most items of the page */
                 limit?: number;
             };
             header?: never;
@@ -8655,6 +9766,10 @@ export interface operations {
             /** @description One page */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8664,6 +9779,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -8671,6 +9790,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8680,6 +9802,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8689,6 +9814,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8698,6 +9826,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8713,6 +9844,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8722,6 +9854,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8740,6 +9875,7 @@ export interface operations {
             path: {
                 /** @description A release or "latest" */
                 release: string;
+                /** @description Kind of concept */
                 kind: "family" | "condition" | "cause" | "check" | "reading" | "context" | "remedy" | "part-class" | "hazard";
                 /** @description Slug; a suffix .json, .jsonld, .ttl or .html asks for that form */
                 slug: string;
@@ -8751,6 +9887,10 @@ export interface operations {
             /** @description The concept in the form asked for */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8765,6 +9905,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -8772,6 +9916,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8781,6 +9928,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8790,6 +9940,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8799,6 +9952,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8814,6 +9970,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8823,6 +9980,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8846,6 +10006,10 @@ export interface operations {
             /** @description Schemes */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8855,6 +10019,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -8862,6 +10030,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8871,6 +10042,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8880,6 +10054,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8889,6 +10066,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8904,6 +10084,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8913,6 +10094,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8940,6 +10124,9 @@ export interface operations {
             /** @description A value or a problem for each item, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8949,6 +10136,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8958,6 +10148,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8967,6 +10160,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8976,6 +10172,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8985,6 +10184,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8994,6 +10196,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9003,6 +10208,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9018,6 +10226,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9027,6 +10236,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9040,13 +10252,16 @@ export interface operations {
             query?: {
                 /** @description true: only codes that report a trouble */
                 trouble?: "true" | "false";
+                /** @description next of the page before, with the same filters */
                 cursor?: string;
+                /** @description Most items of the page */
                 limit?: number;
             };
             header?: never;
             path: {
                 /** @description A release or "latest" */
                 release: string;
+                /** @description Open standard */
                 scheme: string;
             };
             cookie?: never;
@@ -9056,6 +10271,10 @@ export interface operations {
             /** @description One page */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9065,6 +10284,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -9072,6 +10295,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9081,6 +10307,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9090,6 +10319,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9099,6 +10331,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9114,6 +10349,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9123,6 +10359,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9138,7 +10377,9 @@ export interface operations {
             path: {
                 /** @description A release or "latest" */
                 release: string;
+                /** @description Open standard */
                 scheme: string;
+                /** @description Code of that standard */
                 code: string;
             };
             cookie?: never;
@@ -9148,6 +10389,10 @@ export interface operations {
             /** @description The code */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9157,6 +10402,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -9164,6 +10413,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9173,6 +10425,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9182,6 +10437,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9191,6 +10449,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9206,6 +10467,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9215,6 +10477,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9230,6 +10495,7 @@ export interface operations {
             path: {
                 /** @description A release or "latest" */
                 release: string;
+                /** @description File as the manifest lists it */
                 name: string;
             };
             cookie?: never;
@@ -9239,6 +10505,10 @@ export interface operations {
             /** @description The file, with its SHA-256 in Repr-Digest */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9258,6 +10528,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -9265,6 +10539,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9274,6 +10551,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9283,6 +10563,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9292,6 +10575,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9307,6 +10593,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9316,6 +10603,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9336,6 +10626,10 @@ export interface operations {
             /** @description Names and hashes */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9347,6 +10641,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -9354,6 +10652,9 @@ export interface operations {
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9363,6 +10664,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9372,6 +10676,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9381,6 +10688,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9396,6 +10706,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9405,6 +10716,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9414,6 +10728,9 @@ export interface operations {
             /** @description The database is not bound or does not answer */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9431,6 +10748,19 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "labels": [
+                 *         {
+                 *           "altLabels": [
+                 *             "sun cell flat"
+                 *           ],
+                 *           "id": "condition/battery-low"
+                 *         }
+                 *       ],
+                 *       "overlay": "sunfield"
+                 *     }
+                 */
                 "application/json": {
                     /** @default [] */
                     causes?: {
@@ -10135,6 +11465,9 @@ export interface operations {
             /** @description The verdict */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10144,6 +11477,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10153,6 +11489,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10162,6 +11501,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10171,6 +11513,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10180,6 +11525,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10189,6 +11537,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10204,6 +11555,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10213,6 +11565,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10226,6 +11581,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Name of the overlay, the prefix of its ids */
                 name: string;
             };
             cookie?: never;
@@ -10235,6 +11591,10 @@ export interface operations {
             /** @description The overlay as it was kept */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10941,6 +12301,10 @@ export interface operations {
             /** @description What the ETag in If-None-Match stands for is still so */
             304: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -10948,6 +12312,9 @@ export interface operations {
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10957,6 +12324,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10966,6 +12336,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10975,6 +12348,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10984,6 +12360,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10999,6 +12378,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11008,6 +12388,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11017,6 +12400,9 @@ export interface operations {
             /** @description The database is not bound or does not answer */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11030,12 +12416,26 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Name of the overlay, the prefix of its ids */
                 name: string;
             };
             cookie?: never;
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "labels": [
+                 *         {
+                 *           "altLabels": [
+                 *             "sun cell flat"
+                 *           ],
+                 *           "id": "condition/battery-low"
+                 *         }
+                 *       ],
+                 *       "overlay": "sunfield"
+                 *     }
+                 */
                 "application/json": {
                     /** @default [] */
                     causes?: {
@@ -11740,6 +13140,9 @@ export interface operations {
             /** @description Kept */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11749,6 +13152,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11758,6 +13164,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11767,6 +13176,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11776,6 +13188,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11785,6 +13200,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11794,6 +13212,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11803,6 +13224,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11818,6 +13242,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11827,6 +13252,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11836,6 +13264,9 @@ export interface operations {
             /** @description The database is not bound or does not answer */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11849,6 +13280,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Name of the overlay, the prefix of its ids */
                 name: string;
             };
             cookie?: never;
@@ -11858,6 +13290,9 @@ export interface operations {
             /** @description Removed */
             204: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -11865,6 +13300,9 @@ export interface operations {
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11874,6 +13312,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11883,6 +13324,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11892,6 +13336,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11901,6 +13348,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11916,6 +13366,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11925,6 +13376,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11934,6 +13388,9 @@ export interface operations {
             /** @description The database is not bound or does not answer */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11958,6 +13415,9 @@ export interface operations {
             /** @description Fits, what to confirm, near misses */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11967,6 +13427,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11976,6 +13439,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11985,6 +13451,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11994,6 +13463,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12003,6 +13475,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12012,6 +13487,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12021,6 +13499,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12036,6 +13517,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12045,6 +13527,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12054,6 +13539,9 @@ export interface operations {
             /** @description The database is not bound or does not answer */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12078,6 +13566,9 @@ export interface operations {
             /** @description The verdict */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12087,6 +13578,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12096,6 +13590,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12105,6 +13602,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12114,6 +13614,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12123,6 +13626,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12132,6 +13638,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12147,6 +13656,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12156,6 +13666,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12180,6 +13693,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12189,6 +13705,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12198,6 +13717,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12207,6 +13729,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12216,6 +13741,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12225,6 +13753,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12234,6 +13765,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12249,6 +13783,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12258,6 +13793,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12275,6 +13813,27 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "meter": {
+                 *             "digits": 2,
+                 *             "percentOfReading": 0.8,
+                 *             "resolution": {
+                 *               "unit": "mV",
+                 *               "value": 10
+                 *             }
+                 *           },
+                 *           "quantity": {
+                 *             "unit": "V",
+                 *             "value": 12.1
+                 *           },
+                 *           "reading": "reading/battery-rest-voltage"
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["InterpretReadingRequest"][];
                 };
@@ -12284,6 +13843,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12299,6 +13861,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12308,6 +13873,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12317,6 +13885,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12326,6 +13897,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12335,6 +13909,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12344,6 +13921,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12359,6 +13939,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12368,6 +13949,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12392,6 +13976,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12401,6 +13988,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12410,6 +14000,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12419,6 +14012,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12428,6 +14024,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12437,6 +14036,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12446,6 +14048,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12461,6 +14066,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12470,6 +14076,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12487,6 +14096,20 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "bands": [
+                 *             "yellow",
+                 *             "violet",
+                 *             "red",
+                 *             "gold"
+                 *           ]
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["IdentifyResistorRequest"][];
                 };
@@ -12496,6 +14119,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12511,6 +14137,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12520,6 +14149,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12529,6 +14161,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12538,6 +14173,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12547,6 +14185,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12556,6 +14197,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12571,6 +14215,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12580,6 +14225,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12604,6 +14252,9 @@ export interface operations {
             /** @description Events, findings, and what led to none */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12613,6 +14264,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12622,6 +14276,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12631,6 +14288,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12640,6 +14300,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12649,6 +14312,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12658,6 +14324,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12673,6 +14342,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12682,6 +14352,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12693,8 +14366,11 @@ export interface operations {
     streamSignals: {
         parameters: {
             query?: {
+                /** @description Standard of the lines; each is tried when left out */
                 scheme?: "dc-05" | "dc-03" | "dc-09" | "mixed";
+                /** @description Whether slips of form are refused */
                 strict?: "true" | "false";
+                /** @description Release of the ontology; the current one when left out */
                 release?: string;
             };
             header?: never;
@@ -12703,6 +14379,10 @@ export interface operations {
         };
         requestBody?: {
             content: {
+                /**
+                 * @example 1234181301000006
+                 *     1234181302000005
+                 */
                 "text/plain": string;
             };
         };
@@ -12710,6 +14390,9 @@ export interface operations {
             /** @description One line for each line of the log */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12719,6 +14402,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12728,6 +14414,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12737,6 +14426,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12746,6 +14438,9 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12761,6 +14456,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12770,6 +14466,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12794,6 +14493,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12803,6 +14505,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12812,6 +14517,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12821,6 +14529,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12830,6 +14541,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12839,6 +14553,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12848,6 +14565,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12863,6 +14583,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12872,6 +14593,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12889,6 +14613,35 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "kind": "ac",
+                 *           "loadCurrent": {
+                 *             "unit": "A",
+                 *             "value": 0.9
+                 *           },
+                 *           "loadedVoltage": {
+                 *             "unit": "V",
+                 *             "value": 16.2
+                 *           },
+                 *           "openVoltage": {
+                 *             "unit": "V",
+                 *             "value": 18.4
+                 *           },
+                 *           "ratedPower": {
+                 *             "unit": "VA",
+                 *             "value": 40
+                 *           },
+                 *           "ratedVoltage": {
+                 *             "unit": "V",
+                 *             "value": 16.5
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["CheckSupplyRequest"][];
                 };
@@ -12898,6 +14651,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12913,6 +14669,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12922,6 +14681,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12931,6 +14693,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12940,6 +14705,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12949,6 +14717,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12958,6 +14729,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12973,6 +14747,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -12982,6 +14757,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13006,6 +14784,9 @@ export interface operations {
             /** @description What the words may mean */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13015,6 +14796,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13024,6 +14808,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13033,6 +14820,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13042,6 +14832,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13051,6 +14844,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13060,6 +14856,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13075,6 +14874,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13084,6 +14884,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13108,6 +14911,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13117,6 +14923,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13126,6 +14935,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13135,6 +14947,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13144,6 +14959,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13153,6 +14971,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13162,6 +14983,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13177,6 +15001,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13186,6 +15011,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13203,6 +15031,29 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "current": {
+                 *             "unit": "A",
+                 *             "value": 0.5
+                 *           },
+                 *           "length": {
+                 *             "unit": "m",
+                 *             "value": 60
+                 *           },
+                 *           "supply": {
+                 *             "unit": "V",
+                 *             "value": 12
+                 *           },
+                 *           "wire": {
+                 *             "awg": "22"
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["WireRunRequest"][];
                 };
@@ -13212,6 +15063,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13227,6 +15081,9 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13236,6 +15093,9 @@ export interface operations {
             /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13245,6 +15105,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13254,6 +15117,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13263,6 +15129,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13272,6 +15141,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13287,6 +15159,7 @@ export interface operations {
                     "RateLimit-Policy"?: string;
                     /** @description Seconds until asking again is of use */
                     "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -13296,6 +15169,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {

@@ -150,8 +150,11 @@ export const json = <T extends z.ZodType>(schema: T, description: string) => ({
   description,
   content: { 'application/json': { schema } },
 })
-export const jsonBody = <T extends z.ZodType>(schema: T) => ({
-  body: { required: true, content: { 'application/json': { schema } } },
+export const jsonBody = <T extends z.ZodType>(schema: T, example?: z.input<T>) => ({
+  body: {
+    required: true,
+    content: { 'application/json': { schema, ...(example === undefined ? {} : { example }) } },
+  },
 })
 
 const LanguageSchema = z

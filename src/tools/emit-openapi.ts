@@ -1,6 +1,6 @@
 import { mkdirSync, writeFileSync } from 'node:fs'
 import { createApp } from '../app.ts'
-import { isComputation, QUERY_NOTE } from '../http/offer-query.ts'
+import { finish } from './openapi/finish.ts'
 
 const FILE = 'openapi/openapi.json'
 
@@ -44,18 +44,7 @@ const document = app.getOpenAPI31Document({
     { name: 'service', description: 'About this service' },
   ],
 })
-/** Every read can be asked with If-None-Match. */
-for (const item of Object.values(document.paths ?? {})) {
-  const { get } = item as { get?: { responses: Record<string, { description: string }> } }
-  if (get) get.responses[304] = { description: 'What the ETag in If-None-Match stands for is still so' }
-}
-/** 3.1 has no key for QUERY on a path, so a computation says so in words and by x-query. */
-for (const item of Object.values(document.paths ?? {})) {
-  const { post } = item as { post?: { description?: string; security?: Record<string, string[]>[] } }
-  if (!post || !isComputation({ method: 'post', ...post })) continue
-  const description = [post.description, QUERY_NOTE].filter(Boolean).join(' ')
-  Object.assign(post, { description, 'x-query': true })
-}
+finish(document)
 mkdirSync('openapi', { recursive: true })
 writeFileSync(FILE, `${JSON.stringify(sorted(document), null, 2)}\n`)
 console.log(`${FILE}: ${Object.keys(document.paths ?? {}).length} paths`)

@@ -11,7 +11,7 @@ export const KeyIdParam = z.object({
   id: z
     .string()
     .regex(/^key-[0-9a-f]{16}$/, 'must be the id of a key, as GET /v1/keys lists them')
-    .openapi({ example: ID }),
+    .openapi({ description: 'Id of a key', example: ID }),
 })
 export const KeysQuery = z.object({ cursor: CursorQuery, limit: LimitQuery })
 export const RevokeQuery = z.object({

@@ -5,7 +5,7 @@ import { wordingFor } from '../../edition.ts'
 import type { AppEnv, OverlayEntry, Ports } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { requireKey } from '../../middleware/key.ts'
-import { layOverOrRefuse } from '../../overlay-in-body.ts'
+import { layOverOrRefuse, OVERLAY_EXAMPLE } from '../../overlay-in-body.ts'
 import { ProblemError } from '../../problem.ts'
 import { BODY_PROBLEMS, INPUT_PROBLEM, json, jsonBody, KEY_PROBLEMS, READ_PROBLEMS } from '../../schema.ts'
 
@@ -14,7 +14,7 @@ const NameParam = z.object({
     .string()
     .max(40)
     .regex(/^[a-z0-9]+(?:-[a-z0-9]+)*$/, 'must be kebab-case')
-    .openapi({ example: 'sunfield' }),
+    .openapi({ description: 'Name of the overlay, the prefix of its ids', example: 'sunfield' }),
 })
 const EntrySchema = z
   .object({ overlay: z.string(), sha256: z.string(), updatedAt: z.iso.datetime(), path: z.string() })
@@ -32,7 +32,7 @@ const putRoute = createRoute({
   path: '/v1/overlays/{name}',
   operationId: 'putOverlay',
   summary: "Keeps a shop's overlay under its name, checked; the same content again changes nothing",
-  request: { params: NameParam, ...jsonBody(OverlaySchema) },
+  request: { params: NameParam, ...jsonBody(OverlaySchema, OVERLAY_EXAMPLE) },
   responses: { 200: json(EntrySchema, 'Kept'), ...KEY_PROBLEMS, ...BODY_PROBLEMS },
 })
 const readRoute = createRoute({

@@ -173,7 +173,11 @@ export function registerService(app: OpenAPIHono<AppEnv>, ports: Ports): void {
   app.openapi(
     createRoute({
       ...get('/problems/{code}', 'getProblemType', 'What a problem means', ProblemPageSchema),
-      request: { params: z.object({ code: z.string().max(64).openapi({ example: 'unknown-id' }) }) },
+      request: {
+        params: z.object({
+          code: z.string().max(64).openapi({ description: 'Code of a problem, in lower case', example: 'unknown-id' }),
+        }),
+      },
       responses: { 200: json(ProblemPageSchema, 'The problem'), ...READ_PROBLEMS, ...INPUT_PROBLEM },
     }),
     (c) => {
