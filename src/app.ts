@@ -2,11 +2,13 @@ import { OpenAPIHono } from '@hono/zod-openapi'
 import type { AppEnv, Ports } from './http/env.ts'
 import { applyCommon } from './http/middleware/common.ts'
 import { validationHook } from './http/middleware/validation-hook.ts'
+import { offerQuery } from './http/offer-query.ts'
 import { registerCalculations } from './http/v1/calculations/index.ts'
 import { registerDiagnose } from './http/v1/diagnose/index.ts'
 import { registerDisplays } from './http/v1/displays/index.ts'
 import { registerStoredProfiles } from './http/v1/displays/stored.ts'
 import { registerHistories } from './http/v1/histories/index.ts'
+import { registerKeys } from './http/v1/keys/index.ts'
 import { registerOntology } from './http/v1/ontology/index.ts'
 import { registerStoredOverlays } from './http/v1/overlays/stored.ts'
 import { registerOverlayValidation } from './http/v1/overlays/validate.ts'
@@ -23,7 +25,7 @@ export type { Ports } from './http/env.ts'
 export function createApp(ports: Ports): OpenAPIHono<AppEnv> {
   const app = new OpenAPIHono<AppEnv>({ defaultHook: validationHook })
   const shelf = new ReleaseShelf(ports.releaseFile)
-  applyCommon(app)
+  applyCommon(app, ports)
   registerService(app, ports)
   registerOntology(app, ports, shelf)
   registerOverlayValidation(app, shelf)
@@ -33,10 +35,16 @@ export function createApp(ports: Ports): OpenAPIHono<AppEnv> {
   registerStoredProfiles(app, ports, shelf)
   registerCalculations(app, shelf)
   registerHistories(app, shelf)
+  registerKeys(app, ports)
   registerParts(app, ports, shelf)
   registerRates(app, ports, shelf)
   registerSignals(app, shelf)
   registerText(app, shelf)
-  app.openAPIRegistry.registerComponent('securitySchemes', 'shopKey', { type: 'http', scheme: 'bearer' })
+  offerQuery(app)
+  app.openAPIRegistry.registerComponent('securitySchemes', 'shopKey', {
+    type: 'http',
+    scheme: 'bearer',
+    description: "A shop's key, as npm run key or POST /v1/keys prints it once",
+  })
   return app
 }

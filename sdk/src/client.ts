@@ -9,6 +9,8 @@ type Operations = operations
 export type Input<O extends keyof Operations> = Operations[O] extends { requestBody: infer B } ? Json<B> : never
 /** Body of an operation's 200 answer. */
 export type Answer<O extends keyof Operations> = Operations[O] extends { responses: { 200: infer R } } ? Json<R> : never
+/** Body of an operation's 201 answer. */
+export type Made<O extends keyof Operations> = Operations[O] extends { responses: { 201: infer R } } ? Json<R> : never
 /** Query parameters of an operation. */
 export type Query<O extends keyof Operations> = Operations[O] extends { parameters: { query?: infer Q } }
   ? NonNullable<Q>
@@ -322,9 +324,44 @@ export class TroubleAtlas {
     return this.#sendBody('PUT', '/v1/rates/settings', body, options, { 'If-Match': etag })
   }
 
+  /** The shop's keys, oldest first, a page at a time; needs a key with the scope admin, as all about keys. */
+  listKeys(query: Query<'listKeys'> = {}, options?: CallOptions): Promise<Result<Answer<'listKeys'>>> {
+    return this.#get('/v1/keys', query, options)
+  }
+
+  /** What is known of one key. */
+  getKey(id: string, options?: CallOptions): Promise<Result<Answer<'getKey'>>> {
+    return this.#get(`/v1/keys/${encode(id)}`, {}, options)
+  }
+
+  /** Makes a key; `value.key` is shown this once. Sent once: a second attempt could make a second key. */
+  createKey(body: Input<'createKey'>, options?: CallOptions): Promise<Result<Made<'createKey'>>> {
+    return this.#post('/v1/keys', body, { ...options, retries: 0 })
+  }
+
+  /** Puts a new key in the place of one, which stays valid for the overlap; sent once. */
+  rotateKey(id: string, body: Input<'rotateKey'> = {}, options?: CallOptions): Promise<Result<Made<'rotateKey'>>> {
+    return this.#post(`/v1/keys/${encode(id)}/rotate`, body, { ...options, retries: 0 })
+  }
+
+  /** Revokes a key at once. */
+  deleteKey(id: string, query: Query<'deleteKey'> = {}, options?: CallOptions): Promise<Result<undefined>> {
+    return this.#sendJson(withQuery(`/v1/keys/${encode(id)}`, query), { method: 'DELETE' }, options)
+  }
+
+  /** Revokes a key at once and says how many admin keys are left. */
+  revokeKey(id: string, query: Query<'revokeKey'> = {}, options?: CallOptions): Promise<Result<Answer<'revokeKey'>>> {
+    return this.#sendJson(withQuery(`/v1/keys/${encode(id)}/revoke`, query), { method: 'POST' }, options)
+  }
+
   /** What the service can do: releases, languages, limits. */
   getCapabilities(options?: CallOptions): Promise<Result<Answer<'getCapabilities'>>> {
     return this.#get('/v1/capabilities', {}, options)
+  }
+
+  /** Paths of the API that still answer and will not for ever, each with its successor. */
+  listDeprecations(options?: CallOptions): Promise<Result<Answer<'listDeprecations'>>> {
+    return this.#get('/v1/deprecations', {}, options)
   }
 
   /** Releases of the ontology and the current one. */

@@ -19,7 +19,7 @@ export const GROUPS = {
     'estimateCellLife',
     'estimateCellLives',
   ],
-  service: ['getCapabilities'],
+  service: ['getCapabilities', 'listDeprecations'],
   circuits: [
     'analyseLoop',
     'analyseLoops',
@@ -36,6 +36,7 @@ export const GROUPS = {
   displays: ['decodeDisplay', 'listProfiles', 'validateProfile', 'deleteProfile', 'getProfile', 'putProfile'],
   histories: ['analyseHistory'],
   crosswalks: ['listCrosswalks', 'translateCodes', 'listCodes', 'getCode'],
+  keys: ['listKeys', 'createKey', 'deleteKey', 'getKey', 'revokeKey', 'rotateKey'],
   overlays: ['listOverlays', 'validateOverlay', 'deleteOverlay', 'getOverlay', 'putOverlay'],
   parts: ['matchParts'],
   rates: ['getRates', 'getRateSettings', 'putRateSettings', 'getKeptRates'],

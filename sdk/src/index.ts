@@ -4,6 +4,7 @@ export {
   type CallOptions,
   type ClientOptions,
   type Input,
+  type Made,
   type Query,
   type Result,
   TroubleAtlas,

@@ -8,7 +8,7 @@ export interface TransportOptions {
   timeoutMs?: number
   /** Milliseconds until a call gives up, waiting included; 30 000 when left out. */
   totalTimeoutMs?: number
-  /** Attempts after the first; 2 when left out. Every operation of the API may be repeated safely. */
+  /** Attempts after the first; 2 when left out. What may not be repeated is sent once all the same. */
   retries?: number
   /** Told of each attempt; the one place for logs. Bodies and keys are never passed. */
   onAttempt?: (attempt: Attempt) => void
@@ -18,6 +18,8 @@ export interface CallOptions {
   signal?: AbortSignal
   /** ETag of the answer at hand; `ifChanged` sends it. */
   ifNoneMatch?: string
+  /** Attempts after the first, in place of the client's. */
+  retries?: number
 }
 /** One attempt, as it ended. */
 export interface Attempt {
@@ -73,7 +75,8 @@ export class Transport {
 
   /** @throws TroubleAtlasError for a refusal, ConnectionError when no answer came */
   async send(url: string, path: string, init: RequestInit & { method: string }, options: CallOptions = {}) {
-    const { totalTimeoutMs, retries } = this.#options
+    const { totalTimeoutMs } = this.#options
+    const retries = options.retries ?? this.#options.retries
     const total = AbortSignal.timeout(totalTimeoutMs)
     const signal = options.signal ? AbortSignal.any([options.signal, total]) : total
     for (let number = 1; ; number++) {

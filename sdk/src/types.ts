@@ -24,7 +24,10 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** The process answers */
+        /**
+         * The process answers; ask /livez instead
+         * @deprecated
+         */
         get: operations["getHealth"];
         put?: never;
         post?: never;
@@ -43,6 +46,23 @@ export interface paths {
         };
         /** Every id that was ever released, as the newest release that holds it describes it */
         get: operations["resolveId"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/livez": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The process answers */
+        get: operations["getLiveness"];
         put?: never;
         post?: never;
         delete?: never;
@@ -94,7 +114,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Whether a battery still has the capacity that counts as sound, from whatever is known */
+        /**
+         * Whether a battery still has the capacity that counts as sound, from whatever is known
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["assessBatteryHealth"];
         delete?: never;
         options?: never;
@@ -111,7 +134,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Whether a battery still has the capacity that counts as sound, from whatever is known; many at once */
+        /**
+         * Whether a battery still has the capacity that counts as sound, from whatever is known; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["assessBatteriesHealth"];
         delete?: never;
         options?: never;
@@ -128,7 +154,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** How long a flat battery takes to recharge beside the load */
+        /**
+         * How long a flat battery takes to recharge beside the load
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["estimateRecharge"];
         delete?: never;
         options?: never;
@@ -145,7 +174,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** How long a flat battery takes to recharge beside the load; many at once */
+        /**
+         * How long a flat battery takes to recharge beside the load; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["estimateRecharges"];
         delete?: never;
         options?: never;
@@ -162,7 +194,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** How long a battery carries its load, as a range over several models */
+        /**
+         * How long a battery carries its load, as a range over several models
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["estimateBatteryRuntime"];
         delete?: never;
         options?: never;
@@ -179,7 +214,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** How long a battery carries its load, as a range over several models; many at once */
+        /**
+         * How long a battery carries its load, as a range over several models; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["estimateBatteryRuntimes"];
         delete?: never;
         options?: never;
@@ -196,7 +234,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Size of a standby battery from its loads, with the derivation */
+        /**
+         * Size of a standby battery from its loads, with the derivation
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["sizeBattery"];
         delete?: never;
         options?: never;
@@ -213,7 +254,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Size of a standby battery from its loads, with the derivation; many at once */
+        /**
+         * Size of a standby battery from its loads, with the derivation; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["sizeBatteries"];
         delete?: never;
         options?: never;
@@ -247,7 +291,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Life of the primary cells of a device, as a range in months */
+        /**
+         * Life of the primary cells of a device, as a range in months
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["estimateCellLife"];
         delete?: never;
         options?: never;
@@ -264,7 +311,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Life of the primary cells of a device, as a range in months; many at once */
+        /**
+         * Life of the primary cells of a device, as a range in months; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["estimateCellLives"];
         delete?: never;
         options?: never;
@@ -281,7 +331,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** What a supervised loop reads in each state, and what a reading may mean */
+        /**
+         * What a supervised loop reads in each state, and what a reading may mean
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["analyseLoop"];
         delete?: never;
         options?: never;
@@ -298,7 +351,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** What a supervised loop reads in each state, and what a reading may mean; many at once */
+        /**
+         * What a supervised loop reads in each state, and what a reading may mean; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["analyseLoops"];
         delete?: never;
         options?: never;
@@ -315,7 +371,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** What a supervised siren circuit reads in each state, and what it draws in alarm */
+        /**
+         * What a supervised siren circuit reads in each state, and what it draws in alarm
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["analyseSounder"];
         delete?: never;
         options?: never;
@@ -332,8 +391,28 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** What a supervised siren circuit reads in each state, and what it draws in alarm; many at once */
+        /**
+         * What a supervised siren circuit reads in each state, and what it draws in alarm; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["analyseSounders"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/deprecations": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Paths that still answer and will not for ever */
+        get: operations["listDeprecations"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -351,7 +430,7 @@ export interface paths {
         put?: never;
         /**
          * Findings in; ranked causes, next checks, plan and cautions out
-         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows.
+         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["diagnose"];
         delete?: never;
@@ -369,7 +448,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** What a partial look at a display tells, what it still hides, and the next act that tells most */
+        /**
+         * What a partial look at a display tells, what it still hides, and the next act that tells most
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["decodeDisplay"];
         delete?: never;
         options?: never;
@@ -388,9 +470,88 @@ export interface paths {
         put?: never;
         /**
          * An event list in; intervals, patterns with their probabilities, and findings out; or a drawing
-         * @description A computation without side effects: nothing of the list is kept.
+         * @description A computation without side effects: nothing of the list is kept. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["analyseHistory"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/keys": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A shop's keys, oldest first; never the keys themselves */
+        get: operations["listKeys"];
+        put?: never;
+        /**
+         * Makes a key for the shop and shows it once
+         * @description Not repeated by the SDK and not covered by Idempotency-Key: an answer that could be given again would have to keep the key.
+         */
+        post: operations["createKey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/keys/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What is known of one key */
+        get: operations["getKey"];
+        put?: never;
+        post?: never;
+        /**
+         * Revokes a key
+         * @description Takes effect at once. The last admin key of a shop is refused with LAST_ADMIN_KEY unless lockOut=accept says that this is meant. Doing it again changes nothing.
+         */
+        delete: operations["deleteKey"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/keys/{id}/revoke": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Revokes a key and says how many admin keys are left
+         * @description Takes effect at once. The last admin key of a shop is refused with LAST_ADMIN_KEY unless lockOut=accept says that this is meant. Doing it again changes nothing.
+         */
+        post: operations["revokeKey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/keys/{id}/rotate": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Puts a new key in the place of one, which stays valid for an overlap */
+        post: operations["rotateKey"];
         delete?: never;
         options?: never;
         head?: never;
@@ -508,7 +669,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Many codes to concepts or concepts to codes at once */
+        /**
+         * Many codes to concepts or concepts to codes at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["translateCodes"];
         delete?: never;
         options?: never;
@@ -593,7 +757,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Whether an overlay keeps the rules of the ontology and changes nothing that was released */
+        /**
+         * Whether an overlay keeps the rules of the ontology and changes nothing that was released
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["validateOverlay"];
         delete?: never;
         options?: never;
@@ -629,7 +796,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Which items fit, each with the reason; over the items sent or, with a key, over the shop's catalogue */
+        /**
+         * Which items fit, each with the reason; over the items sent or, with a key, over the shop's catalogue
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["matchParts"];
         delete?: never;
         options?: never;
@@ -663,7 +833,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Whether a display profile can be read: nothing unknown, ambiguous, unreachable or without a way back */
+        /**
+         * Whether a display profile can be read: nothing unknown, ambiguous, unreachable or without a way back
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["validateProfile"];
         delete?: never;
         options?: never;
@@ -761,7 +934,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** A meter reading against its bands, with the meter's own error */
+        /**
+         * A meter reading against its bands, with the meter's own error
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["interpretReading"];
         delete?: never;
         options?: never;
@@ -778,7 +954,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** A meter reading against its bands, with the meter's own error; many at once */
+        /**
+         * A meter reading against its bands, with the meter's own error; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["interpretReadings"];
         delete?: never;
         options?: never;
@@ -795,7 +974,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Which resistor it is, by bands, letters or a meter; and what stands in for a value */
+        /**
+         * Which resistor it is, by bands, letters or a meter; and what stands in for a value
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["identifyResistor"];
         delete?: never;
         options?: never;
@@ -812,7 +994,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Which resistor it is, by bands, letters or a meter; and what stands in for a value; many at once */
+        /**
+         * Which resistor it is, by bands, letters or a meter; and what stands in for a value; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["identifyResistors"];
         delete?: never;
         options?: never;
@@ -831,7 +1016,7 @@ export interface paths {
         put?: never;
         /**
          * Signals of open standards in; events and findings for a diagnosis out
-         * @description A computation without side effects. Lines that cannot be read say why; the others are answered all the same.
+         * @description A computation without side effects. Lines that cannot be read say why; the others are answered all the same. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["decodeSignals"];
         delete?: never;
@@ -851,7 +1036,7 @@ export interface paths {
         put?: never;
         /**
          * A large log of signals in; a line of JSON for each of its lines out, as they come
-         * @description The body is text, at most 67108864 bytes. Each line of the answer is as in the lines of POST /v1/signals/decode; a log that is too long ends with a line that has a problem.
+         * @description The body is text, at most 67108864 bytes. Each line of the answer is as in the lines of POST /v1/signals/decode; a log that is too long ends with a line that has a problem. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["streamSignals"];
         delete?: never;
@@ -869,7 +1054,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Whether a plug-in supply gives what the system needs */
+        /**
+         * Whether a plug-in supply gives what the system needs
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["checkSupply"];
         delete?: never;
         options?: never;
@@ -886,7 +1074,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Whether a plug-in supply gives what the system needs; many at once */
+        /**
+         * Whether a plug-in supply gives what the system needs; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["checkSupplies"];
         delete?: never;
         options?: never;
@@ -905,7 +1096,7 @@ export interface paths {
         put?: never;
         /**
          * A caller's own words as findings to confirm
-         * @description Suggests and never asserts: each suggestion is put to the caller before it is sent to `POST /v1/diagnose`. A computation without side effects.
+         * @description Suggests and never asserts: each suggestion is put to the caller before it is sent to `POST /v1/diagnose`. A computation without side effects. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["interpretText"];
         delete?: never;
@@ -923,7 +1114,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Drop, thinnest wire and longest run of a two-conductor cable */
+        /**
+         * Drop, thinnest wire and longest run of a two-conductor cable
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["computeWireRun"];
         delete?: never;
         options?: never;
@@ -940,7 +1134,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Drop, thinnest wire and longest run of a two-conductor cable; many at once */
+        /**
+         * Drop, thinnest wire and longest run of a two-conductor cable; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
         post: operations["computeWireRuns"];
         delete?: never;
         options?: never;
@@ -1521,10 +1718,21 @@ export interface components {
                 language: string;
                 review: string;
             }[];
+            /** @description Bounds of one request, by name */
             limits: {
                 [key: string]: number;
             };
             mediaTypes: string[];
+            /** @description How much may be asked in a time */
+            quotas: {
+                /** @enum {string} */
+                countedBy: "address" | "key" | (string & {});
+                isExact: boolean;
+                /** @description As in RateLimit-Policy */
+                name: string;
+                requests: number;
+                window: components["schemas"]["Amount"];
+            }[];
             releases: string[];
         };
         Caution: {
@@ -2270,6 +2478,20 @@ export interface components {
             undecided: {
                 condition: string;
                 label: string;
+            }[];
+        };
+        Deprecations: {
+            items: {
+                path: string;
+                reason: string;
+                /** Format: date */
+                since: string;
+                successor: string;
+                /**
+                 * Format: date
+                 * @description From this day on it may be gone
+                 */
+                sunset: string;
             }[];
         };
         DiagnoseAnswer: {
@@ -3986,6 +4208,30 @@ export interface components {
             high?: components["schemas"]["Amount"];
             low?: components["schemas"]["Amount"];
         };
+        IssuedKey: {
+            /** Format: date-time */
+            createdAt: string;
+            /** Format: date-time */
+            expiresAt?: string;
+            id: string;
+            /** @description The key, shown this once and stored only as a hash */
+            key: string;
+            label?: string;
+            /**
+             * Format: date-time
+             * @description To the hour
+             */
+            lastUsedAt?: string;
+            /** @description First characters, to tell keys apart */
+            prefix: string;
+            /** @description Id of the key that a rotation put in its place */
+            replacedBy?: string;
+            /** Format: date-time */
+            revokedAt?: string;
+            scopes: ("calls" | "catalogue" | "profiles" | "overlays" | "admin")[];
+            /** @enum {string} */
+            state: "in-force" | "ended" | "revoked" | (string & {});
+        };
         Item: {
             attributes: {
                 [key: string]: number | string | boolean | {
@@ -4100,6 +4346,51 @@ export interface components {
                 /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
                 safetyTexts: string;
             };
+        };
+        Key: {
+            /** Format: date-time */
+            createdAt: string;
+            /** Format: date-time */
+            expiresAt?: string;
+            id: string;
+            label?: string;
+            /**
+             * Format: date-time
+             * @description To the hour
+             */
+            lastUsedAt?: string;
+            /** @description First characters, to tell keys apart */
+            prefix: string;
+            /** @description Id of the key that a rotation put in its place */
+            replacedBy?: string;
+            /** Format: date-time */
+            revokedAt?: string;
+            scopes: ("calls" | "catalogue" | "profiles" | "overlays" | "admin")[];
+            /** @enum {string} */
+            state: "in-force" | "ended" | "revoked" | (string & {});
+        };
+        KeyPage: {
+            items: components["schemas"]["Key"][];
+            next?: string;
+        };
+        /**
+         * @example {
+         *       "label": "till of the front shop",
+         *       "scopes": [
+         *         "calls",
+         *         "catalogue"
+         *       ]
+         *     }
+         */
+        KeyRequest: {
+            /**
+             * Format: date-time
+             * @description For ever when left out
+             */
+            expiresAt?: string;
+            /** @description What the key is for */
+            label: string;
+            scopes: ("calls" | "catalogue" | "profiles" | "overlays" | "admin")[];
         };
         LearnedCause: {
             cause: string;
@@ -4617,12 +4908,82 @@ export interface components {
                 sha256: string;
             }[];
         };
+        RevokedKey: {
+            /** @description Admin keys in force afterwards */
+            adminKeysLeft: number;
+            /** Format: date-time */
+            createdAt: string;
+            /** Format: date-time */
+            expiresAt?: string;
+            id: string;
+            label?: string;
+            /**
+             * Format: date-time
+             * @description To the hour
+             */
+            lastUsedAt?: string;
+            /** @description First characters, to tell keys apart */
+            prefix: string;
+            /** @description Id of the key that a rotation put in its place */
+            replacedBy?: string;
+            /** Format: date-time */
+            revokedAt?: string;
+            scopes: ("calls" | "catalogue" | "profiles" | "overlays" | "admin")[];
+            /** @enum {string} */
+            state: "in-force" | "ended" | "revoked" | (string & {});
+        };
         Root: {
             description: string;
             documents: {
                 [key: string]: string;
             };
             name: string;
+        };
+        RotatedKey: {
+            /** Format: date-time */
+            createdAt: string;
+            /** Format: date-time */
+            expiresAt?: string;
+            id: string;
+            /** @description The new key, shown this once and stored only as a hash */
+            key: string;
+            label?: string;
+            /**
+             * Format: date-time
+             * @description To the hour
+             */
+            lastUsedAt?: string;
+            /** @description First characters, to tell keys apart */
+            prefix: string;
+            /** @description The old key and when it ends */
+            replaced: {
+                /** Format: date-time */
+                endsAt: string;
+                id: string;
+            };
+            /** @description Id of the key that a rotation put in its place */
+            replacedBy?: string;
+            /** Format: date-time */
+            revokedAt?: string;
+            scopes: ("calls" | "catalogue" | "profiles" | "overlays" | "admin")[];
+            /** @enum {string} */
+            state: "in-force" | "ended" | "revoked" | (string & {});
+        };
+        /**
+         * @example {
+         *       "overlap": {
+         *         "unit": "h",
+         *         "value": 48
+         *       }
+         *     }
+         */
+        RotationRequest: {
+            /**
+             * Format: date-time
+             * @description As long a life as the old key had when left out
+             */
+            expiresAt?: string;
+            overlap?: components["schemas"]["Quantity"] & unknown;
         };
         Schemes: {
             codeMaps: {
@@ -5127,7 +5488,20 @@ export interface components {
     responses: never;
     parameters: never;
     requestBodies: never;
-    headers: never;
+    headers: {
+        /** @description Since when the path is deprecated (RFC 9745) */
+        Deprecation: string;
+        /** @description Stands for the bytes of the answer, whoever asks */
+        ETag: string;
+        /** @description What is left of each quota: requests r, seconds t */
+        RateLimit: string;
+        /** @description Each quota: its name, requests q, seconds w */
+        "RateLimit-Policy": string;
+        /** @description From when the path may be gone (RFC 8594) */
+        Sunset: string;
+        /** @description Id of the request, to be named in a report */
+        "X-Request-Id": string;
+    };
     pathItems: never;
 }
 export type $defs = Record<string, never>;
@@ -5144,15 +5518,45 @@ export interface operations {
             /** @description What this service is */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Root"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5162,6 +5566,25 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5171,6 +5594,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5188,18 +5614,56 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description The process answers */
+            /** @description The process answers; ask /livez instead */
             200: {
                 headers: {
+                    Deprecation: components["headers"]["Deprecation"];
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    Sunset: components["headers"]["Sunset"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Health"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    Deprecation: components["headers"]["Deprecation"];
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    Sunset: components["headers"]["Sunset"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    Deprecation: components["headers"]["Deprecation"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    Sunset: components["headers"]["Sunset"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    Deprecation: components["headers"]["Deprecation"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    Sunset: components["headers"]["Sunset"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5209,6 +5673,29 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    Deprecation: components["headers"]["Deprecation"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    Sunset: components["headers"]["Sunset"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    Deprecation: components["headers"]["Deprecation"];
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    Sunset: components["headers"]["Sunset"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5218,6 +5705,11 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    Deprecation: components["headers"]["Deprecation"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    Sunset: components["headers"]["Sunset"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5234,6 +5726,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Kind of concept */
                 kind: "family" | "condition" | "cause" | "check" | "reading" | "context" | "remedy" | "part-class" | "hazard";
                 /** @description Slug; a suffix .json, .jsonld, .ttl or .html asks for that form */
                 slug: string;
@@ -5245,6 +5738,10 @@ export interface operations {
             /** @description The concept in the form asked for */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5256,9 +5753,35 @@ export interface operations {
                     "text/turtle": string;
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5268,6 +5791,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5277,6 +5803,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5286,6 +5831,108 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getLiveness: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The process answers */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Health"];
+                };
+            };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5299,6 +5946,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Code of a problem, in lower case */
                 code: string;
             };
             cookie?: never;
@@ -5308,15 +5956,45 @@ export interface operations {
             /** @description The problem */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["ProblemType"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5326,6 +6004,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5335,6 +6016,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5344,6 +6044,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5364,15 +6067,45 @@ export interface operations {
             /** @description Ready */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Readiness"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5382,6 +6115,25 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5391,6 +6143,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5400,6 +6155,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5409,6 +6167,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5433,6 +6194,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5442,6 +6206,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5451,6 +6230,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5460,6 +6242,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5469,6 +6254,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5478,6 +6266,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5487,6 +6294,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5504,6 +6314,41 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "outages": [
+                 *             {
+                 *               "elapsed": {
+                 *                 "unit": "h",
+                 *                 "value": 6
+                 *               },
+                 *               "endedBy": "battery-low",
+                 *               "loadCurrent": {
+                 *                 "unit": "A",
+                 *                 "value": 0.42
+                 *               }
+                 *             }
+                 *           ],
+                 *           "ratedCapacity": {
+                 *             "unit": "Ah",
+                 *             "value": 7
+                 *           },
+                 *           "restVoltage": {
+                 *             "rest": {
+                 *               "unit": "h",
+                 *               "value": 6
+                 *             },
+                 *             "voltage": {
+                 *               "unit": "V",
+                 *               "value": 12.7
+                 *             }
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["BatteryHealthRequest"][];
                 };
@@ -5513,6 +6358,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5528,6 +6376,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5537,6 +6400,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5546,6 +6412,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5555,6 +6424,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5564,6 +6436,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5573,6 +6464,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5597,6 +6491,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5606,6 +6503,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5615,6 +6527,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5624,6 +6539,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5633,6 +6551,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5642,6 +6563,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5651,6 +6591,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5668,6 +6611,30 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "capacity": {
+                 *             "unit": "Ah",
+                 *             "value": 7
+                 *           },
+                 *           "chargeLimit": {
+                 *             "unit": "A",
+                 *             "value": 0.7
+                 *           },
+                 *           "loadCurrent": {
+                 *             "unit": "mA",
+                 *             "value": 250
+                 *           },
+                 *           "supplyCurrent": {
+                 *             "unit": "A",
+                 *             "value": 1
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["RechargeRequest"][];
                 };
@@ -5677,6 +6644,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5692,6 +6662,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5701,6 +6686,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5710,6 +6698,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5719,6 +6710,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5728,6 +6722,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5737,6 +6750,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5761,6 +6777,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5771,6 +6790,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5780,6 +6814,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5789,6 +6826,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5798,6 +6838,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5807,6 +6850,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5816,6 +6878,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5833,6 +6898,31 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "alarmCurrent": {
+                 *             "unit": "A",
+                 *             "value": 1.2
+                 *           },
+                 *           "alarmDuration": {
+                 *             "unit": "min",
+                 *             "value": 15
+                 *           },
+                 *           "ratedCapacity": {
+                 *             "unit": "Ah",
+                 *             "value": 7
+                 *           },
+                 *           "standbyCurrent": {
+                 *             "unit": "mA",
+                 *             "value": 250
+                 *           },
+                 *           "startsAt": "22:30"
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["BatteryRuntimeRequest"][];
                 };
@@ -5842,6 +6932,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5857,6 +6950,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5866,6 +6974,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5875,6 +6986,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5884,6 +6998,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5893,6 +7010,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5902,6 +7038,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5926,6 +7065,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5935,6 +7077,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5944,6 +7101,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5953,6 +7113,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5962,6 +7125,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5971,6 +7137,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5980,6 +7165,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -5997,6 +7185,56 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "alarmDuration": {
+                 *             "unit": "min",
+                 *             "value": 15
+                 *           },
+                 *           "loads": [
+                 *             {
+                 *               "alarmCurrent": {
+                 *                 "unit": "mA",
+                 *                 "value": 250
+                 *               },
+                 *               "label": "panel",
+                 *               "quantity": 1,
+                 *               "standbyCurrent": {
+                 *                 "unit": "mA",
+                 *                 "value": 120
+                 *               }
+                 *             },
+                 *             {
+                 *               "label": "motion sensor",
+                 *               "quantity": 6,
+                 *               "standbyCurrent": {
+                 *                 "unit": "mA",
+                 *                 "value": 15
+                 *               }
+                 *             },
+                 *             {
+                 *               "alarmCurrent": {
+                 *                 "unit": "A",
+                 *                 "value": 0.9
+                 *               },
+                 *               "label": "siren",
+                 *               "quantity": 1,
+                 *               "standbyCurrent": {
+                 *                 "unit": "mA",
+                 *                 "value": 0
+                 *               }
+                 *             }
+                 *           ],
+                 *           "standbyDuration": {
+                 *             "unit": "h",
+                 *             "value": 24
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["SizeBatteryRequest"][];
                 };
@@ -6006,6 +7244,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6021,6 +7262,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6030,6 +7286,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6039,6 +7298,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6048,6 +7310,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6057,6 +7322,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6066,6 +7350,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6086,15 +7373,45 @@ export interface operations {
             /** @description What this service can do */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Capabilities"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6104,6 +7421,25 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6113,6 +7449,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6137,6 +7476,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6146,6 +7488,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6155,6 +7512,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6164,6 +7524,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6173,6 +7536,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6182,6 +7548,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6191,6 +7576,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6208,6 +7596,24 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "chargePerEvent": {
+                 *             "unit": "uAh",
+                 *             "value": 1.2
+                 *           },
+                 *           "designation": "CR17345",
+                 *           "eventsPerDay": 60,
+                 *           "sleepCurrent": {
+                 *             "unit": "uA",
+                 *             "value": 12
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["CellLifeRequest"][];
                 };
@@ -6217,6 +7623,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6232,6 +7641,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6241,6 +7665,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6250,6 +7677,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6259,6 +7689,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6268,6 +7701,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6277,6 +7729,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6301,6 +7756,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6311,6 +7769,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6320,6 +7793,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6329,6 +7805,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6338,6 +7817,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6347,6 +7829,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6356,6 +7857,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6373,6 +7877,28 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "contact": "normally-closed",
+                 *           "endOfLine": {
+                 *             "unit": "kOhm",
+                 *             "value": 4.7
+                 *           },
+                 *           "measured": {
+                 *             "unit": "kOhm",
+                 *             "value": 5.52
+                 *           },
+                 *           "scheme": "single",
+                 *           "wire": {
+                 *             "unit": "Ohm",
+                 *             "value": 12
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["AnalyseLoopRequest"][];
                 };
@@ -6382,6 +7908,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6397,6 +7926,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6406,6 +7950,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6415,6 +7962,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6424,6 +7974,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6433,6 +7986,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6442,6 +8014,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6466,6 +8041,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6475,6 +8053,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6484,6 +8077,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6493,6 +8089,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6502,6 +8101,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6511,6 +8113,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6520,6 +8141,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6537,6 +8161,35 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "driveVoltage": {
+                 *             "unit": "V",
+                 *             "value": 12
+                 *           },
+                 *           "endOfLine": {
+                 *             "unit": "kOhm",
+                 *             "value": 2.2
+                 *           },
+                 *           "kind": "parallel",
+                 *           "measured": {
+                 *             "unit": "Ohm",
+                 *             "value": 2203
+                 *           },
+                 *           "sounderResistance": {
+                 *             "unit": "Ohm",
+                 *             "value": 60
+                 *           },
+                 *           "wire": {
+                 *             "unit": "Ohm",
+                 *             "value": 3
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["AnalyseSounderRequest"][];
                 };
@@ -6546,6 +8199,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6561,6 +8217,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6570,6 +8241,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6579,6 +8253,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6588,6 +8265,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6597,6 +8277,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6606,6 +8305,108 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listDeprecations: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Paths that still answer and will not for ever */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Deprecations"];
+                };
+            };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6630,6 +8431,9 @@ export interface operations {
             /** @description The answer */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6639,15 +8443,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description No valid key */
+            /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6657,6 +8467,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6666,6 +8479,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6675,6 +8491,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6684,6 +8503,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6693,6 +8515,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6702,6 +8543,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6711,6 +8555,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6720,6 +8567,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6744,6 +8594,9 @@ export interface operations {
             /** @description Facts, hidden screens, next act, findings */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6753,15 +8606,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description No valid key */
+            /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6771,6 +8630,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6780,6 +8642,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6789,6 +8654,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6798,6 +8666,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6807,6 +8678,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6816,6 +8706,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6825,6 +8718,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6834,6 +8730,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6858,6 +8757,9 @@ export interface operations {
             /** @description Counts, tests, sentences and findings */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6868,6 +8770,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6877,6 +8794,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6886,6 +8806,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6895,6 +8818,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6904,6 +8830,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6913,6 +8858,996 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    listKeys: {
+        parameters: {
+            query?: {
+                /** @description next of the page before, with the same filters */
+                cursor?: string;
+                /** @description Most items of the page */
+                limit?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KeyPage"];
+                };
+            };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
+            503: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    createKey: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["KeyRequest"];
+            };
+        };
+        responses: {
+            /** @description Made */
+            201: {
+                headers: {
+                    /** @description Path of the new key */
+                    Location?: string;
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["IssuedKey"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The state of the thing does not allow this */
+            409: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
+            503: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getKey: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of a key */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The key, without itself */
+            200: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Key"];
+                };
+            };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
+            503: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    deleteKey: {
+        parameters: {
+            query?: {
+                /** @description Revokes even the last admin key; afterwards keys are made only by the operator of the service */
+                lockOut?: "accept";
+            };
+            header?: never;
+            path: {
+                /** @description Id of a key */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Revoked */
+            204: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The state of the thing does not allow this */
+            409: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
+            503: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    revokeKey: {
+        parameters: {
+            query?: {
+                /** @description Revokes even the last admin key; afterwards keys are made only by the operator of the service */
+                lockOut?: "accept";
+            };
+            header?: never;
+            path: {
+                /** @description Id of a key */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Revoked */
+            200: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RevokedKey"];
+                };
+            };
+            /** @description No valid key */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The state of the thing does not allow this */
+            409: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid path or query: each offending parameter is named */
+            422: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
+            503: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    rotateKey: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of a key */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RotationRequest"];
+            };
+        };
+        responses: {
+            /** @description Made; the old key ends as stated */
+            201: {
+                headers: {
+                    /** @description Path of the new key */
+                    Location?: string;
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RotatedKey"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key lacks the scope */
+            403: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description No such thing */
+            404: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The state of the thing does not allow this */
+            409: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
+            503: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The disk of the database is full; nothing was changed */
+            507: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6933,15 +9868,45 @@ export interface operations {
             /** @description Releases, oldest first */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Releases"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6951,6 +9916,25 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6960,6 +9944,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -6983,15 +9970,45 @@ export interface operations {
             /** @description Manifest */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Manifest"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7001,6 +10018,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7010,6 +10030,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7019,6 +10058,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7045,15 +10087,45 @@ export interface operations {
             /** @description Changes in the order of ids */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Changes"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7063,6 +10135,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7072,6 +10147,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7081,6 +10175,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7092,9 +10189,13 @@ export interface operations {
     listConcepts: {
         parameters: {
             query?: {
+                /** @description Kind of concept */
                 kind?: "family" | "condition" | "cause" | "check" | "reading" | "context" | "remedy" | "part-class" | "hazard";
+                /** @description Family of trouble */
                 family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+                /** @description Nature of a condition */
                 nature?: "fault" | "tamper" | "masked" | "disabled" | "state";
+                /** @description Stage of its life */
                 status?: "draft" | "active" | "deprecated";
                 /** @description Words in any language served, typing errors forgiven; or a code, exactly */
                 q?: string;
@@ -7102,7 +10203,9 @@ export interface operations {
                 changedSince?: string;
                 /** @description Takes the place of Accept-Language */
                 language?: string;
+                /** @description next of the page before, with the same filters */
                 cursor?: string;
+                /** @description Most items of the page */
                 limit?: number;
             };
             header?: never;
@@ -7117,15 +10220,45 @@ export interface operations {
             /** @description One page */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["ConceptPage"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7135,6 +10268,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7144,6 +10280,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7153,6 +10308,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7171,6 +10329,7 @@ export interface operations {
             path: {
                 /** @description A release or "latest" */
                 release: string;
+                /** @description Kind of concept */
                 kind: "family" | "condition" | "cause" | "check" | "reading" | "context" | "remedy" | "part-class" | "hazard";
                 /** @description Slug; a suffix .json, .jsonld, .ttl or .html asks for that form */
                 slug: string;
@@ -7182,6 +10341,10 @@ export interface operations {
             /** @description The concept in the form asked for */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7193,9 +10356,35 @@ export interface operations {
                     "text/turtle": string;
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7205,6 +10394,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7214,6 +10406,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7223,6 +10434,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7246,15 +10460,45 @@ export interface operations {
             /** @description Schemes */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Schemes"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7264,6 +10508,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7273,6 +10520,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7282,6 +10548,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7309,6 +10578,9 @@ export interface operations {
             /** @description A value or a problem for each item, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7318,6 +10590,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7327,6 +10614,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7336,6 +10626,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7345,6 +10638,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7354,6 +10650,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7363,6 +10662,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7372,6 +10690,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7385,13 +10706,16 @@ export interface operations {
             query?: {
                 /** @description true: only codes that report a trouble */
                 trouble?: "true" | "false";
+                /** @description next of the page before, with the same filters */
                 cursor?: string;
+                /** @description Most items of the page */
                 limit?: number;
             };
             header?: never;
             path: {
                 /** @description A release or "latest" */
                 release: string;
+                /** @description Open standard */
                 scheme: string;
             };
             cookie?: never;
@@ -7401,15 +10725,45 @@ export interface operations {
             /** @description One page */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["CrosswalkPage"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7419,6 +10773,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7428,6 +10785,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7437,6 +10813,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7452,7 +10831,9 @@ export interface operations {
             path: {
                 /** @description A release or "latest" */
                 release: string;
+                /** @description Open standard */
                 scheme: string;
+                /** @description Code of that standard */
                 code: string;
             };
             cookie?: never;
@@ -7462,15 +10843,45 @@ export interface operations {
             /** @description The code */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["CrosswalkCode"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7480,6 +10891,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7489,6 +10903,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7498,6 +10931,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7513,6 +10949,7 @@ export interface operations {
             path: {
                 /** @description A release or "latest" */
                 release: string;
+                /** @description File as the manifest lists it */
                 name: string;
             };
             cookie?: never;
@@ -7522,6 +10959,10 @@ export interface operations {
             /** @description The file, with its SHA-256 in Repr-Digest */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7538,9 +10979,35 @@ export interface operations {
                     "text/turtle": string;
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7550,6 +11017,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7559,6 +11029,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7568,6 +11057,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7588,6 +11080,10 @@ export interface operations {
             /** @description Names and hashes */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7596,9 +11092,23 @@ export interface operations {
                     };
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7608,6 +11118,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7617,6 +11130,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7626,6 +11142,25 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7635,6 +11170,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7644,6 +11182,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7653,6 +11194,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -7670,6 +11214,19 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "labels": [
+                 *         {
+                 *           "altLabels": [
+                 *             "sun cell flat"
+                 *           ],
+                 *           "id": "condition/battery-low"
+                 *         }
+                 *       ],
+                 *       "overlay": "sunfield"
+                 *     }
+                 */
                 "application/json": {
                     /** @default [] */
                     causes?: {
@@ -8374,6 +11931,9 @@ export interface operations {
             /** @description The verdict */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8383,6 +11943,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8392,6 +11967,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8401,6 +11979,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8410,6 +11991,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8419,6 +12003,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8428,6 +12031,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -8441,6 +12047,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Name of the overlay */
                 name: string;
             };
             cookie?: never;
@@ -8450,6 +12057,10 @@ export interface operations {
             /** @description The overlay as it was kept */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9153,9 +12764,23 @@ export interface operations {
                     };
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9165,6 +12790,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9174,6 +12802,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9183,6 +12814,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9192,6 +12826,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9201,6 +12854,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9210,6 +12866,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9219,6 +12878,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9232,12 +12894,26 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Name of the overlay */
                 name: string;
             };
             cookie?: never;
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "labels": [
+                 *         {
+                 *           "altLabels": [
+                 *             "sun cell flat"
+                 *           ],
+                 *           "id": "condition/battery-low"
+                 *         }
+                 *       ],
+                 *       "overlay": "sunfield"
+                 *     }
+                 */
                 "application/json": {
                     /** @default [] */
                     causes?: {
@@ -9942,6 +13618,9 @@ export interface operations {
             /** @description Kept */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9951,15 +13630,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description No valid key */
+            /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9969,6 +13654,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9978,6 +13666,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9987,6 +13678,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -9996,6 +13690,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10005,6 +13702,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10014,6 +13730,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10023,6 +13742,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10032,6 +13754,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10045,6 +13770,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Name of the overlay */
                 name: string;
             };
             cookie?: never;
@@ -10054,6 +13780,9 @@ export interface operations {
             /** @description Removed */
             204: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -10061,6 +13790,9 @@ export interface operations {
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10070,6 +13802,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10079,6 +13814,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10088,6 +13826,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10097,6 +13838,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10106,6 +13866,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10115,6 +13878,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10124,6 +13890,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10148,6 +13917,9 @@ export interface operations {
             /** @description Fits, what to confirm, near misses */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10157,15 +13929,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description No valid key */
+            /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10175,6 +13953,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10184,6 +13965,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10193,6 +13977,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10202,6 +13989,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10211,6 +14001,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10220,6 +14029,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10229,6 +14041,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10238,6 +14053,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10258,6 +14076,10 @@ export interface operations {
             /** @description Names and hashes */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10266,9 +14088,23 @@ export interface operations {
                     };
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10278,6 +14114,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10287,6 +14126,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10296,6 +14138,25 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10305,6 +14166,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10314,6 +14178,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10323,6 +14190,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10347,6 +14217,9 @@ export interface operations {
             /** @description The verdict */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10356,6 +14229,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10365,6 +14253,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10374,6 +14265,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10383,6 +14277,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10392,6 +14289,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10401,6 +14317,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10414,6 +14333,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Name of the profile */
                 name: string;
             };
             cookie?: never;
@@ -10423,15 +14343,33 @@ export interface operations {
             /** @description The profile as it was kept */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["DisplayProfile"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10441,6 +14379,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10450,6 +14391,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10459,6 +14403,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10468,6 +14415,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10477,6 +14443,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10486,6 +14455,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10495,6 +14467,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10508,6 +14483,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Name of the profile */
                 name: string;
             };
             cookie?: never;
@@ -10521,6 +14497,9 @@ export interface operations {
             /** @description Kept */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10530,15 +14509,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description No valid key */
+            /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10548,6 +14533,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10557,6 +14545,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10566,6 +14557,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10575,6 +14569,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10584,6 +14581,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10593,6 +14609,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10602,6 +14621,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10611,6 +14633,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10624,6 +14649,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Name of the profile */
                 name: string;
             };
             cookie?: never;
@@ -10633,6 +14659,9 @@ export interface operations {
             /** @description Removed */
             204: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content?: never;
@@ -10640,6 +14669,9 @@ export interface operations {
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10649,6 +14681,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10658,6 +14693,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10667,6 +14705,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10676,6 +14717,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10685,6 +14745,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10694,6 +14757,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10703,6 +14769,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10728,15 +14797,33 @@ export interface operations {
             /** @description Counts, rates and calibration up to this moment */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["RatesAnswer"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10746,6 +14833,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10755,6 +14845,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10764,6 +14857,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10773,6 +14869,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10782,6 +14897,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10791,6 +14909,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10800,6 +14921,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10822,15 +14946,32 @@ export interface operations {
                 headers: {
                     /** @description Send it as If-Match to replace the settings */
                     ETag: string;
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["RateSettings"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10840,6 +14981,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10849,6 +14993,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10858,6 +15005,25 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10867,6 +15033,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10876,6 +15045,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10885,6 +15057,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10914,6 +15089,9 @@ export interface operations {
                 headers: {
                     /** @description Send it as If-Match to replace the settings */
                     ETag: string;
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10923,15 +15101,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description No valid key */
+            /** @description The key sent is not in force */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10941,6 +15125,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10950,6 +15137,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10959,6 +15149,9 @@ export interface operations {
             /** @description It was changed since it was read */
             412: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10968,6 +15161,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10977,6 +15173,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10986,6 +15185,9 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -10995,6 +15197,25 @@ export interface operations {
             /** @description If-Match is missing */
             428: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11004,6 +15225,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11013,6 +15237,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11022,6 +15249,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11047,15 +15277,33 @@ export interface operations {
             /** @description The set, and the rates that follow from it */
             200: {
                 headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["KeptRates"];
                 };
             };
+            /** @description What the ETag in If-None-Match stands for is still so */
+            304: {
+                headers: {
+                    ETag: components["headers"]["ETag"];
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
             /** @description No valid key */
             401: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11065,6 +15313,9 @@ export interface operations {
             /** @description The key lacks the scope */
             403: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11074,6 +15325,9 @@ export interface operations {
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11083,6 +15337,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11092,6 +15349,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11101,6 +15377,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11110,6 +15389,9 @@ export interface operations {
             /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
             503: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11119,6 +15401,9 @@ export interface operations {
             /** @description The disk of the database is full; nothing was changed */
             507: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11143,6 +15428,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11152,6 +15440,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11161,6 +15464,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11170,6 +15476,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11179,6 +15488,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11188,6 +15500,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11197,6 +15528,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11214,6 +15548,27 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "meter": {
+                 *             "digits": 2,
+                 *             "percentOfReading": 0.8,
+                 *             "resolution": {
+                 *               "unit": "mV",
+                 *               "value": 10
+                 *             }
+                 *           },
+                 *           "quantity": {
+                 *             "unit": "V",
+                 *             "value": 12.1
+                 *           },
+                 *           "reading": "reading/battery-rest-voltage"
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["InterpretReadingRequest"][];
                 };
@@ -11223,6 +15578,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11238,6 +15596,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11247,6 +15620,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11256,6 +15632,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11265,6 +15644,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11274,6 +15656,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11283,6 +15684,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11307,6 +15711,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11316,6 +15723,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11325,6 +15747,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11334,6 +15759,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11343,6 +15771,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11352,6 +15783,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11361,6 +15811,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11378,6 +15831,20 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "bands": [
+                 *             "yellow",
+                 *             "violet",
+                 *             "red",
+                 *             "gold"
+                 *           ]
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["IdentifyResistorRequest"][];
                 };
@@ -11387,6 +15854,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11402,6 +15872,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11411,6 +15896,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11420,6 +15908,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11429,6 +15920,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11438,6 +15932,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11447,6 +15960,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11471,6 +15987,9 @@ export interface operations {
             /** @description Events, findings, and what led to none */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11480,6 +15999,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11489,6 +16023,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11498,6 +16035,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11507,6 +16047,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11516,6 +16059,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11525,6 +16087,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11536,8 +16101,11 @@ export interface operations {
     streamSignals: {
         parameters: {
             query?: {
+                /** @description Standard of the lines; each is tried when left out */
                 scheme?: "dc-05" | "dc-03" | "dc-09" | "mixed";
+                /** @description Whether slips of form are refused */
                 strict?: "true" | "false";
+                /** @description Release of the ontology; the current one when left out */
                 release?: string;
             };
             header?: never;
@@ -11546,6 +16114,10 @@ export interface operations {
         };
         requestBody?: {
             content: {
+                /**
+                 * @example 1234181301000006
+                 *     1234181302000005
+                 */
                 "text/plain": string;
             };
         };
@@ -11553,15 +16125,33 @@ export interface operations {
             /** @description One line for each line of the log */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
                     "application/x-ndjson": string;
                 };
             };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description No such thing */
             404: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11571,6 +16161,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11580,6 +16173,25 @@ export interface operations {
             /** @description Invalid path or query: each offending parameter is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11589,6 +16201,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11613,6 +16228,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11622,6 +16240,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11631,6 +16264,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11640,6 +16276,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11649,6 +16288,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11658,6 +16300,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11667,6 +16328,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11684,6 +16348,35 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "kind": "ac",
+                 *           "loadCurrent": {
+                 *             "unit": "A",
+                 *             "value": 0.9
+                 *           },
+                 *           "loadedVoltage": {
+                 *             "unit": "V",
+                 *             "value": 16.2
+                 *           },
+                 *           "openVoltage": {
+                 *             "unit": "V",
+                 *             "value": 18.4
+                 *           },
+                 *           "ratedPower": {
+                 *             "unit": "VA",
+                 *             "value": 40
+                 *           },
+                 *           "ratedVoltage": {
+                 *             "unit": "V",
+                 *             "value": 16.5
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["CheckSupplyRequest"][];
                 };
@@ -11693,6 +16386,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11708,6 +16404,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11717,6 +16428,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11726,6 +16440,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11735,6 +16452,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11744,6 +16464,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11753,6 +16492,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11777,6 +16519,9 @@ export interface operations {
             /** @description What the words may mean */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11786,6 +16531,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11795,6 +16555,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11804,6 +16567,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11813,6 +16579,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11822,6 +16591,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11831,6 +16619,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11855,6 +16646,9 @@ export interface operations {
             /** @description The result with its derivation */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11864,6 +16658,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11873,6 +16682,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11882,6 +16694,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11891,6 +16706,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11900,6 +16718,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11909,6 +16746,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11926,6 +16766,29 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "current": {
+                 *             "unit": "A",
+                 *             "value": 0.5
+                 *           },
+                 *           "length": {
+                 *             "unit": "m",
+                 *             "value": 60
+                 *           },
+                 *           "supply": {
+                 *             "unit": "V",
+                 *             "value": 12
+                 *           },
+                 *           "wire": {
+                 *             "awg": "22"
+                 *           }
+                 *         }
+                 *       ]
+                 *     }
+                 */
                 "application/json": {
                     items: components["schemas"]["WireRunRequest"][];
                 };
@@ -11935,6 +16798,9 @@ export interface operations {
             /** @description A value or a problem for each, in order */
             200: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11950,6 +16816,21 @@ export interface operations {
             /** @description Malformed JSON */
             400: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11959,6 +16840,9 @@ export interface operations {
             /** @description Accepted media type not offered */
             406: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11968,6 +16852,9 @@ export interface operations {
             /** @description Body over the limit */
             413: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11977,6 +16864,9 @@ export interface operations {
             /** @description Body is not application/json */
             415: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11986,6 +16876,25 @@ export interface operations {
             /** @description Invalid input: each offending field is named */
             422: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {
@@ -11995,6 +16904,9 @@ export interface operations {
             /** @description A fault on our side */
             500: {
                 headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
                     [name: string]: unknown;
                 };
                 content: {

@@ -14,6 +14,7 @@ export interface KeptKind<Document extends object> {
   schema: z.ZodType<Document>
   entryName: string
   example: string
+  bodyExample?: object
   store: (shops: ShopPort) => DocumentsPort<Document>
   /** @throws ProblemError naming every rule that the document breaks */
   check: (c: Context<AppEnv>, document: Document) => Promise<void>
@@ -21,7 +22,7 @@ export interface KeptKind<Document extends object> {
 
 const capital = (word: string) => word[0]!.toUpperCase() + word.slice(1)
 
-function routesOf<Document extends object>({ noun, tag, schema, entryName, example }: KeptKind<Document>) {
+function routesOf<Document extends object>({ noun, tag, schema, entryName, example, bodyExample }: KeptKind<Document>) {
   const scope = `${noun}s`
   const EntrySchema = z
     .object({ [noun]: z.string(), sha256: z.string(), updatedAt: z.iso.datetime(), path: z.string() })
@@ -31,7 +32,7 @@ function routesOf<Document extends object>({ noun, tag, schema, entryName, examp
       .string()
       .max(40)
       .regex(/^[a-z0-9]+(?:-[a-z0-9]+)*$/, 'must be kebab-case')
-      .openapi({ example }),
+      .openapi({ description: `Name of the ${noun}`, example }),
   })
   const common = {
     tags: [tag],
@@ -47,7 +48,7 @@ function routesOf<Document extends object>({ noun, tag, schema, entryName, examp
       path,
       operationId: `put${capital(noun)}`,
       summary: `Keeps a shop's ${noun} under its name, checked; the same content again changes nothing`,
-      request: { params, ...jsonBody(schema) },
+      request: { params, ...jsonBody(schema, bodyExample) },
       responses: { 200: json(EntrySchema, 'Kept'), ...KEY_PROBLEMS, ...BODY_PROBLEMS },
     }),
     read: createRoute({

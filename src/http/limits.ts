@@ -1,3 +1,5 @@
+import { MOST_KEYS } from '../services/manage-keys.ts'
+
 /** Named limits of a request, as the capabilities document states them. */
 export const LIMITS = {
   bodyBytes: 1024 * 1024,
@@ -17,4 +19,9 @@ export const LIMITS = {
   historySeries: 64,
   /** Characters of a caller's own words. */
   textCharacters: 2000,
+  /** Keys of a shop that are in force at once. */
+  keysPerShop: MOST_KEYS,
 } as const
+
+/** Requests that one key may make; what anybody may without one is up to the host. */
+export const KEY_QUOTAS = { minute: 1200, day: 100_000 } as const

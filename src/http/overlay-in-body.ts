@@ -1,7 +1,13 @@
-import type { Overlay, OverlayFault } from '../ontology/overlay.ts'
+import type { Overlay, OverlayFault, OverlayInput } from '../ontology/overlay.ts'
 import type { Release } from '../ontology/release.ts'
 import { layOver } from '../services/overlays.ts'
 import { type FieldError, ProblemError } from './problem.ts'
+
+/** For the document: an overlay of an invented integrator. */
+export const OVERLAY_EXAMPLE: OverlayInput = {
+  overlay: 'sunfield',
+  labels: [{ id: 'condition/battery-low', altLabels: ['sun cell flat'] }],
+}
 
 /** Faults shown at once. */
 const MOST = 50

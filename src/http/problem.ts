@@ -15,6 +15,9 @@ export const PROBLEMS = {
   INPUT_INVALID: { status: 422, title: 'The input is not valid' },
   INTERNAL: { status: 500, title: 'Something went wrong on our side' },
   MEDIA_TYPE_UNSUPPORTED: { status: 415, title: 'The body is of a media type that the path does not take' },
+  KEY_LIMIT_REACHED: { status: 409, title: 'The shop has as many keys as it may' },
+  KEY_NOT_IN_FORCE: { status: 409, title: 'The key has ended or was replaced already' },
+  LAST_ADMIN_KEY: { status: 409, title: 'Without this key nobody could administer the shop' },
   METHOD_NOT_ALLOWED: { status: 405, title: 'This method is not offered here' },
   NOT_ACCEPTABLE: { status: 406, title: 'None of the accepted media types is offered here' },
   NOT_FOUND: { status: 404, title: 'There is nothing here' },
@@ -24,6 +27,7 @@ export const PROBLEMS = {
   PRECONDITION_FAILED: { status: 412, title: 'It was changed in the meantime' },
   PRECONDITION_REQUIRED: { status: 428, title: 'The version to be replaced must be named' },
   QUANTITY_OUT_OF_RANGE: { status: 422, title: 'A quantity is out of range' },
+  QUOTA_EXCEEDED: { status: 429, title: 'More was asked than is allowed in this time' },
   RELEASE_UNKNOWN: { status: 404, title: 'There is no such release of the ontology' },
   STORE_BUSY: { status: 503, title: 'Another writer holds the database' },
   STORE_DAMAGED: { status: 500, title: 'The file of the database is damaged' },
@@ -143,18 +147,13 @@ export function problemBody(error: unknown, requestId: string | undefined) {
   }
 }
 
-/** What began it, for the log: an outer error may repeat what the caller sent. */
-function rootOf(error: unknown): unknown {
-  const cause = (error as { cause?: unknown } | undefined)?.cause
-  return cause === undefined ? error : rootOf(cause)
-}
+/** A key that was sent where it does not belong is never sent back. */
+const KEY = /(ta_[0-9A-Za-z]{5})[0-9A-Za-z]{35}(?:_[0-9A-Za-z]{0,6})?/g
 
 /** The only place where an error becomes a status and a body (RFC 9457). */
 export function problemResponse(c: Context, error: unknown): Response {
-  const requestId = c.get('requestId') as string | undefined
-  const body = problemBody(error, requestId)
-  if (body.status >= 500)
-    console.error(JSON.stringify({ level: 'error', requestId, code: body.code, message: String(rootOf(error)) }))
+  const body = problemBody(error, c.get('requestId') as string | undefined)
+  if (body.status >= 500) c.set('fault', error)
   const retryAfter = RETRY_AFTER_S[body.code]
   if (retryAfter !== undefined) c.header('Retry-After', `${retryAfter}`)
   if (body.code === 'UNAUTHENTICATED') c.header('WWW-Authenticate', 'Bearer')
@@ -162,5 +161,5 @@ export function problemResponse(c: Context, error: unknown): Response {
   if (body.code === 'BODY_TOO_LARGE') c.header('Connection', 'close')
   c.header('Content-Type', 'application/problem+json')
   c.header('Cache-Control', 'no-store')
-  return c.body(JSON.stringify(body), body.status as ContentfulStatusCode)
+  return c.body(JSON.stringify(body).replace(KEY, '$1...'), body.status as ContentfulStatusCode)
 }

@@ -105,25 +105,45 @@ const problem = (description: string) => ({
 /** What a path or query that does not fit its schema answers. */
 export const INPUT_PROBLEM = { 422: problem('Invalid path or query: each offending parameter is named') } as const
 
+const EVERYWHERE = {
+  401: problem('The key sent is not in force'),
+  429: {
+    ...problem('More was asked than RateLimit-Policy allows'),
+    headers: {
+      'Retry-After': {
+        schema: { type: 'integer' as const, minimum: 1 },
+        description: 'Seconds until asking again is of use',
+      },
+      'RateLimit-Policy': {
+        schema: { type: 'string' as const },
+        description: 'Each quota: name, requests q, seconds w',
+      },
+      RateLimit: { schema: { type: 'string' as const }, description: 'Each quota: name, requests left r, seconds t' },
+    },
+  },
+  500: problem('A fault on our side'),
+} as const
+
 /** Problems that every route with a body can answer. */
 export const BODY_PROBLEMS = {
+  ...EVERYWHERE,
   400: problem('Malformed JSON'),
   406: problem('Accepted media type not offered'),
   413: problem('Body over the limit'),
   415: problem('Body is not application/json'),
   422: problem('Invalid input: each offending field is named'),
-  500: problem('A fault on our side'),
 } as const
 export const READ_PROBLEMS = {
+  ...EVERYWHERE,
   404: problem('No such thing'),
   406: problem('Accepted media type not offered'),
-  500: problem('A fault on our side'),
 } as const
 /** Problems of the database behind a route; with Retry-After where waiting may help. */
 export const STORE_PROBLEMS = {
   503: problem('The database is not bound, does not answer, is held by another writer or is behind the service'),
   507: problem('The disk of the database is full; nothing was changed'),
 } as const
+export const CONFLICT_PROBLEM = { 409: problem('The state of the thing does not allow this') } as const
 export const KEY_PROBLEMS = {
   401: problem('No valid key'),
   403: problem('The key lacks the scope'),
@@ -140,8 +160,11 @@ export const json = <T extends z.ZodType>(schema: T, description: string) => ({
   description,
   content: { 'application/json': { schema } },
 })
-export const jsonBody = <T extends z.ZodType>(schema: T) => ({
-  body: { required: true, content: { 'application/json': { schema } } },
+export const jsonBody = <T extends z.ZodType>(schema: T, example?: z.input<T>) => ({
+  body: {
+    required: true,
+    content: { 'application/json': { schema, ...(example === undefined ? {} : { example }) } },
+  },
 })
 
 const LanguageSchema = z

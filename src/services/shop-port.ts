@@ -6,7 +6,7 @@ import type { Database } from '../store/database.ts'
 import { readinessOf } from '../store/readiness.ts'
 import { profileHash } from './display-profiles.ts'
 import { documentsPort } from './documents-port.ts'
-import { verifyKey } from './keys.ts'
+import { keysPort } from './keys-port.ts'
 import { learningPort } from './learning-port.ts'
 import { overlayHash } from './overlays.ts'
 
@@ -15,8 +15,10 @@ const MAX_CANDIDATES = 2000
 
 /** Shops with their keys and catalogues over a database. */
 export function shopPort(database: Database) {
+  const keys = keysPort(database)
   return {
-    holderOf: (key: string) => verifyKey(database, key, Date.now()),
+    holderOf: keys.holderOf,
+    keys,
     candidates: (shop: string, requirement: Requirement): Promise<Item[]> =>
       narrowItems(database, shop, requirement, MAX_CANDIDATES),
     overlays: documentsPort<Overlay>(database, 'overlays', overlayHash),

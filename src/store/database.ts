@@ -1,4 +1,4 @@
-import type { Client, InStatement } from '@libsql/client'
+import type { Client, InStatement, ResultSet } from '@libsql/client'
 import type { LibSQLDatabase } from 'drizzle-orm/libsql'
 
 /** An open database: the client for writes, drizzle for reads. */
@@ -12,7 +12,11 @@ export interface Database {
  * changed. Locks and lost connections are the client's to heal.
  * @throws StoreError when the database cannot do its work
  */
-export async function write({ client }: Database, statements: InStatement[]): Promise<number> {
-  const results = await client.batch(statements, 'write')
-  return results.reduce((sum, { rowsAffected }) => sum + rowsAffected, 0)
+export function writeReturning({ client }: Database, statements: InStatement[]): Promise<ResultSet[]> {
+  return client.batch(statements, 'write')
+}
+
+/** Writes and returns how many rows changed. */
+export async function write(database: Database, statements: InStatement[]): Promise<number> {
+  return (await writeReturning(database, statements)).reduce((sum, { rowsAffected }) => sum + rowsAffected, 0)
 }

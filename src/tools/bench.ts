@@ -27,7 +27,7 @@ const CALLS = 150
 
 function echoApp() {
   const app = new OpenAPIHono({ defaultHook: validationHook as never })
-  applyCommon(app as never)
+  applyCommon(app as never, {} as never)
   const route = createRoute({
     method: 'post',
     path: '/echo',

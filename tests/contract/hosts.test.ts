@@ -1,9 +1,10 @@
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { afterAll, beforeAll, describe, expect, test } from 'vitest'
-import { listen } from '../../src/node.ts'
+import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest'
+import { hostPorts, listen } from '../../src/node.ts'
 import { currentRelease } from '../../src/ontology/release.ts'
+import { FAIR_USE } from '../../src/services/fair-use.ts'
 import { importCatalogue } from '../../src/services/import-catalogue.ts'
 import { createKey } from '../../src/services/keys.ts'
 import { openDatabase } from '../../src/store/open.ts'
@@ -41,7 +42,7 @@ async function databaseFile(folder: string) {
 
 async function onNode(folder: string): Promise<Host> {
   const { database, key } = await databaseFile(folder)
-  const { url, close } = await listen(database, 0, '127.0.0.1')
+  const { url, close } = await listen(database, 0, '127.0.0.1', hostPorts({ LOG: 'off' }))
   return {
     url,
     key,
@@ -156,6 +157,32 @@ describe.each([
     expect((await ask(send, 'GET', '/v1/capabilities', undefined, { 'If-None-Match': etag })).status).toBe(304)
   })
 
+  test('states what may be asked without a key and with one', async () => {
+    const { headers } = await ask(send, 'GET', '/v1/capabilities')
+    expect(headers.get('RateLimit-Policy')).toBe('"fair-use";q=300;w=60')
+    const keyed = await ask(send, 'GET', '/v1/capabilities', undefined, { Authorization: `Bearer ${host.key}` })
+    expect(keyed.headers.get('RateLimit')).toMatch(/^"key-minute";r=\d+;t=\d+, "key-day";r=\d+;t=\d+$/)
+    expect(keyed.headers.get('ETag')).toBe(headers.get('ETag'))
+  })
+
+  test('answers QUERY as POST, and 304 to its ETag', async () => {
+    const [post, query] = [
+      await ask(send, 'POST', '/v1/diagnose', { findings: FINDINGS }),
+      await ask(send, 'QUERY', '/v1/diagnose', { findings: FINDINGS }),
+    ]
+    expect([query.status, query.body]).toEqual([200, post.body])
+    const condition = { 'If-None-Match': query.headers.get('ETag')! }
+    const again = await ask(send, 'QUERY', '/v1/diagnose', { findings: FINDINGS }, condition)
+    expect([again.status, again.headers.get('RateLimit-Policy')]).toEqual([304, '"fair-use";q=300;w=60'])
+  })
+
+  test('echoes a trace and an id, and says that a path is deprecated', async () => {
+    const traceparent = '00-4bf92f3577b34da6a3ce929d0e0e4736-00f067aa0ba902b7-01'
+    const { headers } = await ask(send, 'GET', '/healthz', undefined, { traceparent, 'X-Request-Id': 'mine' })
+    expect([headers.get('traceparent'), headers.get('X-Request-Id')]).toEqual([traceparent, 'mine'])
+    expect([headers.has('Deprecation'), headers.has('Sunset')]).toEqual([true, true])
+  })
+
   test.each([
     ['malformed JSON', '{', 400],
     [
@@ -191,4 +218,64 @@ test('both hosts give the same diagnosis, in the same order and within 1e-12', (
 test('both hosts keep the same set of rates', () => {
   const [node, edge] = Object.values(learned)
   expect(edge).toEqual(node)
+})
+
+describe('fair use', () => {
+  /** Sends until one is refused; returns how many were answered, and the refusal. */
+  async function untilRefused(url: string, headers: () => Record<string, string>) {
+    for (let answered = 0; answered < FAIR_USE.limit * 2 + 2; answered++) {
+      const response = await fetch(`${url}/`, { headers: headers() })
+      if (response.status === 429) return { answered, response, body: (await response.json()) as { code: string } }
+      await response.body?.cancel()
+    }
+    throw new Error('nothing was refused')
+  }
+  const invented = () => ({ 'X-Forwarded-For': `203.0.113.${Math.floor(performance.now() * 1000) % 256}` })
+
+  test('on Node ends at the limit, whatever address a header invents', async () => {
+    const folder = mkdtempSync(join(tmpdir(), 'fair-'))
+    const { database } = await databaseFile(folder)
+    const { url, close } = await listen(database, 0, '127.0.0.1', hostPorts({ LOG: 'off' }))
+    const { answered, response, body } = await untilRefused(url, invented)
+    // A minute may end on the way, and then the count begins anew.
+    expect(answered).toBeGreaterThanOrEqual(FAIR_USE.limit)
+    expect(body.code).toBe('QUOTA_EXCEEDED')
+    expect(Number(response.headers.get('Retry-After'))).toBeLessThanOrEqual(60)
+    expect((await fetch(`${url}/readyz`)).status).toBe(200)
+    await close()
+    database.client.close()
+    rmSync(folder, { recursive: true, force: true })
+  })
+
+  test("in workerd is the platform's own limiter, which ends it about there and says so", async () => {
+    const worker = await startWorker({ LOG: 'off' })
+    const { answered, response, body } = await untilRefused(worker.url, invented)
+    expect(answered).toBeGreaterThanOrEqual(FAIR_USE.limit * 0.9)
+    expect(body.code).toBe('QUOTA_EXCEEDED')
+    expect([response.headers.get('Retry-After'), response.headers.get('RateLimit')]).toEqual(['60', '"fair-use";r=0'])
+    expect((await fetch(`${worker.url}/livez`)).status).toBe(200)
+    worker.stop()
+  })
+
+  test('has the same numbers in wrangler.toml as in the code', () => {
+    const { limit, windowS } = FAIR_USE
+    expect(readFileSync('wrangler.toml', 'utf8')).toContain(`simple = { limit = ${limit}, period = ${windowS} }`)
+  })
+})
+
+test('a log is one line of JSON a request, without address, query or key', async () => {
+  const folder = mkdtempSync(join(tmpdir(), 'log-'))
+  const { database, key } = await databaseFile(folder)
+  const written: string[] = []
+  const log = vi.spyOn(console, 'log').mockImplementation((line: string) => void written.push(line))
+  const { url, close } = await listen(database, 0, '127.0.0.1', hostPorts({}))
+  await fetch(`${url}/v1/ontology/latest/concepts?q=secretword`, { headers: { Authorization: `Bearer ${key}` } })
+  log.mockRestore()
+  await close()
+  database.client.close()
+  rmSync(folder, { recursive: true, force: true })
+  expect(written).toHaveLength(1)
+  const line = JSON.parse(written[0]!)
+  expect(Object.keys(line)).toEqual(['time', 'level', 'requestId', 'method', 'route', 'status', 'ms'])
+  expect(written[0]).not.toMatch(/secretword|127\.0\.0\.1|ta_/)
 })

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest'
 import { negotiate } from '../../src/http/middleware/accept.ts'
 import { currentRelease } from '../../src/ontology/release.ts'
-import { probe, ROUTES, send, VALID } from '../support/hostile.ts'
+import { probe, QUERIES, ROUTES, send, VALID } from '../support/hostile.ts'
 
 /** What a heavy but well-formed call may be refused for. */
 const REFUSED_WORK = ['EVIDENCE_TOO_ENTANGLED', 'EVIDENCE_IMPOSSIBLE', 'TOO_MANY_DEVICES']
@@ -25,34 +25,37 @@ const DOCUMENT = {
 }
 const ACCEPTED = ['image/png', 'text/html', 'application/xml;q=1, text/*', '*/*;q=0', ';;;,,', '\u00ff']
 
-describe.each([...ROUTES, DOCUMENT])('$method $path', ({ method, path, statuses, hasBody, offers, methods }) => {
-  const text = hasBody ? JSON.stringify(VALID[path]) : undefined
-  const withBody = text === undefined ? {} : { text }
+describe.each([...ROUTES, ...QUERIES, DOCUMENT])(
+  '$method $path',
+  ({ method, path, statuses, hasBody, offers, methods }) => {
+    const text = hasBody ? JSON.stringify(VALID[path]) : undefined
+    const withBody = text === undefined ? {} : { text }
 
-  test.each(METHODS.filter((other) => !methods.includes(other)))('refuses %s', async (other) => {
-    const { status, headers } = await probe(other, path)
-    expect([status, headers.get('Allow')?.split(', ').sort()]).toEqual([405, methods])
-  })
+    test.each(METHODS.filter((other) => !methods.includes(other)))('refuses %s', async (other) => {
+      const { status, headers } = await probe(other, path)
+      expect([status, headers.get('Allow')?.split(', ').sort()]).toEqual([405, methods])
+    })
 
-  test.each(ACCEPTED.filter((accept) => negotiate(accept, offers) === undefined))(
-    'refuses to answer as %j',
-    async (accept) => {
-      const { status } = await probe(method, path, { ...withBody, headers: { Accept: accept } })
-      expect(status).toBe(406)
-      expect(statuses).toContain('406')
-    },
-  )
+    test.each(ACCEPTED.filter((accept) => negotiate(accept, offers) === undefined))(
+      'refuses to answer as %j',
+      async (accept) => {
+        const { status } = await probe(method, path, { ...withBody, headers: { Accept: accept } })
+        expect(status).toBe(406)
+        expect(statuses).toContain('406')
+      },
+    )
 
-  test.each(['*/*', 'application/*', `image/png, ${offers[0]};q=0.1`, ''])('answers %j', async (accept) => {
-    expect((await probe(method, path, { ...withBody, headers: { Accept: accept } })).status).toBe(200)
-  })
+    test.each(['*/*', 'application/*', `image/png, ${offers[0]};q=0.1`, ''])('answers %j', async (accept) => {
+      expect((await probe(method, path, { ...withBody, headers: { Accept: accept } })).status).toBe(200)
+    })
 
-  test('lets a browser ask first', async () => {
-    const response = await send(path, { method: 'OPTIONS', headers: { Origin: 'https://shop.example' } })
-    expect(response.status).toBe(204)
-    expect(response.headers.get('Access-Control-Allow-Origin')).toBe('*')
-  })
-})
+    test('lets a browser ask first', async () => {
+      const response = await send(path, { method: 'OPTIONS', headers: { Origin: 'https://shop.example' } })
+      expect(response.status).toBe(204)
+      expect(response.headers.get('Access-Control-Allow-Origin')).toBe('*')
+    })
+  },
+)
 
 test.each([
   '/v1/ontology/__proto__',

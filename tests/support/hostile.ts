@@ -1,4 +1,5 @@
 import { expect } from 'vitest'
+import { methodsOf as methodsOfRoute } from '../../src/http/offer-query.ts'
 import { smallProfile } from './display-profiles.ts'
 import { solarOverlay } from './overlay.ts'
 import { ask, bareApp, type Send } from './service.ts'
@@ -39,10 +40,8 @@ const DEFINED = app.openAPIRegistry.definitions.flatMap((definition) =>
 const patternOf = (path: string) => new RegExp(`^${path.replace(/\{\w+\}/g, '[^/]+')}$`)
 
 function methodsOf(path: string): string[] {
-  const own = DEFINED.filter((route) => patternOf(route.path).test(path.split('?')[0]!)).map((route) =>
-    route.method.toUpperCase(),
-  )
-  return [...new Set(own.flatMap((method) => (method === 'GET' ? ['GET', 'HEAD'] : [method])))].sort()
+  const own = DEFINED.filter((route) => patternOf(route.path).test(path.split('?')[0]!))
+  return [...new Set(own.flatMap(methodsOfRoute))].sort()
 }
 
 /** Every published operation that needs no key, with a path that answers. */
@@ -60,6 +59,11 @@ export const ROUTES: WalkedRoute[] = DEFINED.filter(
     methods: methodsOf(path),
   }
 })
+
+/** The same computations by the method QUERY. */
+export const QUERIES: WalkedRoute[] = ROUTES.filter(
+  ({ method, methods }) => method === 'POST' && methods.includes('QUERY'),
+).map((route) => ({ ...route, method: 'QUERY' }))
 
 /** Bodies that use every field of an operation. */
 const FULL: Record<string, object> = {
@@ -204,7 +208,7 @@ export async function probe(
   const answer = await ask(send, method, path, text, headers)
   const title = `${method} ${path} ${text?.slice(0, 200) ?? ''} -> ${answer.status}`
   expect(answer.status, title).toBeLessThan(500)
-  const route = ROUTES.find((one) => one.method === method && one.path === path)
+  const route = [...ROUTES, ...QUERIES].find((one) => one.method === method && one.path === path)
   if (route) expect(route.statuses, title).toContain(String(answer.status))
   expect(answer.headers.get('Access-Control-Allow-Origin'), title).toBe('*')
   expect(answer.headers.get('X-Request-Id'), title).toBeTruthy()

@@ -42,8 +42,10 @@ const published: Published[] = bareApp().openAPIRegistry.definitions.flatMap((de
 function schemaOf(method: string, path: string, response: Response): z.ZodType | undefined {
   const type = response.headers.get('Content-Type')?.split(';')[0] ?? ''
   if (type === 'application/problem+json') return ProblemSchema
+  // A computation answers QUERY as it does POST; HEAD has no body to be checked.
+  const written = method === 'QUERY' ? 'POST' : method
   const route = published.find(
-    (candidate) => candidate.method === method && candidate.pattern.test(path.split('?')[0]!),
+    (candidate) => candidate.method === written && candidate.pattern.test(path.split('?')[0]!),
   )
   return route?.responses[response.status]?.content?.[type]?.schema
 }

@@ -6,18 +6,21 @@ import { etag, RETAINED_304_HEADERS } from 'hono/etag'
 import { methodNotAllowed } from 'hono/method-not-allowed'
 import { requestId } from 'hono/request-id'
 import { secureHeaders } from 'hono/secure-headers'
-import type { AppEnv } from '../env.ts'
+import type { AppEnv, Ports } from '../env.ts'
 import { LIMITS } from '../limits.ts'
 import { ProblemError, problemResponse } from '../problem.ts'
+import { allowance, stateQuotas } from './allowance.ts'
+import { observe } from './observe.ts'
 
-const EXPOSED = ['ETag', 'Link', 'Content-Location', 'Retry-After', 'X-Request-Id', 'Content-Language']
+/** What a browser's script may read beside the few that it always may. */
+const EXPOSED = [
+  ...['Allow', 'Content-Language', 'Content-Location', 'Deprecation', 'ETag', 'Link', 'Location', 'RateLimit'],
+  ...['RateLimit-Policy', 'Repr-Digest', 'Retry-After', 'Sunset', 'traceparent', 'WWW-Authenticate', 'X-Request-Id'],
+]
 /** What a 304 keeps beside the standard set, so that a browser may still read it and a person may still report it. */
 const KEPT = [
-  'access-control-allow-origin',
-  'access-control-expose-headers',
-  'x-request-id',
-  'content-language',
-  'link',
+  ...['access-control-allow-origin', 'access-control-expose-headers', 'content-language', 'deprecation', 'link'],
+  ...['repr-digest', 'sunset', 'x-request-id'],
 ]
 
 /** Every path weighs Accept, and a refusal is an answer too: a cache must keep them apart. */
@@ -33,12 +36,15 @@ const unlessStreamed =
   (c, next) =>
     c.req.path === STREAMED_PATH ? next() : inner(c, next)
 
-/** What every path has: request id, Vary, CORS, security headers, ETag, one error shape. */
-export function applyCommon(app: OpenAPIHono<AppEnv>): void {
+/** What every path has: request id, log, Vary, CORS, security headers, allowance, ETag, one error shape. */
+export function applyCommon(app: OpenAPIHono<AppEnv>, ports: Ports): void {
   app.use(requestId())
+  app.use(observe(ports))
   app.use(varyByAccept)
   app.use(cors({ origin: '*', exposeHeaders: EXPOSED, maxAge: 86_400 }))
   app.use(secureHeaders({ crossOriginResourcePolicy: 'cross-origin' }))
+  app.use(stateQuotas)
+  app.use(allowance(ports))
   app.use(
     methodNotAllowed({
       app,

@@ -39,8 +39,8 @@ const listRoute = createRoute({
     query: z.object({
       kind: KindParam.optional(),
       family: FamilyParam.optional(),
-      nature: z.enum(NATURES).optional(),
-      status: z.enum(STATUSES).optional(),
+      nature: z.enum(NATURES).optional().openapi({ description: 'Nature of a condition' }),
+      status: z.enum(STATUSES).optional().openapi({ description: 'Stage of its life' }),
       q: z
         .string()
         .min(1)

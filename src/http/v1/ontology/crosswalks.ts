@@ -19,7 +19,9 @@ import {
 } from './crosswalk-schema.ts'
 import { CursorQuery, cachedFor, LimitQuery, ReleaseParam, SHORT } from './params.ts'
 
-const SchemeParam = ReleaseParam.extend({ scheme: z.string().max(40).openapi({ example: 'dc-05' }) })
+const SchemeParam = ReleaseParam.extend({
+  scheme: z.string().max(40).openapi({ description: 'Open standard', example: 'dc-05' }),
+})
 const read = { method: 'get' as const, tags: ['crosswalks'], middleware: requireAccept('application/json') }
 const problems = { ...READ_PROBLEMS, ...INPUT_PROBLEM }
 
@@ -51,7 +53,11 @@ const codeRoute = createRoute({
   path: '/v1/ontology/{release}/crosswalks/{scheme}/{code}',
   operationId: 'getCode',
   summary: 'One code: the concepts it leads to, or why there are none; upper and lower case count',
-  request: { params: SchemeParam.extend({ code: z.string().max(80).openapi({ example: '301' }) }) },
+  request: {
+    params: SchemeParam.extend({
+      code: z.string().max(80).openapi({ description: 'Code of that standard', example: '301' }),
+    }),
+  },
   responses: { 200: json(CodeSchema, 'The code'), ...problems },
 })
 const translateRoute = createRoute({

@@ -39,7 +39,11 @@ const getReleaseFile = createRoute({
   operationId: 'getReleaseFile',
   tags: ['ontology'],
   summary: 'One published file, byte for byte',
-  request: { params: ReleaseParam.extend({ name: z.string().max(64).openapi({ example: 'ontology.json' }) }) },
+  request: {
+    params: ReleaseParam.extend({
+      name: z.string().max(64).openapi({ description: 'File as the manifest lists it', example: 'ontology.json' }),
+    }),
+  },
   responses: {
     200: {
       description: 'The file, with its SHA-256 in Repr-Digest',

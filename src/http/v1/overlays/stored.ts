@@ -4,7 +4,7 @@ import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { wordingFor } from '../../edition.ts'
 import type { AppEnv, Ports } from '../../env.ts'
 import { registerKept } from '../../kept-documents.ts'
-import { layOverOrRefuse } from '../../overlay-in-body.ts'
+import { layOverOrRefuse, OVERLAY_EXAMPLE } from '../../overlay-in-body.ts'
 
 export function registerStoredOverlays(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
   registerKept(app, ports, {
@@ -13,6 +13,7 @@ export function registerStoredOverlays(app: OpenAPIHono<AppEnv>, ports: Ports, s
     schema: OverlaySchema,
     entryName: 'StoredOverlay',
     example: 'sunfield',
+    bodyExample: OVERLAY_EXAMPLE,
     store: (shops) => shops.overlays,
     check: async (c, overlay) => {
       const { release } = await wordingFor(c, shelf, { release: overlay.release })

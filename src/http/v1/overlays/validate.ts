@@ -5,7 +5,7 @@ import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { wordingFor } from '../../edition.ts'
 import type { AppEnv } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
-import { faultFields } from '../../overlay-in-body.ts'
+import { faultFields, OVERLAY_EXAMPLE } from '../../overlay-in-body.ts'
 import { BODY_PROBLEMS, FieldErrorSchema, json, jsonBody } from '../../schema.ts'
 
 const AnswerSchema = z
@@ -25,7 +25,7 @@ const route = createRoute({
   tags: ['overlays'],
   summary: 'Whether an overlay keeps the rules of the ontology and changes nothing that was released',
   middleware: requireAccept('application/json'),
-  request: jsonBody(OverlaySchema),
+  request: jsonBody(OverlaySchema, OVERLAY_EXAMPLE),
   responses: { 200: json(AnswerSchema, 'The verdict'), ...BODY_PROBLEMS },
 })
 

@@ -2,11 +2,12 @@ import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
 import { currentRelease, publishedReleases } from '../../../ontology/release.ts'
 import { ENGINE_VERSION } from '../../../services/basis.ts'
 import { languagesOf } from '../../../services/texts.ts'
+import { DEPRECATIONS, DEPRECATIONS_PATH, deprecated } from '../../deprecations.ts'
 import type { AppEnv, Ports } from '../../env.ts'
-import { LIMITS } from '../../limits.ts'
+import { KEY_QUOTAS, LIMITS } from '../../limits.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { PROBLEMS, type ProblemCode, ProblemError, problemPath } from '../../problem.ts'
-import { INPUT_PROBLEM, json, READ_PROBLEMS, STORE_PROBLEMS } from '../../schema.ts'
+import { AmountSchema, INPUT_PROBLEM, json, READ_PROBLEMS, STORE_PROBLEMS } from '../../schema.ts'
 
 const RootSchema = z
   .object({ name: z.string(), description: z.string(), documents: z.record(z.string(), z.string()) })
@@ -18,7 +19,18 @@ const CapabilitiesSchema = z
     current: z.string(),
     languages: z.array(z.object({ language: z.string(), review: z.string() })),
     mediaTypes: z.array(z.string()),
-    limits: z.record(z.string(), z.number()),
+    limits: z.record(z.string(), z.number()).openapi({ description: 'Bounds of one request, by name' }),
+    quotas: z
+      .array(
+        z.object({
+          name: z.string().openapi({ description: 'As in RateLimit-Policy' }),
+          countedBy: z.enum(['address', 'key']),
+          requests: z.number().int(),
+          window: AmountSchema,
+          isExact: z.boolean(),
+        }),
+      )
+      .openapi({ description: 'How much may be asked in a time' }),
   })
   .openapi('Capabilities')
 const HealthSchema = z.object({ status: z.literal('ok') }).openapi('Health')
@@ -34,6 +46,19 @@ const ReadinessSchema = z
       .openapi({ description: 'Absent where no database is bound; then nothing that needs a key is served' }),
   })
   .openapi('Readiness')
+const DeprecationsSchema = z
+  .object({
+    items: z.array(
+      z.object({
+        path: z.string(),
+        since: z.iso.date(),
+        sunset: z.iso.date().openapi({ description: 'From this day on it may be gone' }),
+        successor: z.string(),
+        reason: z.string(),
+      }),
+    ),
+  })
+  .openapi('Deprecations')
 const ProblemPageSchema = z
   .object({ code: z.string(), status: z.number().int(), title: z.string() })
   .openapi('ProblemType')
@@ -53,7 +78,36 @@ const DOCUMENTS = {
   capabilities: '/v1/capabilities',
   ontology: '/v1/ontology',
   openapi: '/openapi.json',
-  health: '/healthz',
+  deprecations: DEPRECATIONS_PATH,
+  health: '/livez',
+  readiness: '/readyz',
+}
+
+const seconds = (value: number) => ({ value, unit: 's' })
+
+/** What may be asked in a time: by key where there are shops, by address where the host counts. */
+function quotasOf({ shops, fairUse }: Ports) {
+  const byKey = (name: string, requests: number, window: number) => ({
+    name,
+    countedBy: 'key' as const,
+    requests,
+    window: seconds(window),
+    isExact: true,
+  })
+  return [
+    ...(fairUse
+      ? [
+          {
+            name: 'fair-use',
+            countedBy: 'address' as const,
+            requests: fairUse.limit,
+            window: seconds(fairUse.windowS),
+            isExact: false,
+          },
+        ]
+      : []),
+    ...(shops ? [byKey('key-minute', KEY_QUOTAS.minute, 60), byKey('key-day', KEY_QUOTAS.day, 86_400)] : []),
+  ]
 }
 
 export function registerService(app: OpenAPIHono<AppEnv>, ports: Ports): void {
@@ -90,12 +144,28 @@ export function registerService(app: OpenAPIHono<AppEnv>, ports: Ports): void {
           'text/turtle',
         ],
         limits: LIMITS,
+        quotas: quotasOf(ports),
       },
       200,
     )
   })
-  app.openapi(get('/healthz', 'getHealth', 'The process answers', HealthSchema), (c) =>
+  app.openapi(get('/livez', 'getLiveness', 'The process answers', HealthSchema), (c) =>
     c.json({ status: 'ok' as const }, 200),
+  )
+  app.openapi(
+    createRoute({
+      ...get('/healthz', 'getHealth', 'The process answers; ask /livez instead', HealthSchema),
+      deprecated: true,
+      middleware: [deprecated('/healthz'), requireAccept('application/json')] as const,
+    }),
+    (c) => c.json({ status: 'ok' as const }, 200),
+  )
+  app.openapi(
+    get(DEPRECATIONS_PATH, 'listDeprecations', 'Paths that still answer and will not for ever', DeprecationsSchema),
+    (c) => {
+      c.header('Cache-Control', 'public, max-age=300')
+      return c.json({ items: [...DEPRECATIONS] }, 200)
+    },
   )
   app.openapi(
     createRoute({
@@ -116,7 +186,11 @@ export function registerService(app: OpenAPIHono<AppEnv>, ports: Ports): void {
   app.openapi(
     createRoute({
       ...get('/problems/{code}', 'getProblemType', 'What a problem means', ProblemPageSchema),
-      request: { params: z.object({ code: z.string().max(64).openapi({ example: 'unknown-id' }) }) },
+      request: {
+        params: z.object({
+          code: z.string().max(64).openapi({ description: 'Code of a problem, in lower case', example: 'unknown-id' }),
+        }),
+      },
       responses: { 200: json(ProblemPageSchema, 'The problem'), ...READ_PROBLEMS, ...INPUT_PROBLEM },
     }),
     (c) => {

@@ -23,11 +23,18 @@ const route = createRoute({
   middleware: requireAccept(NDJSON),
   request: {
     query: z.object({
-      scheme: z.enum(LINE_SCHEMES).optional(),
-      strict: z.enum(['true', 'false']).optional(),
-      release: z.string().max(32).optional(),
+      scheme: z
+        .enum(LINE_SCHEMES)
+        .optional()
+        .openapi({ description: 'Standard of the lines; each is tried when left out' }),
+      strict: z.enum(['true', 'false']).optional().openapi({ description: 'Whether slips of form are refused' }),
+      release: z
+        .string()
+        .max(32)
+        .optional()
+        .openapi({ description: 'Release of the ontology; the current one when left out' }),
     }),
-    body: { content: { 'text/plain': { schema: z.string() } } },
+    body: { content: { 'text/plain': { schema: z.string(), example: '1234181301000006\n1234181302000005\n' } } },
   },
   responses: {
     200: { description: 'One line for each line of the log', content: { [NDJSON]: { schema: z.string() } } },
