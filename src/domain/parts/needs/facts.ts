@@ -71,7 +71,8 @@ const ROWS: { [K in Exclude<keyof SystemFacts, 'batteryVoltageV' | 'fittedCount'
   bayLengthMm: (length) => one(hard('lengthMm', 'max', length, 'room in the case'), 'at-most'),
   bayWidthMm: (width) => one(hard('widthMm', 'max', width, 'room in the case'), 'at-most'),
   bayHeightMm: (height) => one(hard('heightMm', 'max', height, 'room in the case, with plugs'), 'at-most'),
-  terminals: (list) => one(hard('terminal', 'in', list, 'what the leads end in')),
+  terminals: (list) =>
+    ['terminal', 'leadSocket'].flatMap((name) => one(hard(name, 'in', list, 'what the leads end in'))),
   endOfLineOhm: (ohms) => one(hard('resistanceOhm', 'eq', ohms, 'the value that the equipment is set to')),
   endOfLineToleranceFraction: (fraction) =>
     one(hard('toleranceFraction', 'max', fraction, 'the tolerance that the equipment asks for'), 'at-most'),

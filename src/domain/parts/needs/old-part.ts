@@ -45,8 +45,9 @@ export function oldPartDemands(spec: AttributeSpec, value: AttributeValue | Valu
   if (words) return [{ ...based(spec), op: 'in', value: words }]
   if (typeof value === 'number' && spec.rule === 'covers') return [{ ...based(spec), op: 'covers', value }]
   if (typeof value === 'number' && spec.rule !== 'equal') return bounded(spec, value)
-  const { unspecific = [] } = spec
-  return unspecific.length > 0 && typeof value === 'string'
+  const { unspecific = [], values } = spec
+  // A word of another family does not become this one's by the names that cover the whole list.
+  return unspecific.length > 0 && values?.includes(String(value))
     ? [{ ...based(spec), op: 'in', value: [value, ...unspecific] }]
     : [{ ...based(spec), op: 'eq', value }]
 }
