@@ -37,7 +37,7 @@ export const GROUPS = {
   histories: ['analyseHistory'],
   crosswalks: ['listCrosswalks', 'translateCodes', 'listCodes', 'getCode'],
   overlays: ['listOverlays', 'validateOverlay', 'deleteOverlay', 'getOverlay', 'putOverlay'],
-  parts: ['findPartNeeds', 'matchParts'],
+  parts: ['matchParts', 'findPartNeeds'],
   readings: ['interpretReading', 'interpretReadings'],
   signals: ['decodeSignals', 'streamSignals'],
   text: ['interpretText'],

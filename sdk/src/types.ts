@@ -3315,8 +3315,10 @@ export interface components {
          *         ]
          *       },
          *       "oldPart": {
-         *         "capacityAh": 7,
-         *         "chemistry": "agm"
+         *         "attributes": {
+         *           "capacityAh": 7,
+         *           "chemistry": "agm"
+         *         }
          *       },
          *       "remedy": "remedy/replace-storage-battery",
          *       "sizing": {
@@ -3372,13 +3374,20 @@ export interface components {
              */
             language?: string;
             /**
-             * @description Attributes of the part class as read off the old part
-             * @default {}
+             * @default {
+             *       "attributes": {}
+             *     }
              */
             oldPart: {
-                [key: string]: number | string | boolean | {
-                    max: number;
-                    min: number;
+                /**
+                 * @description Attributes of the part class as read off it
+                 * @default {}
+                 */
+                attributes: {
+                    [key: string]: number | string | boolean | {
+                        max: number;
+                        min: number;
+                    };
                 };
             };
             partClass?: string;

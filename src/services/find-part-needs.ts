@@ -8,7 +8,7 @@ import type { Wording } from './texts.ts'
 import { wordHazard } from './word-cautions.ts'
 import { wordContradictions } from './word-contradictions.ts'
 
-export interface FindNeedsInput extends Omit<NeedsInput, 'spec'> {
+export interface FindNeedsInput extends Omit<NeedsInput, 'spec' | 'closed'> {
   wording: Wording
   remedy?: string
   partClass?: string
@@ -39,6 +39,14 @@ function classesOf({ wording, remedy, partClass }: FindNeedsInput): { partClass:
     partClass: one,
     role: one.accessoryTo?.some((main) => ids.includes(main)) ? 'accessory' : 'part',
   }))
+}
+
+/** Attributes of which the word read off the old part is on the list of one class: then it is none of the others'. */
+function closedFor({ oldPart }: FindNeedsInput, classes: readonly PartClass[]): Set<string> {
+  const listed = classes.flatMap(({ attributes }) =>
+    attributes.filter(({ name, values }) => Object.hasOwn(oldPart, name) && values?.includes(String(oldPart[name]))),
+  )
+  return new Set(listed.map(({ name }) => name))
 }
 
 const STATES = ['open', 'contradicted', 'ruled-out'] as const
@@ -79,9 +87,10 @@ function wireRequirement({ constraints, confirmed, ...rest }: Need['requirement'
   }
 }
 
-function needOf(input: FindNeedsInput, partClass: PartClass, role: Role) {
+function needOf(input: FindNeedsInput, partClass: PartClass, role: Role, closed: ReadonlySet<string>) {
   const { wording } = input
-  const whole: NeedsInput = { ...input, spec: specOf(partClass), demands: withSafety(partClass, input.demands) }
+  const demands = withSafety(partClass, input.demands)
+  const whole: NeedsInput = { ...input, spec: specOf(partClass), demands, closed }
   const need = findNeeds(role === 'accessory' ? forAccessory(whole) : whole)
   const contradictions = wordContradictions(wording, partClass, need.contradictions)
   return {
@@ -102,8 +111,11 @@ function needOf(input: FindNeedsInput, partClass: PartClass, role: Role) {
 /** What the part of a remedy must be, what has to be read off the old one, and how to read it safely. */
 export function findPartNeeds(input: FindNeedsInput) {
   const { wording, remedy, diagnosis } = input
-  const needs = classesOf(input)
-    .map(({ partClass, role }, at) => ({ at, need: needOf(input, partClass, role) }))
+  const classes = classesOf(input)
+  const mains = classes.filter(({ role }) => role === 'part').map(({ partClass }) => partClass)
+  const closed = closedFor(input, mains)
+  const needs = classes
+    .map(({ partClass, role }, at) => ({ at, need: needOf(input, partClass, role, closed) }))
     .sort(
       (a, b) =>
         Number(a.need.role === 'accessory') - Number(b.need.role === 'accessory') ||

@@ -209,7 +209,7 @@ const FULL: Record<string, object> = {
       rechargeFraction: 0.8,
       inParallel: 1,
     },
-    oldPart: { capacityAh: 7, chemistry: 'agm', lengthMm: { min: 150, max: 152 } },
+    oldPart: { attributes: { capacityAh: 7, chemistry: 'agm', lengthMm: { min: 150, max: 152 } } },
     demands: [{ attribute: 'flameRetardantCase', op: 'eq', value: true, origin: 'the listing' }],
     quantity: 1,
     adaptersAllowed: true,

@@ -30,6 +30,7 @@ const FUSE: PartSpec = {
   attributes: [
     { name: 'ratedCurrentA', role: 'safety', rule: 'equal' },
     { name: 'voltageV', role: 'hard', rule: 'at-least' },
+    { name: 'fuseSpeed', role: 'safety', rule: 'equal', values: ['F', 'T'] },
     { name: 'breakingCapacity', role: 'safety', rule: 'at-least', order: ['L', 'E', 'H'] },
   ],
 }
@@ -150,16 +151,29 @@ describe('facts against each other', () => {
 
 describe('what nobody stated', () => {
   test('stands in the requirement as a question, so that nothing is called a fit on it', () => {
-    const need = find(FUSE, { oldPart: { voltageV: 250, breakingCapacity: 'L' } })
+    const need = find(FUSE, { oldPart: { voltageV: 250, breakingCapacity: 'L', fuseSpeed: 'T' } })
     expect(need.open).toEqual(['ratedCurrentA'])
     const item: Item = {
       sku: 'F',
       partClass: FUSE.id,
       title: 'a fuse',
-      attributes: { ratedCurrentA: 10, voltageV: 250, breakingCapacity: 'H' },
+      attributes: { ratedCurrentA: 10, voltageV: 250, breakingCapacity: 'H', fuseSpeed: 'T' },
     }
     const { fits, confirmFirst } = matchParts(need.requirement, [item])
     expect([fits.length, confirmFirst[0]!.unknown.map(({ attribute }) => attribute)]).toEqual([0, ['ratedCurrentA']])
+  })
+
+  test('a list of what a kind can be settles nothing, unless a family’s name covers it as a whole', () => {
+    expect(find(FUSE).open).toContain('fuseSpeed')
+    expect(find(BATTERY).open).not.toContain('chemistry')
+    const slow: Item = { sku: 'F', partClass: FUSE.id, title: '', attributes: { fuseSpeed: 'slow' } }
+    expect(matchParts(find(FUSE).requirement, [slow]).rejected).toHaveLength(1)
+  })
+
+  test('a word of another kind in question rules this one out', () => {
+    const closed = new Set(['chemistry'])
+    const known = { oldPart: { chemistry: 'alkaline' }, closed }
+    expect(find(BATTERY, known).ruledOutBy).toMatchObject({ attribute: 'chemistry' })
   })
 
   test('a field that no core can use is refused with its pointer', () => {

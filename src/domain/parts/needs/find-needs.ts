@@ -19,6 +19,8 @@ export interface NeedsInput {
   quantity?: number
   adaptersAllowed: boolean
   confirmed?: readonly string[]
+  /** Attributes whose list of words is the whole of them, because another kind in question has the word that was read. */
+  closed?: ReadonlySet<string>
 }
 export type NeedNote = 'replace-together' | 'old-capacity-differs' | 'upper-bound-presumed' | 'room-presumed'
 export interface Need {
@@ -40,11 +42,17 @@ const OF_THE_KIND = 'the kind of part'
 const ROOM = ['lengthMm', 'widthMm', 'heightMm']
 
 /** What every part of a kind is: closed lists of words and values that never differ. */
-function demandsOfKind({ name, role, fixed, values, unspecific = [] }: AttributeSpec): Constraint[] {
+function demandsOfKind(attribute: AttributeSpec, closed: NeedsInput['closed']): Constraint[] {
+  const { name, role, fixed, values, unspecific = [] } = attribute
   const of = { attribute: name, kind: 'hard' as const, isSafety: role === 'safety', origin: OF_THE_KIND }
   if (fixed !== undefined) return [{ ...of, op: 'eq', value: fixed }]
-  return role === 'safety' && values ? [{ ...of, op: 'in', value: [...values, ...unspecific] }] : []
+  const isClosed = role === 'safety' || closed?.has(name)
+  return isClosed && values ? [{ ...of, op: 'in', value: [...values, ...unspecific] }] : []
 }
+
+/** Whether the kind alone says what the part must be: one value, or a list that a family's name covers as a whole. */
+const isSettledByKind = ({ fixed, values, unspecific, role }: AttributeSpec) =>
+  fixed !== undefined || (role === 'safety' && (unspecific !== undefined || values?.length === 1))
 
 const PREFERRED = { equal: 'eq', 'at-least': 'min', 'at-most': 'max', covers: 'covers', count: 'eq' } as const
 
@@ -95,7 +103,7 @@ function fromOldPart({ spec, oldPart }: NeedsInput, stated: readonly Constraint[
 const spares = ({ spec, oldPart }: NeedsInput) =>
   Object.keys(oldPart)
     .filter((name) => !spec.attributes.some((one) => one.name === name))
-    .map((name) => `/oldPart/${name}`)
+    .map((name) => `/oldPart/attributes/${name}`)
 
 function notesOf({ oldPart }: NeedsInput, constraints: readonly Constraint[], quantity: number): NeedNote[] {
   const old = oldPart.capacityAh
@@ -130,18 +138,23 @@ function countOf({ spec, oldPart, quantity, system, sizing }: NeedsInput, inSeri
  * @source common practice, no source; rules and fixed values are data of the ontology
  */
 export function findNeeds(input: NeedsInput): Need {
-  const { spec, system, sizing, demands, adaptersAllowed, confirmed } = input
+  const { spec, system, sizing, demands, adaptersAllowed, confirmed, closed } = input
   checkSystem(system)
   const blocks = blocksOf(spec, system, sizing.inParallel ?? 1)
   const { used, unused } = sort(spec, [...blocks.facts, ...systemFacts(system), ...sizingFacts(sizing)])
-  const stated = [...spec.attributes.flatMap(demandsOfKind), ...demands, ...used]
-  const hardAndOld = [...stated, ...fromOldPart(input, stated)]
-  const isNamed = (name: string) => hardAndOld.some(({ attribute }) => attribute === name)
+  const ofKind = spec.attributes.flatMap((attribute) => demandsOfKind(attribute, closed))
+  const stated = [...demands, ...used]
+  const known = [...stated, ...fromOldPart(input, stated)]
+  const isNamed = (name: string) => known.some(({ attribute }) => attribute === name)
   const asked = spec.attributes.filter(
-    ({ name, role, rule }) => role !== 'preference' && rule !== 'count' && !isNamed(name),
+    (attribute) =>
+      attribute.role !== 'preference' &&
+      attribute.rule !== 'count' &&
+      !isNamed(attribute.name) &&
+      !isSettledByKind(attribute),
   )
   const preferred = spec.attributes.filter(({ name }) => !isNamed(name)).flatMap(preference)
-  const constraints = mergeConstraints([...hardAndOld, ...asked.map(unstated), ...preferred])
+  const constraints = mergeConstraints([...ofKind, ...known, ...asked.map(unstated), ...preferred])
   const quantity = countOf(input, blocks.inSeries)
   const contradictions = contradictionsOf(constraints)
   const ruledOutBy = contradictions.find(({ between }) => between.some(({ origin }) => origin.includes(OF_THE_KIND)))

@@ -12,6 +12,10 @@ import {
 
 const Word = z.string().min(1).max(80)
 
+const RangeSchema = z
+  .strictObject({ min: z.number(), max: z.number() })
+  .refine(({ min, max }) => min <= max, { path: ['max'], message: 'must not be below min' })
+
 const SystemSchema = z
   .strictObject({
     batteryVoltage: QuantitySchema.optional().openapi({ description: 'Of the whole standby battery' }),
@@ -67,12 +71,16 @@ export const NeedsRequestSchema = z
     system: SystemSchema.default({}),
     sizing: SizingSchema.default({}),
     oldPart: z
-      .record(Attribute, z.union([Value, z.strictObject({ min: z.number(), max: z.number() })]))
-      .default({})
-      .openapi({ description: 'Attributes of the part class as read off the old part' }),
+      .strictObject({
+        attributes: z
+          .record(Attribute, z.union([Value, RangeSchema]))
+          .default({})
+          .openapi({ description: 'Attributes of the part class as read off it' }),
+      })
+      .default({ attributes: {} }),
     demands: z
       .array(ConstraintSchema)
-      .max(20)
+      .max(10)
       .default([])
       .openapi({ description: 'What a document or a listing demands word for word' }),
     quantity: z.number().int().min(1).max(100_000).optional(),
@@ -101,7 +109,7 @@ export const NeedsRequestSchema = z
         requiredCapacity: { value: 6.4, unit: 'Ah' },
         chargeCurrent: { value: 350, unit: 'mA' },
       },
-      oldPart: { capacityAh: 7, chemistry: 'agm' },
+      oldPart: { attributes: { capacityAh: 7, chemistry: 'agm' } },
       adaptersAllowed: true,
       diagnosis: { causes: [{ cause: 'cause/supply-unplugged', probability: 0.62 }] },
     },

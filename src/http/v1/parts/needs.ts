@@ -84,7 +84,7 @@ function inputOf(wording: Wording, body: NeedsRequest): FindNeedsInput {
   return {
     ...defined<FindNeedsInput>({ wording, remedy, partClass, quantity, adaptersAllowed, confirmed }),
     ...read,
-    oldPart,
+    oldPart: oldPart.attributes,
     demands: constraintsOf(body.demands),
     ...diagnosisOf(release, body),
   }
