@@ -7,6 +7,13 @@ const WAY_OUT = new Map([
     'capacityAh',
     'A smaller battery runs out early, a larger one is never fully charged: lower the load or the hours, or have a larger supply fitted.',
   ],
+  [
+    'rechargeable',
+    'A cell that cannot be recharged may burst in a holder that charges it: fit only what the device itself names.',
+  ],
+  ['nominalVoltageV', 'Another voltage destroys the device or leaves it dead: read both labels again.'],
+  ['chemistry', 'Another chemistry is charged wrongly or not at all, and can burn: read both labels again.'],
+  ['voltageKind', 'AC and DC are never exchanged, at equal volts neither: read the label of the panel again.'],
 ])
 const READ_AGAIN = 'Read both again before anything is sold.'
 
