@@ -3259,6 +3259,8 @@ export interface components {
                 /** @description Everything that decides is stated, and nothing contradicts */
                 isComplete: boolean;
                 label: string;
+                /** @description Who may buy, fit or activate it */
+                limits: components["schemas"]["SaleNote"][];
                 notes: {
                     code: string;
                     message: string;
@@ -3271,6 +3273,8 @@ export interface components {
                     isSafety: boolean;
                     label: string;
                 }[];
+                /** @description What this kind of part is easily taken for */
+                remark?: string;
                 /** @description A body for matching parts, as it is */
                 requirement: {
                     adaptersAllowed: boolean;
@@ -4304,18 +4308,7 @@ export interface components {
                 isSafety: boolean;
             }[];
             /** @description What a shop has to know when it sells this kind of part, and afterwards */
-            sale: {
-                basis: string;
-                duration?: components["schemas"]["Amount"];
-                /** @enum {string} */
-                kind: "transport" | "take-back" | "shelf-age" | "installer" | "activation" | "limit" | (string & {});
-                note: string;
-                /** @enum {string} */
-                region: "world" | "EU" | "GB" | "US" | (string & {});
-                remark?: string;
-                say: string;
-                unNumbers?: string[];
-            }[];
+            sale: components["schemas"]["SaleNote"][];
             /** @enum {string} */
             searched: "items" | "catalogue" | (string & {});
             /** @description What to ask a supplier for when nothing fits */
@@ -4739,6 +4732,18 @@ export interface components {
             };
             name: string;
         };
+        SaleNote: {
+            basis: string;
+            duration?: components["schemas"]["Amount"];
+            /** @enum {string} */
+            kind: "transport" | "take-back" | "shelf-age" | "installer" | "activation" | "limit" | (string & {});
+            note: string;
+            /** @enum {string} */
+            region: "world" | "EU" | "GB" | "US" | (string & {});
+            remark?: string;
+            say: string;
+            unNumbers?: string[];
+        };
         Schemes: {
             codeMaps: {
                 from: string;
@@ -5048,7 +5053,7 @@ export interface components {
                 high: components["schemas"]["Quantity"];
                 low: components["schemas"]["Quantity"];
             };
-            /** @description Value that the equipment is set to */
+            /** @description Of the circuit that the part is for, as the equipment is set to; a siren circuit has not that of the detector loops */
             endOfLine?: {
                 resistance: components["schemas"]["Quantity"];
                 toleranceFraction?: number;

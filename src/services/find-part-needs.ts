@@ -3,6 +3,7 @@ import type { PartClass, Remedy } from '../ontology/shape.ts'
 import { basisOf } from './basis.ts'
 import { withSafety } from './match-parts.ts'
 import { type DiagnosisContext, wordOutlook } from './part-outlook.ts'
+import { wordSale } from './part-sale.ts'
 import { specOf } from './part-spec.ts'
 import type { Wording } from './texts.ts'
 import { wordHazard } from './word-cautions.ts'
@@ -23,6 +24,8 @@ const NOTES: Record<NeedNote, string> = {
     'Nobody has stated the largest capacity that the charger may charge: anything larger than the old part is a question first.',
   'room-presumed': 'The room in the case is not measured: anything larger than the old part is a question first.',
 }
+/** What is said of a kind of part before anybody looks for one. */
+const LIMITS: readonly string[] = ['limit', 'installer', 'activation']
 const COUNT = {
   attribute: 'fittedCount',
   label: 'Blocks in place',
@@ -97,6 +100,7 @@ function needOf(input: FindNeedsInput, partClass: PartClass, role: Role, closed:
     partClass: partClass.id,
     label: wording.label(partClass.id),
     role,
+    ...(partClass.note ? { remark: wording.say(partClass.note) } : {}),
     state: stateOf(need),
     isComplete: need.open.length === 0 && !need.asksCount && need.contradictions.length === 0,
     contradictions,
@@ -104,6 +108,7 @@ function needOf(input: FindNeedsInput, partClass: PartClass, role: Role, closed:
     questions: questionsOf(wording, partClass, need),
     notes: need.notes.map((code) => ({ code, message: NOTES[code] })),
     cautions: (partClass.hazards ?? []).map((id) => wordHazard(wording, id)),
+    limits: wordSale(wording, partClass, undefined).filter(({ kind }) => LIMITS.includes(kind)),
     unused: need.unused,
   }
 }

@@ -85,6 +85,15 @@ describe('POST /v1/parts/needs answers', () => {
     expect(hazards).toEqual(expect.arrayContaining(['hazard/vrla-short-circuit', 'hazard/vrla-acid-and-gas']))
   })
 
+  test('that a fire part goes like for like only, and mains parts to an electrician, before anything is looked for', async () => {
+    const limitsOf = async (partClass: string) => (await needs({ partClass })).body.needs[0].limits
+    expect((await limitsOf('part-class/radio-smoke-detector')).map(({ say }: any) => say).join()).toMatch(/same type/)
+    expect((await limitsOf('part-class/enclosed-mains-supply')).map(({ say }: any) => say).join()).toMatch(
+      /electrician/,
+    )
+    expect((await limitsOf(BATTERY)).map(({ kind }: any) => kind)).not.toContain('transport')
+  })
+
   test('both ways to make up 12 V while nobody counted the blocks, and one once they are counted', async () => {
     const { fittedCount: _, ...uncounted } = SYSTEM
     const open = (await needs({ ...REPLACE, system: uncounted })).body

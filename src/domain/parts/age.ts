@@ -15,7 +15,7 @@ const dayOf = (date: string): number => Date.parse(`${date.slice(0, 10)}T00:00:0
  * @param on - day of the sale as YYYY-MM-DD
  * @returns undefined where either is no date or the item would be made in the future
  * @source mean Gregorian month of 365.2425 / 12 days, from memory
- * @example ageMonths('2026-01-01', '2026-07-02') // 5.979588..
+ * @example ageMonths('2026-01-01', '2026-07-02') // 5.98
  */
 export function ageMonths(madeOn: string, on: string): number | undefined {
   const months = (dayOf(on) - dayOf(madeOn)) / DAY_MS / DAYS_A_MONTH

@@ -3,9 +3,10 @@ import type { AttributeValue, Constraint, Requirement, ValueRange } from '../typ
 import { blocksOf } from './battery.ts'
 import { checkSystem, type Fact, type SystemFacts, systemFacts } from './facts.ts'
 import { mergeConstraints } from './merge.ts'
+import { demandsOfKind, isSettledByKind, OF_THE_KIND, preference, unstated } from './of-kind.ts'
 import { oldPartDemands } from './old-part.ts'
 import { type SizingFacts, sizingFacts } from './sizing.ts'
-import type { AttributeSpec, PartSpec } from './spec.ts'
+import type { PartSpec } from './spec.ts'
 
 export interface NeedsInput {
   spec: PartSpec
@@ -38,39 +39,7 @@ export interface Need {
   notes: NeedNote[]
 }
 
-const OF_THE_KIND = 'the kind of part'
 const ROOM = ['lengthMm', 'widthMm', 'heightMm']
-
-/** What every part of a kind is: closed lists of words and values that never differ. */
-function demandsOfKind(attribute: AttributeSpec, closed: NeedsInput['closed']): Constraint[] {
-  const { name, role, fixed, values, unspecific = [] } = attribute
-  const of = { attribute: name, kind: 'hard' as const, isSafety: role === 'safety', origin: OF_THE_KIND }
-  if (fixed !== undefined) return [{ ...of, op: 'eq', value: fixed }]
-  const isClosed = role === 'safety' || closed?.has(name)
-  return isClosed && values ? [{ ...of, op: 'in', value: [...values, ...unspecific] }] : []
-}
-
-/** Whether the kind alone says what the part must be: one value, or a list that a family's name covers as a whole. */
-const isSettledByKind = ({ fixed, values, unspecific, role }: AttributeSpec) =>
-  fixed !== undefined || (role === 'safety' && (unspecific !== undefined || values?.length === 1))
-
-const PREFERRED = { equal: 'eq', 'at-least': 'min', 'at-most': 'max', covers: 'covers', count: 'eq' } as const
-
-/** What is better, where nothing is demanded. */
-function preference({ name, role, rule, prefer }: AttributeSpec): Constraint[] {
-  if (role !== 'preference' || prefer === undefined) return []
-  const origin = 'better where it is to be had'
-  return [{ attribute: name, op: PREFERRED[rule], value: prefer, kind: 'soft', isSafety: false, origin }]
-}
-
-const unstated = ({ name, role }: AttributeSpec): Constraint => ({
-  attribute: name,
-  op: 'ask',
-  value: 'not stated yet',
-  kind: 'confirm',
-  isSafety: role === 'safety',
-  origin: 'nobody has stated it',
-})
 
 /** Facts that bear on this kind of part; the fields of the others. */
 function sort(spec: PartSpec, facts: readonly Fact[]): { used: Constraint[]; unused: string[] } {

@@ -1,8 +1,8 @@
 import { z } from '@hono/zod-openapi'
-import { SALE_KINDS, SALE_REGIONS } from '../../../ontology/shape.ts'
 import { AmountSchema, BASIS_STATED, WarningsSchema } from '../../schema.ts'
 import { ContradictionsSchema, OutlookSchema } from './outlook-schema.ts'
 import { Value } from './requirement-schema.ts'
+import { SaleNotesSchema } from './sale-schema.ts'
 
 const FindingSchema = z.object({
   attribute: z.string(),
@@ -124,19 +124,6 @@ export const MatchAnswerSchema = z
       description:
         'Attributes of the part class that no constraint speaks of yet, with how to find them on the old part',
     }),
-    sale: z
-      .array(
-        z.object({
-          note: z.string(),
-          kind: z.enum(SALE_KINDS),
-          region: z.enum(SALE_REGIONS),
-          say: z.string(),
-          unNumbers: z.array(z.string()).optional(),
-          duration: AmountSchema.optional(),
-          basis: z.string(),
-          remark: z.string().optional(),
-        }),
-      )
-      .openapi({ description: 'What a shop has to know when it sells this kind of part, and afterwards' }),
+    sale: SaleNotesSchema,
   })
   .openapi('MatchPartsAnswer')

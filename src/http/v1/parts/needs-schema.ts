@@ -9,6 +9,7 @@ import {
   REQUIREMENT_FIELDS,
   Value,
 } from './requirement-schema.ts'
+import { SaleNotesSchema } from './sale-schema.ts'
 
 const Word = z.string().min(1).max(80)
 
@@ -42,7 +43,10 @@ const SystemSchema = z
     endOfLine: z
       .strictObject({ resistance: QuantitySchema, toleranceFraction: z.number().min(0).max(1).optional() })
       .optional()
-      .openapi({ description: 'Value that the equipment is set to' }),
+      .openapi({
+        description:
+          'Of the circuit that the part is for, as the equipment is set to; a siren circuit has not that of the detector loops',
+      }),
     familyKey: Word.optional().openapi({ description: 'Product family as declared, never guessed from looks' }),
     band: QuantitySchema.optional().openapi({ description: 'Radio band, in MHz' }),
     slotCharges: z.boolean().optional().openapi({
@@ -126,6 +130,7 @@ export const NeedsAnswerSchema = z
         partClass: z.string(),
         label: z.string(),
         role: z.enum(['part', 'accessory']),
+        remark: z.string().optional().openapi({ description: 'What this kind of part is easily taken for' }),
         state: z.enum(['open', 'contradicted', 'ruled-out']).openapi({
           description: 'contradicted: facts against each other; ruled-out: the kind of part against a fact',
         }),
@@ -139,6 +144,7 @@ export const NeedsAnswerSchema = z
           .openapi({ description: 'What to read off the old part, matters of safety first' }),
         notes: WarningsSchema,
         cautions: CautionsSchema.openapi({ description: 'Before the old part is read, measured or handled' }),
+        limits: SaleNotesSchema.openapi({ description: 'Who may buy, fit or activate it' }),
         unused: z.array(z.string()).openapi({ description: 'Fields that say nothing of this kind of part' }),
       }),
     ),
