@@ -234,6 +234,11 @@ export class TroubleAtlas {
     return this.#post('/v1/supplies/check/batch', body, options)
   }
 
+  /** What a new part must be; each `requirement` of the answer is a body for `matchParts`. */
+  findPartNeeds(body: Input<'findPartNeeds'>, options?: CallOptions): Promise<Result<Answer<'findPartNeeds'>>> {
+    return this.#post('/v1/parts/needs', body, options)
+  }
+
   /** Which of the items given, or of the shop's catalogue, fit. */
   matchParts(body: Input<'matchParts'>, options?: CallOptions): Promise<Result<Answer<'matchParts'>>> {
     return this.#post('/v1/parts/match', body, options)

@@ -807,6 +807,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/parts/needs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * What a new part must be, from a remedy, the system and the old part; and what has still to be read
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
+        post: operations["findPartNeeds"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/profiles": {
         parameters: {
             query?: never;
@@ -2094,12 +2114,16 @@ export interface components {
             /** @description Never relaxed. Attributes that the part class marks as safety are so in any case */
             isSafety?: boolean;
             /**
+             * @description confirm: the real bound is not known, so an item beyond it is a question and no refusal
              * @default hard
              * @enum {string}
              */
-            kind: "hard" | "soft" | (string & {});
-            /** @enum {string} */
-            op: "eq" | "in" | "min" | "max" | "range" | "covers" | (string & {});
+            kind: "hard" | "soft" | "confirm" | (string & {});
+            /**
+             * @description ask: nobody has stated yet what it must be, so every item is to be confirmed first
+             * @enum {string}
+             */
+            op: "eq" | "in" | "min" | "max" | "range" | "covers" | "ask" | (string & {});
             /** @default given by the caller */
             origin: string;
             /** @description Upper end of range and covers */
@@ -2641,6 +2665,16 @@ export interface components {
             overlay?: {
                 /** @default [] */
                 causes: {
+                    again?: {
+                        /** @enum {string} */
+                        basis: "published" | "practice" | "judgement";
+                        note?: string;
+                        say: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        source?: string;
+                    };
                     /** @default [] */
                     altLabels: string[];
                     baseRate: {
@@ -3068,12 +3102,25 @@ export interface components {
                 overlay: string;
                 /** @default [] */
                 partClasses: {
+                    accessoryTo?: string[];
                     /** @default [] */
                     altLabels: string[];
                     attributes: {
                         find: {
                             "en-GB"?: string;
                             "en-US": string;
+                        };
+                        fit?: {
+                            /** @enum {string} */
+                            basis: "published" | "practice" | "judgement";
+                            fixed?: number | string | boolean;
+                            note?: string;
+                            order?: string[];
+                            prefer?: number | string | boolean;
+                            /** @enum {string} */
+                            rule: "equal" | "at-least" | "at-most" | "covers" | "count";
+                            source?: string;
+                            unspecific?: string[];
                         };
                         label: {
                             "en-GB"?: string;
@@ -3097,6 +3144,7 @@ export interface components {
                         replacedBy: string[];
                         since: string;
                     };
+                    hazards?: string[];
                     /** @default [] */
                     hiddenLabels: string[];
                     id: string;
@@ -3112,11 +3160,61 @@ export interface components {
                         "en-GB"?: string;
                         "en-US": string;
                     };
+                    sale?: {
+                        /** @enum {string} */
+                        basis: "published" | "practice" | "judgement";
+                        id: string;
+                        /** @enum {string} */
+                        kind: "transport" | "take-back" | "shelf-age" | "installer" | "activation" | "limit";
+                        months?: number;
+                        note?: string;
+                        /** @enum {string} */
+                        region: "world" | "EU" | "GB" | "US";
+                        say: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        source?: string;
+                        unNumbers?: string[];
+                    }[];
                     /**
                      * @default active
                      * @enum {string}
                      */
                     status: "draft" | "active" | "deprecated";
+                    substitutes?: {
+                        /** @enum {string} */
+                        basis: "published" | "practice" | "judgement";
+                        /** @default [] */
+                        conditions: {
+                            ask: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            id: string;
+                        }[];
+                        id: string;
+                        note?: string;
+                        partClass?: string;
+                        rank: number;
+                        say: {
+                            "en-GB"?: string;
+                            "en-US": string;
+                        };
+                        source?: string;
+                        swaps: {
+                            attribute: string;
+                            candidate: number | string | boolean;
+                            required: number | string | boolean;
+                        }[];
+                        with?: {
+                            attributes: {
+                                [key: string]: number | string | boolean;
+                            };
+                            partClass: string;
+                            quantity: number;
+                        };
+                    }[];
                 }[];
                 /** @default [] */
                 readings: {
@@ -3347,6 +3445,16 @@ export interface components {
              */
             release?: string;
         };
+        /** @description Causes as a diagnosis ranks them, or the open roots of its plan: what stands above the part is said first */
+        DiagnosisContext: {
+            causes: {
+                cause: string;
+                device?: string;
+                probability: number;
+            }[];
+            /** @description Remedy that the part is bought for */
+            remedy?: string;
+        };
         /**
          * @example {
          *       "name": "Two lamps and a list of numbers (invented)",
@@ -3492,6 +3600,178 @@ export interface components {
             /** @description JSON pointer into the body, or a parameter name */
             pointer: string;
             value?: number | string;
+        };
+        FindPartNeedsAnswer: {
+            basis: components["schemas"]["Basis"];
+            /** @description Language served */
+            language: string;
+            needs: {
+                /** @description Before the old part is read, measured or handled */
+                cautions: {
+                    basis: string;
+                    hazard: string;
+                    label: string;
+                    text: string;
+                }[];
+                /** @description Demands that no part can meet together */
+                contradictions: {
+                    attribute: string;
+                    between: {
+                        origin: string;
+                        required: string;
+                    }[];
+                    isSafety: boolean;
+                    say: string;
+                }[];
+                /** @description Everything that decides is stated, and nothing contradicts */
+                isComplete: boolean;
+                label: string;
+                /** @description Who may buy, fit or activate it */
+                limits: components["schemas"]["SaleNote"][];
+                notes: {
+                    code: string;
+                    message: string;
+                }[];
+                partClass: string;
+                /** @description What to read off the old part, matters of safety first */
+                questions: {
+                    attribute: string;
+                    find: string;
+                    isSafety: boolean;
+                    label: string;
+                }[];
+                /** @description What this kind of part is easily taken for */
+                remark?: string;
+                /** @description A body for matching parts, as it is */
+                requirement: {
+                    adaptersAllowed: boolean;
+                    /** @description Conditions of substitutes that somebody has made sure of */
+                    confirmed?: string[];
+                    constraints: components["schemas"]["Constraint"][];
+                    partClass: string;
+                    quantity: number;
+                };
+                /** @enum {string} */
+                role: "part" | "accessory" | (string & {});
+                /**
+                 * @description contradicted: facts against each other; ruled-out: the kind of part against a fact
+                 * @enum {string}
+                 */
+                state: "open" | "contradicted" | "ruled-out" | (string & {});
+                /** @description Fields that say nothing of this kind of part */
+                unused: string[];
+            }[];
+            outlook?: components["schemas"]["PartOutlook"];
+            remedy?: string;
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of definitions, instructions and all other texts */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
+            };
+        };
+        /**
+         * @example {
+         *       "adaptersAllowed": true,
+         *       "diagnosis": {
+         *         "causes": [
+         *           {
+         *             "cause": "cause/supply-unplugged",
+         *             "probability": 0.62
+         *           }
+         *         ]
+         *       },
+         *       "oldPart": {
+         *         "attributes": {
+         *           "capacityAh": 7,
+         *           "chemistry": "agm"
+         *         }
+         *       },
+         *       "remedy": "remedy/replace-storage-battery",
+         *       "sizing": {
+         *         "chargeCurrent": {
+         *           "unit": "mA",
+         *           "value": 350
+         *         },
+         *         "requiredCapacity": {
+         *           "unit": "Ah",
+         *           "value": 6.4
+         *         }
+         *       },
+         *       "system": {
+         *         "batteryVoltage": {
+         *           "unit": "V",
+         *           "value": 12
+         *         },
+         *         "bay": {
+         *           "height": {
+         *             "unit": "mm",
+         *             "value": 105
+         *           },
+         *           "length": {
+         *             "unit": "mm",
+         *             "value": 155
+         *           },
+         *           "width": {
+         *             "unit": "mm",
+         *             "value": 70
+         *           }
+         *         },
+         *         "fittedCount": 1,
+         *         "terminals": [
+         *           "F1"
+         *         ]
+         *       }
+         *     }
+         */
+        FindPartNeedsRequest: {
+            /** @default false */
+            adaptersAllowed: boolean;
+            /** @description Conditions of substitutes that somebody has made sure of */
+            confirmed?: string[];
+            /**
+             * @description What a document or a listing demands word for word
+             * @default []
+             */
+            demands: components["schemas"]["Constraint"][];
+            diagnosis?: components["schemas"]["DiagnosisContext"];
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            /**
+             * @default {
+             *       "attributes": {}
+             *     }
+             */
+            oldPart: {
+                /**
+                 * @description Attributes of the part class as read off it
+                 * @default {}
+                 */
+                attributes: {
+                    [key: string]: number | string | boolean | {
+                        max: number;
+                        min: number;
+                    };
+                };
+            };
+            partClass?: string;
+            quantity?: number;
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.3.0
+             */
+            release?: string;
+            /** @description This or partClass */
+            remedy?: string;
+            sizing?: components["schemas"]["SizingFacts"];
+            system?: components["schemas"]["SystemFacts"];
         };
         Finding: {
             condition: string;
@@ -4239,12 +4519,21 @@ export interface components {
                     min: number;
                 };
             };
+            brand?: string;
             currency?: string;
+            gtin14?: string;
+            isDiscontinued?: boolean;
+            /** Format: date */
+            madeOn?: string;
+            mpn?: string;
+            needsActivation?: boolean;
+            needsInstaller?: boolean;
             packQuantity?: number;
             partClass: string;
             priceMinor?: number;
             sku: string;
             stock?: number;
+            successorSku?: string;
             title: string;
         };
         JudgedItem: {
@@ -4276,11 +4565,32 @@ export interface components {
             price?: components["schemas"]["Amount"] & unknown;
             relaxation?: {
                 attribute: string;
+                /** @description Distance in the attribute's unit */
+                beyondBy?: number;
                 danger: string;
                 found: string;
                 required: string;
             };
             sku: string;
+            /** @description It is another part than the one required, and may take its place on these conditions */
+            substitution?: {
+                basis: string;
+                conditions: {
+                    ask: string;
+                    condition: string;
+                    isConfirmed: boolean;
+                }[];
+                /** @description 1 is as good as the original, 3 a makeshift */
+                rank: number;
+                say: string;
+                substitute: string;
+            };
+            /** @description What takes the place of a discontinued item, by its own verdict */
+            successor?: {
+                sku: string;
+                /** @enum {string} */
+                verdict: "fits" | "confirm-first" | "near-miss" | "rejected" | "not-looked-at" | (string & {});
+            };
             surplus?: number;
             title: string;
             unknown: {
@@ -4292,6 +4602,10 @@ export interface components {
                 isSafety: boolean;
                 origin: string;
                 required: string;
+            }[];
+            warnings?: {
+                code: string;
+                message: string;
             }[];
         };
         KeptRates: {
@@ -4473,6 +4787,16 @@ export interface components {
             }[];
             basis: components["schemas"]["Basis"];
             confirmFirst: components["schemas"]["JudgedItem"][];
+            /** @description Demands that no part can meet together */
+            contradictions: {
+                attribute: string;
+                between: {
+                    origin: string;
+                    required: string;
+                }[];
+                isSafety: boolean;
+                say: string;
+            }[];
             counts: {
                 confirmFirst: number;
                 fits: number;
@@ -4481,14 +4805,34 @@ export interface components {
             };
             fits: components["schemas"]["JudgedItem"][];
             isNoMatch: boolean;
+            /** @description Items that do the job together: a near miss with what mends it, or the part with all asked for alongside */
+            kits: components["schemas"]["PartKit"][];
+            /** @description Kinds asked for alongside of which nothing fits */
+            lacking: string[];
             /** @description Language served */
             language: string;
             minimalRelaxations: string[][];
             nearMisses: components["schemas"]["JudgedItem"][];
+            outlook?: components["schemas"]["PartOutlook"];
             partClass: string;
             rejectedForSafety: components["schemas"]["JudgedItem"][];
+            rejections: {
+                attribute: string;
+                count: number;
+                isSafety: boolean;
+            }[];
+            /** @description What a shop has to know when it sells this kind of part, and afterwards */
+            sale: components["schemas"]["SaleNote"][];
             /** @enum {string} */
             searched: "items" | "catalogue" | (string & {});
+            /** @description What to ask a supplier for when nothing fits */
+            toOrder: {
+                attribute: string;
+                isSafety: boolean;
+                label: string;
+                required: string;
+                unit?: string;
+            }[];
             translation?: {
                 /** @description Fields in that language */
                 covers: string[];
@@ -4546,7 +4890,26 @@ export interface components {
         MatchPartsRequest: {
             /** @default false */
             adaptersAllowed: boolean;
+            /** @description Other parts bought with it; all together make a kit */
+            alongside?: {
+                /** @default false */
+                adaptersAllowed: boolean;
+                /** @description Conditions of substitutes that somebody has made sure of */
+                confirmed?: string[];
+                constraints: components["schemas"]["Constraint"][];
+                partClass: string;
+                /** @default 1 */
+                quantity: number;
+            }[];
+            /**
+             * Format: date
+             * @description Day of the sale: the age of what is in stock is judged by it
+             */
+            at?: string;
+            /** @description Conditions of substitutes that somebody has made sure of */
+            confirmed?: string[];
             constraints: components["schemas"]["Constraint"][];
+            diagnosis?: components["schemas"]["DiagnosisContext"];
             /** @description Items to judge. Without them, and with a key, the shop's own catalogue */
             items?: components["schemas"]["Item"][];
             /**
@@ -4559,6 +4922,11 @@ export interface components {
             partClass: string;
             /** @default 1 */
             quantity: number;
+            /**
+             * @description Notes on sale of this region beside those that hold everywhere; all when left out
+             * @enum {string}
+             */
+            region?: "EU" | "GB" | "US";
             /**
              * @description Release of the ontology; the current one when left out
              * @example 0.3.0
@@ -4607,6 +4975,64 @@ export interface components {
             release: string;
             /** @description Names this overlay in the basis of answers */
             sha256: string;
+        };
+        PartKit: {
+            /** @description What the first line fails and the second makes up for */
+            completes?: {
+                attribute: string;
+                basis: string;
+                found: string;
+                required: string;
+                say: string;
+            };
+            /** @description Every line is */
+            isInStock?: boolean;
+            lines: {
+                isInStock?: boolean;
+                packsNeeded?: number;
+                partClass: string;
+                price?: components["schemas"]["Amount"];
+                sku: string;
+                surplus?: number;
+                title: string;
+            }[];
+            price?: components["schemas"]["Amount"] & unknown;
+        };
+        PartOutlook: {
+            /** @description Likely causes that this part does nothing for */
+            notCured: {
+                cause: string;
+                label: string;
+                probability: number;
+                remedies: {
+                    label: string;
+                    remedy: string;
+                }[];
+                /** @description The probability to show a person */
+                shown: number;
+                word: string;
+            }[];
+            /** @description Causes sent that the release does not hold */
+            notJudged: string[];
+            /** @description Likely causes above the part, to be said first: as long as one stands, a new part fails too */
+            roots: {
+                basis: string;
+                brings: {
+                    cause: string;
+                    label: string;
+                }[];
+                cause: string;
+                label: string;
+                probability: number;
+                remedies: {
+                    label: string;
+                    remedy: string;
+                }[];
+                say: string;
+                /** @description The probability to show a person */
+                shown: number;
+                word: string;
+            }[];
         };
         PlannedRemedy: {
             /** @description Probability that this and the remedies before it clear everything that stands */
@@ -4985,6 +5411,18 @@ export interface components {
             expiresAt?: string;
             overlap?: components["schemas"]["Quantity"] & unknown;
         };
+        SaleNote: {
+            basis: string;
+            duration?: components["schemas"]["Amount"];
+            /** @enum {string} */
+            kind: "transport" | "take-back" | "shelf-age" | "installer" | "activation" | "limit" | (string & {});
+            note: string;
+            /** @enum {string} */
+            region: "world" | "EU" | "GB" | "US" | (string & {});
+            remark?: string;
+            say: string;
+            unNumbers?: string[];
+        };
         Schemes: {
             codeMaps: {
                 from: string;
@@ -5237,6 +5675,17 @@ export interface components {
             standbyDuration?: components["schemas"]["Quantity"] & unknown;
             temperature?: components["schemas"]["Quantity"] & unknown;
         };
+        /** @default {} */
+        SizingFacts: {
+            caseLimit?: components["schemas"]["Quantity"] & unknown;
+            chargeCurrent?: components["schemas"]["Quantity"] & unknown;
+            chargerLimit?: components["schemas"]["Quantity"] & unknown;
+            /** @description Equal strings side by side */
+            inParallel?: number;
+            rechargeDuration?: components["schemas"]["Quantity"];
+            rechargeFraction?: number;
+            requiredCapacity?: components["schemas"]["Quantity"] & unknown;
+        };
         StoredOverlay: {
             overlay: string;
             path: string;
@@ -5274,6 +5723,42 @@ export interface components {
             kind: "reading";
             quantity: components["schemas"]["Amount"];
             reading: string;
+        };
+        /** @default {} */
+        SystemFacts: {
+            band?: components["schemas"]["Quantity"] & unknown;
+            batteryVoltage?: components["schemas"]["Quantity"] & unknown;
+            /** @description Room in the case; height with plug and wire bend */
+            bay?: {
+                height?: components["schemas"]["Quantity"];
+                length?: components["schemas"]["Quantity"];
+                width?: components["schemas"]["Quantity"];
+            };
+            /** @description Lowest and highest voltage at the device */
+            deviceSupply?: {
+                high: components["schemas"]["Quantity"];
+                low: components["schemas"]["Quantity"];
+            };
+            /** @description Of the circuit that the part is for, as the equipment is set to; a siren circuit has not that of the detector loops */
+            endOfLine?: {
+                resistance: components["schemas"]["Quantity"];
+                toleranceFraction?: number;
+            };
+            /** @description Product family as declared, never guessed from looks */
+            familyKey?: string;
+            /** @description Blocks or cells in place */
+            fittedCount?: number;
+            loadCurrent?: components["schemas"]["Quantity"] & unknown;
+            mainsVoltage?: components["schemas"]["Quantity"] & unknown;
+            outputLimit?: components["schemas"]["Quantity"] & unknown;
+            /** @description The holder charges what is in it: no cell that cannot be recharged may go in */
+            slotCharges?: boolean;
+            /** @enum {string} */
+            supplyKind?: "ac" | "dc" | (string & {});
+            supplyOutput?: components["schemas"]["Quantity"] & unknown;
+            supplyPower?: components["schemas"]["Quantity"] & unknown;
+            /** @description What the leads fit: F1, F2, M5 */
+            terminals?: string[];
         };
         /** @description Text by language; en-GB only where its words differ */
         Text: {
@@ -11230,6 +11715,16 @@ export interface operations {
                 "application/json": {
                     /** @default [] */
                     causes?: {
+                        again?: {
+                            /** @enum {string} */
+                            basis: "published" | "practice" | "judgement";
+                            note?: string;
+                            say: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            source?: string;
+                        };
                         /** @default [] */
                         altLabels?: string[];
                         baseRate: {
@@ -11657,12 +12152,25 @@ export interface operations {
                     overlay: string;
                     /** @default [] */
                     partClasses?: {
+                        accessoryTo?: string[];
                         /** @default [] */
                         altLabels?: string[];
                         attributes: {
                             find: {
                                 "en-GB"?: string;
                                 "en-US": string;
+                            };
+                            fit?: {
+                                /** @enum {string} */
+                                basis: "published" | "practice" | "judgement";
+                                fixed?: number | string | boolean;
+                                note?: string;
+                                order?: string[];
+                                prefer?: number | string | boolean;
+                                /** @enum {string} */
+                                rule: "equal" | "at-least" | "at-most" | "covers" | "count";
+                                source?: string;
+                                unspecific?: string[];
                             };
                             label: {
                                 "en-GB"?: string;
@@ -11686,6 +12194,7 @@ export interface operations {
                             replacedBy?: string[];
                             since: string;
                         };
+                        hazards?: string[];
                         /** @default [] */
                         hiddenLabels?: string[];
                         id: string;
@@ -11701,11 +12210,61 @@ export interface operations {
                             "en-GB"?: string;
                             "en-US": string;
                         };
+                        sale?: {
+                            /** @enum {string} */
+                            basis: "published" | "practice" | "judgement";
+                            id: string;
+                            /** @enum {string} */
+                            kind: "transport" | "take-back" | "shelf-age" | "installer" | "activation" | "limit";
+                            months?: number;
+                            note?: string;
+                            /** @enum {string} */
+                            region: "world" | "EU" | "GB" | "US";
+                            say: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            source?: string;
+                            unNumbers?: string[];
+                        }[];
                         /**
                          * @default active
                          * @enum {string}
                          */
                         status?: "draft" | "active" | "deprecated";
+                        substitutes?: {
+                            /** @enum {string} */
+                            basis: "published" | "practice" | "judgement";
+                            /** @default [] */
+                            conditions?: {
+                                ask: {
+                                    "en-GB"?: string;
+                                    "en-US": string;
+                                };
+                                id: string;
+                            }[];
+                            id: string;
+                            note?: string;
+                            partClass?: string;
+                            rank: number;
+                            say: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            source?: string;
+                            swaps: {
+                                attribute: string;
+                                candidate: number | string | boolean;
+                                required: number | string | boolean;
+                            }[];
+                            with?: {
+                                attributes: {
+                                    [key: string]: number | string | boolean;
+                                };
+                                partClass: string;
+                                quantity: number;
+                            };
+                        }[];
                     }[];
                     /** @default [] */
                     readings?: {
@@ -12067,6 +12626,16 @@ export interface operations {
                     "application/json": {
                         /** @default [] */
                         causes: {
+                            again?: {
+                                /** @enum {string} */
+                                basis: "published" | "practice" | "judgement" | (string & {});
+                                note?: string;
+                                say: {
+                                    "en-GB"?: string;
+                                    "en-US": string;
+                                };
+                                source?: string;
+                            };
                             /** @default [] */
                             altLabels: string[];
                             baseRate: {
@@ -12494,12 +13063,25 @@ export interface operations {
                         overlay: string;
                         /** @default [] */
                         partClasses: {
+                            accessoryTo?: string[];
                             /** @default [] */
                             altLabels: string[];
                             attributes: {
                                 find: {
                                     "en-GB"?: string;
                                     "en-US": string;
+                                };
+                                fit?: {
+                                    /** @enum {string} */
+                                    basis: "published" | "practice" | "judgement" | (string & {});
+                                    fixed?: number | string | boolean;
+                                    note?: string;
+                                    order?: string[];
+                                    prefer?: number | string | boolean;
+                                    /** @enum {string} */
+                                    rule: "equal" | "at-least" | "at-most" | "covers" | "count" | (string & {});
+                                    source?: string;
+                                    unspecific?: string[];
                                 };
                                 label: {
                                     "en-GB"?: string;
@@ -12523,6 +13105,7 @@ export interface operations {
                                 replacedBy: string[];
                                 since: string;
                             };
+                            hazards?: string[];
                             /** @default [] */
                             hiddenLabels: string[];
                             id: string;
@@ -12538,11 +13121,61 @@ export interface operations {
                                 "en-GB"?: string;
                                 "en-US": string;
                             };
+                            sale?: {
+                                /** @enum {string} */
+                                basis: "published" | "practice" | "judgement" | (string & {});
+                                id: string;
+                                /** @enum {string} */
+                                kind: "transport" | "take-back" | "shelf-age" | "installer" | "activation" | "limit" | (string & {});
+                                months?: number;
+                                note?: string;
+                                /** @enum {string} */
+                                region: "world" | "EU" | "GB" | "US" | (string & {});
+                                say: {
+                                    "en-GB"?: string;
+                                    "en-US": string;
+                                };
+                                source?: string;
+                                unNumbers?: string[];
+                            }[];
                             /**
                              * @default active
                              * @enum {string}
                              */
                             status: "draft" | "active" | "deprecated" | (string & {});
+                            substitutes?: {
+                                /** @enum {string} */
+                                basis: "published" | "practice" | "judgement" | (string & {});
+                                /** @default [] */
+                                conditions: {
+                                    ask: {
+                                        "en-GB"?: string;
+                                        "en-US": string;
+                                    };
+                                    id: string;
+                                }[];
+                                id: string;
+                                note?: string;
+                                partClass?: string;
+                                rank: number;
+                                say: {
+                                    "en-GB"?: string;
+                                    "en-US": string;
+                                };
+                                source?: string;
+                                swaps: {
+                                    attribute: string;
+                                    candidate: number | string | boolean;
+                                    required: number | string | boolean;
+                                }[];
+                                with?: {
+                                    attributes: {
+                                        [key: string]: number | string | boolean;
+                                    };
+                                    partClass: string;
+                                    quantity: number;
+                                };
+                            }[];
                         }[];
                         /** @default [] */
                         readings: {
@@ -12917,6 +13550,16 @@ export interface operations {
                 "application/json": {
                     /** @default [] */
                     causes?: {
+                        again?: {
+                            /** @enum {string} */
+                            basis: "published" | "practice" | "judgement";
+                            note?: string;
+                            say: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            source?: string;
+                        };
                         /** @default [] */
                         altLabels?: string[];
                         baseRate: {
@@ -13344,12 +13987,25 @@ export interface operations {
                     overlay: string;
                     /** @default [] */
                     partClasses?: {
+                        accessoryTo?: string[];
                         /** @default [] */
                         altLabels?: string[];
                         attributes: {
                             find: {
                                 "en-GB"?: string;
                                 "en-US": string;
+                            };
+                            fit?: {
+                                /** @enum {string} */
+                                basis: "published" | "practice" | "judgement";
+                                fixed?: number | string | boolean;
+                                note?: string;
+                                order?: string[];
+                                prefer?: number | string | boolean;
+                                /** @enum {string} */
+                                rule: "equal" | "at-least" | "at-most" | "covers" | "count";
+                                source?: string;
+                                unspecific?: string[];
                             };
                             label: {
                                 "en-GB"?: string;
@@ -13373,6 +14029,7 @@ export interface operations {
                             replacedBy?: string[];
                             since: string;
                         };
+                        hazards?: string[];
                         /** @default [] */
                         hiddenLabels?: string[];
                         id: string;
@@ -13388,11 +14045,61 @@ export interface operations {
                             "en-GB"?: string;
                             "en-US": string;
                         };
+                        sale?: {
+                            /** @enum {string} */
+                            basis: "published" | "practice" | "judgement";
+                            id: string;
+                            /** @enum {string} */
+                            kind: "transport" | "take-back" | "shelf-age" | "installer" | "activation" | "limit";
+                            months?: number;
+                            note?: string;
+                            /** @enum {string} */
+                            region: "world" | "EU" | "GB" | "US";
+                            say: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            source?: string;
+                            unNumbers?: string[];
+                        }[];
                         /**
                          * @default active
                          * @enum {string}
                          */
                         status?: "draft" | "active" | "deprecated";
+                        substitutes?: {
+                            /** @enum {string} */
+                            basis: "published" | "practice" | "judgement";
+                            /** @default [] */
+                            conditions?: {
+                                ask: {
+                                    "en-GB"?: string;
+                                    "en-US": string;
+                                };
+                                id: string;
+                            }[];
+                            id: string;
+                            note?: string;
+                            partClass?: string;
+                            rank: number;
+                            say: {
+                                "en-GB"?: string;
+                                "en-US": string;
+                            };
+                            source?: string;
+                            swaps: {
+                                attribute: string;
+                                candidate: number | string | boolean;
+                                required: number | string | boolean;
+                            }[];
+                            with?: {
+                                attributes: {
+                                    [key: string]: number | string | boolean;
+                                };
+                                partClass: string;
+                                quantity: number;
+                            };
+                        }[];
                     }[];
                     /** @default [] */
                     readings?: {
@@ -14052,6 +14759,133 @@ export interface operations {
             };
             /** @description The disk of the database is full; nothing was changed */
             507: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    findPartNeeds: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["FindPartNeedsRequest"];
+            };
+        };
+        responses: {
+            /** @description Requirements to match by, questions and cautions */
+            200: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FindPartNeedsAnswer"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];

@@ -151,6 +151,18 @@ const BROKEN: Record<string, { id: string; how: Break }> = {
       named(o.check, 'check/battery-rest-voltage').scope = 'device'
     },
   },
+  'parts-fit': {
+    id: 'part-class/alkaline-cell',
+    how: (o) => {
+      named(o['part-class'], 'part-class/alkaline-cell').substitutes![0]!.conditions = []
+    },
+  },
+  'roots-tell-why': {
+    id: 'cause/supply-unplugged',
+    how: (o) => {
+      delete named(o.cause, 'cause/supply-unplugged').again
+    },
+  },
 }
 
 test('the source breaks no rule', () => {
@@ -207,4 +219,38 @@ test.each(Object.entries(BROKEN))('rule %s names the offending id and a remedy',
   const faults = ontologyFaults(ontology).filter((fault) => fault.rule === rule)
   expect(faults.map((fault) => fault.id)).toContain(id)
   expect(faults.every((fault) => fault.remedy.length > 10)).toBe(true)
+})
+
+describe('what decides the fit of a part', () => {
+  const faultsOf = (id: string, change: (partClass: Ontology['part-class'][number]) => void) => {
+    const ontology = copy()
+    change(named(ontology['part-class'], id))
+    return ontologyFaults(ontology)
+      .filter(({ rule }) => rule === 'parts-fit')
+      .map((fault) => fault.message)
+  }
+  const BATTERY = 'part-class/vrla-battery-12v'
+
+  test.each<[string, string, (partClass: Ontology['part-class'][number]) => void]>([
+    ['an attribute without a rule', 'does not say how nominalVoltageV', (one) => delete one.attributes[0]!.fit],
+    ['a fixed value of another type', 'nominalVoltageV cannot be', (one) => (one.attributes[0]!.fit!.fixed = '12')],
+    ['a swap of an attribute nobody has', 'swaps mood', (one) => (one.substitutes![0]!.swaps[0]!.attribute = 'mood')],
+    [
+      'a swap to a value off the list',
+      'terminal cannot be',
+      (one) => (one.substitutes![0]!.swaps[0]!.candidate = 'F9'),
+    ],
+    ['a piece that does not exist', 'batteryTab', (one) => (one.substitutes![0]!.with!.attributes.batteryTab = 'F9')],
+  ])('%s is refused', (_, words, change) => {
+    expect(faultsOf(BATTERY, change).join()).toContain(words)
+  })
+
+  test('a class of an overlay needs no rules', () => {
+    expect(
+      faultsOf(BATTERY, (one) => {
+        one.id = 'part-class/mine~battery'
+        for (const attribute of one.attributes) delete attribute.fit
+      }),
+    ).toEqual([])
+  })
 })

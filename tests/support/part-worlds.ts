@@ -17,13 +17,14 @@ const operation = fc.oneof(
   fc.record({ op: fc.constant('covers' as const), value: smallNumber, to: smallNumber }),
   fc.record({ op: fc.constant('eq' as const), value: fc.oneof(word, fc.boolean()) }),
   fc.record({ op: fc.constant('in' as const), value: fc.array(fc.oneof(word, smallNumber), { maxLength: 3 }) }),
+  fc.record({ op: fc.constant('ask' as const), value: fc.constant('not stated yet') }),
 )
 
 export const anyConstraint: fc.Arbitrary<Constraint> = fc
   .tuple(
     fc.constantFrom(...NUMERIC, ...WORDY, 'constructor'),
     operation,
-    fc.constantFrom('hard' as const, 'hard' as const, 'soft' as const),
+    fc.constantFrom('hard' as const, 'hard' as const, 'soft' as const, 'confirm' as const),
     fc.boolean(),
   )
   .map(([attribute, operation, kind, isSafety]) => ({ attribute, ...operation, kind, isSafety, origin: 'test' }))

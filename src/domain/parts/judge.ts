@@ -1,5 +1,6 @@
 import { packs } from './packs.ts'
 import type { AttributeValue, Constraint, Item, Requirement, ValueRange } from './types.ts'
+import { isRange, wording } from './words.ts'
 
 export type Judgement = 'holds' | 'fails' | 'unknown'
 export type Verdict = 'fits' | 'needs-confirmation' | 'near-miss' | 'rejected'
@@ -12,6 +13,12 @@ export interface Finding {
   origin: string
   isSafety: boolean
 }
+export interface Substitution {
+  id: string
+  /** 1 is as good as the original, 3 a makeshift. */
+  rank: number
+  open: readonly string[]
+}
 export interface Judged {
   item: Item
   verdict: Verdict
@@ -20,6 +27,8 @@ export interface Judged {
   unknown: Finding[]
   /** Soft preferences met, in the order of the requirement. */
   preferences: boolean[]
+  /** The substitute that admits it where the requirement itself does not; conditions nobody has made sure of yet. */
+  substitution?: Substitution
   packsNeeded?: number
   surplus?: number
   totalPriceMinor?: number
@@ -30,7 +39,6 @@ export interface Judged {
 const SLACK = 1e-9
 const atLeast = (a: number, b: number) => a >= b - Math.abs(b) * SLACK
 const atMost = (a: number, b: number) => a <= b + Math.abs(b) * SLACK
-const isRange = (value: unknown): value is ValueRange => typeof value === 'object' && value !== null && 'min' in value
 
 function compareNumber({ op, value, to }: Constraint, found: number): boolean {
   if (op === 'min') return atLeast(found, Number(value))
@@ -39,9 +47,20 @@ function compareNumber({ op, value, to }: Constraint, found: number): boolean {
   return false
 }
 
+/** A part that states one voltage in place of a range still bears a little more or less; beyond this it does not. Judgement. */
+const NOMINAL_FRACTION = 0.2
+
+/** A single stated value covers itself; near the range it is a question, far from it a failure. */
+function coversWith(low: number, high: number, found: AttributeValue): Judgement {
+  if (typeof found !== 'number') return found === 'none' ? 'fails' : 'unknown'
+  if (found === low && low === high) return 'holds'
+  const isNear = found >= low - Math.abs(low) * NOMINAL_FRACTION && found <= high + Math.abs(high) * NOMINAL_FRACTION
+  return isNear ? 'unknown' : 'fails'
+}
+
 /** Whether one constraint holds for a value; numbers as numbers, words exactly. */
 export function judgeValue(constraint: Constraint, found: AttributeValue | ValueRange | undefined): Judgement {
-  if (found === undefined) return 'unknown'
+  if (found === undefined || constraint.op === 'ask') return 'unknown'
   const { op, value, to } = constraint
   const decide = (isHeld: boolean): Judgement => (isHeld ? 'holds' : 'fails')
   if (isRange(found)) {
@@ -58,24 +77,8 @@ export function judgeValue(constraint: Constraint, found: AttributeValue | Value
       ),
     )
   }
-  if (op === 'covers') {
-    if (found === 'none') return 'fails'
-    return typeof found === 'number' && found === value && (to ?? value) === value ? 'holds' : 'unknown'
-  }
+  if (op === 'covers') return coversWith(Number(value), to ?? Number(value), found)
   return typeof found === 'number' ? decide(compareNumber(constraint, found)) : 'fails'
-}
-
-function wording({ op, value, to }: Constraint): string {
-  const values = Array.isArray(value) ? value.join(' or ') : String(value)
-  if (op === 'min') return `at least ${values}`
-  if (op === 'max') return `at most ${values}`
-  if (op === 'range') return to === undefined ? `at least ${values}` : `${values} to ${to}`
-  return op === 'covers' ? `covers ${values}${to === undefined ? '' : ` to ${to}`}` : values
-}
-
-/** An item's value in words. */
-export function wordValue(value: AttributeValue | ValueRange | undefined): string {
-  return isRange(value) ? `${value.min} to ${value.max}` : String(value)
 }
 
 /** A constraint beside the item's value. */
@@ -98,7 +101,8 @@ function verdictOf(failed: readonly Finding[], unknown: readonly Finding[]): Ver
 
 /**
  * Judges one item: all hard constraints true is a fit; none false but one unknown needs confirmation; exactly one false
- * that is no matter of safety is a near miss; everything else is rejected. Unknown is never a match.
+ * that is no matter of safety is a near miss; everything else is rejected. Unknown is never a match, and
+ * what is beyond a bound that is only presumed is unknown.
  */
 export function judgeItem(requirement: Requirement, item: Item): Judged {
   const ofClass: Constraint = {
@@ -118,7 +122,7 @@ export function judgeItem(requirement: Requirement, item: Item): Judged {
     const judgement = judgeValue(constraint, found)
     if (constraint.kind === 'soft') preferences.push(judgement === 'holds')
     else if (judgement === 'holds') matched.push(pair(constraint, found))
-    else (judgement === 'fails' ? failed : unknown).push(pair(constraint, found))
+    else (judgement === 'fails' && constraint.kind === 'hard' ? failed : unknown).push(pair(constraint, found))
   }
   return {
     item,

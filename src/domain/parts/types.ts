@@ -1,7 +1,8 @@
 /** What a part must be, and what a shop has. */
 
 export type AttributeValue = number | string | boolean
-export type Operator = 'eq' | 'in' | 'min' | 'max' | 'range' | 'covers'
+/** `ask` stands for a value that nobody has stated yet: no item meets it before somebody has looked. */
+export type Operator = 'eq' | 'in' | 'min' | 'max' | 'range' | 'covers' | 'ask'
 
 export interface Constraint {
   attribute: string
@@ -9,7 +10,8 @@ export interface Constraint {
   value: AttributeValue | readonly AttributeValue[]
   /** Upper end of `range` and `covers`. */
   to?: number
-  kind: 'hard' | 'soft'
+  /** `confirm`: an item beyond it is a question, not a refusal, because the real bound is not known. */
+  kind: 'hard' | 'soft' | 'confirm'
   /** Never relaxed: a part that fails it is dangerous, not nearly right. */
   isSafety: boolean
   /** Where the constraint comes from: a label, a sizing result, the caller's reading. */
@@ -22,6 +24,8 @@ export interface Requirement {
   quantity: number
   /** Whether an adapter or a new lead may make up for another terminal. */
   adaptersAllowed: boolean
+  /** Conditions of substitutes that somebody has made sure of. */
+  confirmed?: readonly string[]
 }
 /** A range such as a sounder's supply voltage. */
 export interface ValueRange {

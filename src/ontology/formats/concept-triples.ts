@@ -52,6 +52,7 @@ function ofCause(subject: Subject, cause: Cause): void {
     .add('rootOf', iris(cause.rootOf))
     .add('excludedBy', iris(cause.excludedBy))
     .text('escalation', cause.escalation)
+    .text('again', cause.again?.say)
   number(subject, 'baseRate', cause.baseRate)
   for (const { condition, q } of cause.shows) {
     subject.add('related', iriOf(condition))
@@ -136,18 +137,42 @@ function ofRemedy(subject: Subject, remedy: Remedy): void {
   )
 }
 
+function ofAttribute(subject: Subject, attribute: PartClass['attributes'][number]): void {
+  const { name, label, type, unit, values, role, find, fit } = attribute
+  subject
+    .part('attribute', `attribute-${name}`)
+    .add('name', name)
+    .text('text', label)
+    .add('valueType', type)
+    .add('unitText', unit)
+    .add('allowedValue', values)
+    .add('role', role)
+    .text('find', find)
+    .add('fitRule', fit?.rule)
+    .add('fixedValue', fit?.fixed === undefined ? undefined : String(fit.fixed))
+}
+
 function ofPartClass(subject: Subject, partClass: PartClass): void {
   subject.type('schema:ProductModel')
-  for (const { name, label, type, unit, values, role, find } of partClass.attributes)
+  for (const attribute of partClass.attributes) ofAttribute(subject, attribute)
+  subject.add('accessoryTo', iris(partClass.accessoryTo ?? [])).add('hazard', iris(partClass.hazards ?? []))
+  for (const { id, say, rank, basis, source, partClass: other } of partClass.substitutes ?? [])
     subject
-      .part('attribute', `attribute-${name}`)
-      .add('name', name)
-      .text('text', label)
-      .add('valueType', type)
-      .add('unitText', unit)
-      .add('allowedValue', values)
-      .add('role', role)
-      .text('find', find)
+      .part('substitute', `substitute-${id}`)
+      .text('text', say)
+      .add('needsPart', iris(other ? [other] : []))
+      .add('order', rank)
+      .add('basis', basis)
+      .add('source', source)
+  for (const { id, kind, region, say, unNumbers, basis, source } of partClass.sale ?? [])
+    subject
+      .part('saleNote', `sale-${id}`)
+      .add('name', kind)
+      .add('region', region)
+      .text('text', say)
+      .add('unNumber', unNumbers)
+      .add('basis', basis)
+      .add('source', source)
 }
 
 function ofHazard(subject: Subject, hazard: Hazard): void {

@@ -14,7 +14,9 @@ import { hazardsCanStop } from './hazards-can-stop.ts'
 import { idsUnique } from './ids-unique.ts'
 import { labelsArePlain } from './labels-are-plain.ts'
 import { levelsKnown } from './levels-known.ts'
+import { partsFit } from './parts-fit.ts'
 import { referencesResolve } from './references-resolve.ts'
+import { rootsTellWhy } from './roots-tell-why.ts'
 import type { Fault, Rule } from './rule.ts'
 import { scopesAgree } from './scopes-agree.ts'
 import { sharesFit } from './shares-fit.ts'
@@ -42,6 +44,8 @@ export const RULES: readonly Rule[] = [
   hazardsCanStop,
   labelsArePlain,
   scopesAgree,
+  partsFit,
+  rootsTellWhy,
 ]
 
 /** All faults of all rules, in the order of the rules. */

@@ -71,6 +71,22 @@ describe('a verdict says why', () => {
     expect(miss!.relaxation).toMatchObject({ required: 'covers 11 to 14', found: '12 to 15' })
   })
 
+  test('one stated voltage near the range is a question, far from it a failure', () => {
+    const requirement = need(hard('supplyVoltageV', 'covers', 11, 14))
+    const having = (supplyVoltageV: number) => verdicts(matchParts(requirement, [part({ supplyVoltageV })])).get('P')
+    expect([12, 9, 16.5].map(having)).toEqual(['needs-confirmation', 'needs-confirmation', 'needs-confirmation'])
+    expect([6, 24].map(having)).toEqual(['near-miss', 'near-miss'])
+    const exact = need(hard('inputVoltageV', 'covers', 230))
+    const fed = (inputVoltageV: Item['attributes'][string]) =>
+      verdicts(matchParts(exact, [part({ inputVoltageV })])).get('P')
+    expect([230, { min: 100, max: 240 }, 240, 120].map(fed)).toEqual([
+      'fits',
+      'fits',
+      'needs-confirmation',
+      'near-miss',
+    ])
+  })
+
   test('a caller’s word that happens to name a method of objects is an unknown attribute', () => {
     expect(verdicts(matchParts(need(hard('constructor', 'eq', 'x')), [part({})])).get('P')).toBe('needs-confirmation')
   })

@@ -1,16 +1,19 @@
 import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
-import type { Constraint, Item, Requirement } from '../../../domain/parts/types.ts'
-import type { Release } from '../../../ontology/release.ts'
+import type { Item, Requirement } from '../../../domain/parts/types.ts'
 import type { PartClass } from '../../../ontology/shape.ts'
-import { matchAndWord, withSafety } from '../../../services/match-parts.ts'
+import { type MatchInput, matchAndWord } from '../../../services/match-parts.ts'
+import { searchesFor } from '../../../services/part-kits.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
+import type { Wording } from '../../../services/texts.ts'
 import { wordingFor } from '../../edition.ts'
-import type { AppEnv, Ports } from '../../env.ts'
+import type { AppEnv, Ports, ShopPort } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { requireKey } from '../../middleware/key.ts'
-import { ProblemError } from '../../problem.ts'
 import { BODY_PROBLEMS, json, jsonBody, KEY_PROBLEMS } from '../../schema.ts'
-import { MatchAnswerSchema, type MatchRequest, MatchRequestSchema } from './schema.ts'
+import { MatchAnswerSchema } from './match-answer.ts'
+import { registerPartNeeds } from './needs.ts'
+import { defined, diagnosisOf, requirementOf } from './requirement.ts'
+import { type MatchRequest, MatchRequestSchema } from './schema.ts'
 
 const route = createRoute({
   method: 'post',
@@ -24,41 +27,41 @@ const route = createRoute({
   responses: { 200: json(MatchAnswerSchema, 'Fits, what to confirm, near misses'), ...KEY_PROBLEMS, ...BODY_PROBLEMS },
 })
 
-function partClassOf(release: Release, id: string): PartClass {
-  const found = release.concepts.get(id)
-  if (found?.kind === 'part-class') return found.concept as PartClass
-  throw new ProblemError('UNKNOWN_ID', `partClass must be a part class of release ${release.version}, got ${id}`, [
-    { pointer: '/partClass', code: 'UNKNOWN_ID', detail: 'unknown part class', value: id },
-  ])
-}
+type Wanted = Omit<MatchInput, 'items' | 'searched'>
 
-/** Optional fields that were not sent are left out, so that the core's exact types hold. */
-function defined<T extends object>(value: object): T {
-  return Object.fromEntries(Object.entries(value).filter(([, item]) => item !== undefined)) as T
-}
-
-function requirementOf(release: Release, body: MatchRequest): Requirement {
-  const constraints = body.constraints.map((constraint) => defined<Constraint>({ isSafety: false, ...constraint }))
+function wantedOf(wording: Wording, body: MatchRequest): Wanted {
+  const { release } = wording
+  const { limit, at: on, region } = body
   return {
-    partClass: body.partClass,
-    constraints: withSafety(partClassOf(release, body.partClass), constraints),
-    quantity: body.quantity,
-    adaptersAllowed: body.adaptersAllowed,
+    wording,
+    requirement: requirementOf(release, body, ''),
+    limit,
+    alongside: (body.alongside ?? []).map((slot, at) => requirementOf(release, slot, `/alongside/${at}`)),
+    ...diagnosisOf(release, body),
+    ...defined<Pick<Wanted, 'on' | 'region'>>({ on, region }),
   }
 }
 
+/** Everything in a shop's catalogue that the answer may speak of, each item once. */
+async function candidatesOf(shops: ShopPort, shop: string, wanted: Wanted): Promise<Item[]> {
+  const partClass = wanted.wording.concept<PartClass>(wanted.requirement.partClass)
+  const searches: Requirement[] = searchesFor(partClass, wanted.requirement, wanted.alongside)
+  const found = await Promise.all(searches.map((search) => shops.candidates(shop, search)))
+  return [...new Map(found.flat().map((item) => [item.sku, item])).values()]
+}
+
 export function registerParts(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
+  registerPartNeeds(app, shelf)
   app.openapi(route, async (c) => {
     const body = c.req.valid('json')
     const wording = await wordingFor(c, shelf, body)
-    const requirement = requirementOf(wording.release, body)
-    const common = { wording, requirement, limit: body.limit }
+    const wanted = wantedOf(wording, body)
     if (body.items !== undefined) {
       const items = body.items.map((item) => defined<Item>(item))
-      return c.json(matchAndWord({ ...common, items, searched: 'items' }), 200)
+      return c.json(matchAndWord({ ...wanted, items, searched: 'items' }), 200)
     }
     const { shop } = await requireKey(c, ports, 'catalogue')
-    const items = await ports.shops!.candidates(shop, requirement)
-    return c.json(matchAndWord({ ...common, items, searched: 'catalogue' }), 200)
+    const items = await candidatesOf(ports.shops!, shop, wanted)
+    return c.json(matchAndWord({ ...wanted, items, searched: 'catalogue' }), 200)
   })
 }
