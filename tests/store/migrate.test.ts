@@ -110,7 +110,7 @@ ALTER TABLE __new_shops RENAME TO shops;`
   client.close()
   const other = urlOf('loose')
   await filledDatabase(other)
-  const lossy = rebuild.replace('FROM shops;', "FROM shops WHERE id <> 'shop-1';")
+  const lossy = rebuild.replace('FROM shops;', "FROM shops WHERE id not like '%1%';")
   const loose = migrationsFolder(join(folder, 'loose'), EXPECTED_LEVEL.length, { '9999_loose': lossy })
   await expect(openDatabase(other, undefined, readMigrations(loose))).rejects.toThrow('9999_loose failed')
   expect(await countRows(other, 'shops')).toBe(3)
