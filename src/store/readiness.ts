@@ -26,6 +26,10 @@ async function soon<T>({ client }: Database, work: Promise<T>): Promise<T> {
   return Promise.race([work, late]).finally(() => clearTimeout(timer))
 }
 
+/** Nobody needs to know whether a row that stays the same was written. */
+const withoutDoubt = (error: unknown) =>
+  error instanceof StoreError && error.isOutcomeUnknown ? new StoreError(error.code, { cause: error }) : error
+
 /**
  * Asks whether the database answers, has the tables of this service and takes writes; resolves to its newest migration.
  * The answer is at most `HOLDS_MS` old.
@@ -37,7 +41,7 @@ export function readinessOf(database: Database): () => Promise<string> {
       const at = performance.now()
       found = await soon(database, look(database)).then(
         (schema) => ({ at, schema }),
-        (error: unknown) => ({ at, error }),
+        (error: unknown) => ({ at, error: withoutDoubt(error) }),
       )
     }
     if ('error' in found) throw found.error

@@ -22,7 +22,10 @@ const CLIENTS_EACH = 3
 const THINGS_EACH = 4
 const REMOVES_SHARE = 0.2
 const LOOK_THROUGH_EVERY = 10
-const LIVES_MS = { least: 120, most: 900 }
+/** Lives at most so long after each kind of writing has been acknowledged once, on a busy machine late. */
+const LIVES_ON_MS = 700
+const WARM_WITHIN_MS = 10_000
+const sleep = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms))
 
 /** One client: writes one thing after the other until it gets no answer. */
 async function loadUntilCut(ways: Ways, name: string, client: number, ledger: Ledger, random: () => number) {
@@ -35,6 +38,13 @@ async function loadUntilCut(ways: Ways, name: string, client: number, ledger: Le
     ledger.note(thing, version, outcome)
     if (outcome === 'unanswered') return
   }
+}
+
+async function untilEachWrote(ledgers: readonly Ledger[]): Promise<void> {
+  const before = ledgers.map(({ tally }) => tally.acknowledged)
+  const begin = performance.now()
+  const hasEach = () => ledgers.every(({ tally }, index) => tally.acknowledged > before[index]!)
+  while (!hasEach() && performance.now() - begin < WARM_WITHIN_MS) await sleep(5)
 }
 
 /** Kills the service and the process that writes beside it, at random moments under load, and counts what is left. */
@@ -55,8 +65,8 @@ export async function killRun(kills: number, seed: number): Promise<KillReport> 
       const load = Object.entries(ledgers).flatMap(([name, ledger]) =>
         Array.from({ length: CLIENTS_EACH }, (_, client) => loadUntilCut(ways, name, client, ledger, random)),
       )
-      const lives = LIVES_MS.least + random() * (LIVES_MS.most - LIVES_MS.least)
-      await new Promise((resolve) => setTimeout(resolve, lives))
+      await untilEachWrote(Object.values(ledgers))
+      await sleep(random() * LIVES_ON_MS)
       await Promise.all([server.kill(), writer.kill()])
       await Promise.all(load)
       if (kill % LOOK_THROUGH_EVERY === 0 || kill === kills) {

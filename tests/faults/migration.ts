@@ -8,8 +8,8 @@ import { spawnOwned } from './children.ts'
 const SHOPS = 3
 const ROWS_A_SHOP = 15_000
 const MOVED = 10
-/** Past this the migration has mostly ended on an idle machine. */
-const LATEST_KILL_MS = 130
+/** Kills are spread over as long as an undisturbed migration takes, and a little more. */
+const SPREAD = 1.1
 
 /** A migration that takes a while and, halfway, has one table emptied and another half filled. */
 const LONG = [
@@ -26,15 +26,23 @@ SELECT shop_id, 'n-' || n, 'x', body, n FROM long_copy WHERE n <= ${MOVED};`,
 export const withLongMigration = (folder: string) =>
   migrationsFolder(join(folder, 'long'), EXPECTED_LEVEL.length, { '9999_long': LONG })
 
-/** Starts a process that migrates; it is killed after a while unless it is done before. Says whether it was done. */
-export function migrating(url: string, migrations: string, killAfterMs?: number): Promise<boolean> {
+export interface Migrating {
+  isDone: boolean
+  /** From the beginning of the migration to the end of the process. */
+  tookMs: number
+}
+
+/** Starts a process that migrates; it is killed after a while unless it is done before. */
+export function migrating(url: string, migrations: string, killAfterMs?: number): Promise<Migrating> {
+  let begin = performance.now()
   return new Promise((resolve) => {
     const child = spawnOwned(process.execPath, ['tests/support/migrate-child.ts', url, migrations], {})
     child.stdout!.on('data', (chunk: Buffer) => {
-      if (killAfterMs !== undefined && chunk.toString().includes('begins'))
-        setTimeout(() => child.kill('SIGKILL'), killAfterMs)
+      if (!chunk.toString().includes('begins')) return
+      begin = performance.now()
+      if (killAfterMs !== undefined) setTimeout(() => child.kill('SIGKILL'), killAfterMs)
     })
-    child.once('exit', (code) => resolve(code === 0))
+    child.once('exit', (code) => resolve({ isDone: code === 0, tookMs: performance.now() - begin }))
   })
 }
 
@@ -83,10 +91,13 @@ async function isRecovered(url: string, migrations: string): Promise<boolean> {
 export async function migrationKillRun(folder: string, kills: number): Promise<MigrationKills> {
   const long = withLongMigration(folder)
   const report: MigrationKills = { kills, absent: 0, whole: 0, torn: 0, recovered: 0 }
+  const undisturbed = `file:${join(folder, 'undisturbed.db')}`
+  await filledDatabase(undisturbed)
+  const { tookMs } = await migrating(undisturbed, long)
   for (let kill = 0; kill < kills; kill++) {
     const url = `file:${join(folder, `killed-${kill}.db`)}`
     await filledDatabase(url)
-    await migrating(url, long, (kill / kills) * LATEST_KILL_MS)
+    await migrating(url, long, (kill / kills) * SPREAD * tookMs)
     report[await stateOf(url)]++
     if (await isRecovered(url, long)) report.recovered++
   }

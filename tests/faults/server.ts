@@ -3,7 +3,7 @@ import { createServer } from 'node:net'
 import { spawnOwned } from './children.ts'
 
 /** How long a start may take, the repair of its file after a kill included. */
-const UP_WITHIN_MS = 20_000
+const UP_WITHIN_MS = 90_000
 
 export function freePort(): Promise<number> {
   return new Promise((resolve) => {

