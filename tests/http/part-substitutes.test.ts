@@ -95,15 +95,19 @@ describe('POST /v1/parts/match with kits', () => {
   test('a shop’s catalogue is searched for the substitutes and the adapters too, in that shop alone', async () => {
     const searched: [string, Requirement][] = []
     const stock = [wide, adapter] as Item[]
-    const refused = () => Promise.reject(new Error('matching parts asks for no overlay'))
+    const refused = () => Promise.reject(new Error('matching parts asks for no document'))
+    const noDocuments = { put: refused, read: refused, list: refused, remove: refused }
     const shops: ShopPort = {
       holderOf: async () => ({ shop: 'one', scopes: ['catalogue'] }),
       candidates: async (shop, requirement) => {
         searched.push([shop, requirement])
         return stock.filter(({ partClass }) => partClass === requirement.partClass)
       },
-      overlays: { put: refused, read: refused, list: refused, remove: refused },
-      isReady: async () => true,
+      keys: undefined as never,
+      overlays: noDocuments,
+      profiles: noDocuments,
+      learning: undefined as never,
+      readiness: async () => '0000_first',
     }
     const app = createApp({ openApiDocument: async () => '', releaseFile: async () => undefined, shops })
     const through: Send = async (path, init) => app.request(path, init)
