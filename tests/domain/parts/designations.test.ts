@@ -27,7 +27,15 @@ function decoded(text: string): DecodedDesignation {
 describe('designations of the reference rows', () => {
   test.each(rows as any[])('$id $given.designation', ({ given, expected }) => {
     const found: Record<string, any> = decoded(given.designation)
-    const { aliases = [], resolvesTo, isSystematicDesignation, decodable, chemistry, nominalVoltageV, ...rest } = expected
+    const {
+      aliases = [],
+      resolvesTo,
+      isSystematicDesignation,
+      decodable,
+      chemistry,
+      nominalVoltageV,
+      ...rest
+    } = expected
     expect(found.aliases).toEqual(expect.arrayContaining(aliases))
     if (resolvesTo) {
       expect([found.designation, found.resolvedFrom]).toEqual([resolvesTo, given.designation])
@@ -65,10 +73,11 @@ describe('tables of the reference', () => {
   })
 
   test('every cross-name leads to its designation', () => {
+    // "AA 3.6 V" is a name with its voltage, for the reader of texts and not for this table.
     for (const { iec, ansi, jis, trade } of tables.aliases)
       for (const name of [ansi, jis, ...trade])
-        // "AA 3.6 V" is a name with its voltage, for the reader of texts and not for this table.
-        if (name && name !== 'AA 3.6 V') expect([name, designationsOf(name)]).toEqual([name, expect.arrayContaining([iec])])
+        if (name && name !== 'AA 3.6 V')
+          expect([name, designationsOf(name)]).toEqual([name, expect.arrayContaining([iec])])
   })
 })
 
@@ -80,7 +89,12 @@ test('the cell of the name CR2 is the short one, not the 35.5 mm that a copied l
 
 test('a battery of several cells never takes its outside from the digits', () => {
   const { diameterMm, heightMm, cellDiameterMm, needsConfirmation } = decoded('4LR44')
-  expect([diameterMm, heightMm, cellDiameterMm, needsConfirmation]).toEqual([undefined, undefined, 11.6, ['dimensions']])
+  expect([diameterMm, heightMm, cellDiameterMm, needsConfirmation]).toEqual([
+    undefined,
+    undefined,
+    11.6,
+    ['dimensions'],
+  ])
 })
 
 test('a size that several systems share gives them all', () => {
@@ -93,7 +107,8 @@ test('what is no designation is kept as it was written', () => {
 })
 
 test('names fold blanks, hyphens and case', () => {
-  for (const spelling of ['CR123A', 'cr-123a', 'CR 123A', 'CR123']) expect(decoded(spelling).designation).toBe('CR17345')
+  for (const spelling of ['CR123A', 'cr-123a', 'CR 123A', 'CR123'])
+    expect(decoded(spelling).designation).toBe('CR17345')
 })
 
 test('the voltage grows with the cells in series and not with the groups in parallel', () => {

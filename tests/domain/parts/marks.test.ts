@@ -20,7 +20,10 @@ const SETTLED = rowsOf('e-series-nearest').filter(({ id }) => id !== 'es-02')
 test.each(SETTLED)('$id: nearest of $given.series to $given.resistanceOhm Ohm', ({ id, given, expected }) => {
   const found = nearestPreferred(given.resistanceOhm, given.series)
   near(id, found, expected.nearestOhm)
-  expect(Math.abs(found - given.resistanceOhm) / given.resistanceOhm).toBeCloseTo(Number(expected.relativeErrorFraction), 4)
+  expect(Math.abs(found - given.resistanceOhm) / given.resistanceOhm).toBeCloseTo(
+    Number(expected.relativeErrorFraction),
+    4,
+  )
 })
 
 test('es-02: a tie of plain differences is none of ratios, by which the steps of a series are made', () => {
@@ -47,15 +50,21 @@ test('every gauge of the table has its area, as printed', () => {
 
 test('the nearest value is a member, and none is nearer by ratio', () => {
   fc.assert(
-    fc.property(fc.double({ min: 1, max: 1e6, noNaN: true }), fc.constantFrom<Series>('E6', 'E12', 'E24', 'E96'), (ohm, series) => {
-      const found = nearestPreferred(ohm, series)
-      const scale = 10 ** Math.floor(Math.log10(found * (1 + 1e-9)))
-      const digits = seriesValues(series)[0]!
-      const mantissas = seriesValues(series).map((value) => value / digits)
-      expect(mantissas.some((value) => Math.abs(found / scale / value - 1) < 1e-9)).toBe(true)
-      for (const value of mantissas)
-        expect(Math.abs(Math.log((value * scale) / ohm))).toBeGreaterThanOrEqual(Math.abs(Math.log(found / ohm)) - 1e-9)
-    }),
+    fc.property(
+      fc.double({ min: 1, max: 1e6, noNaN: true }),
+      fc.constantFrom<Series>('E6', 'E12', 'E24', 'E96'),
+      (ohm, series) => {
+        const found = nearestPreferred(ohm, series)
+        const scale = 10 ** Math.floor(Math.log10(found * (1 + 1e-9)))
+        const digits = seriesValues(series)[0]!
+        const mantissas = seriesValues(series).map((value) => value / digits)
+        expect(mantissas.some((value) => Math.abs(found / scale / value - 1) < 1e-9)).toBe(true)
+        for (const value of mantissas)
+          expect(Math.abs(Math.log((value * scale) / ohm))).toBeGreaterThanOrEqual(
+            Math.abs(Math.log(found / ohm)) - 1e-9,
+          )
+      },
+    ),
   )
 })
 

@@ -2,24 +2,25 @@ import { decodeLetters } from '../../circuits/letter-code.ts'
 import { decodeDesignation } from '../designations/decode.ts'
 import { designationsOf } from '../designations/names.ts'
 import { readFuseCode } from '../fuse-code.ts'
-import type { Rule, Token } from './tokens.ts'
+import type { PatternRule, Rule, Token } from './tokens.ts'
 
-const rule =
-  (pattern: RegExp, make: (match: RegExpExecArray) => Token | undefined): Rule =>
-  (text, at) => {
+const rule = (pattern: RegExp, make: (match: RegExpExecArray) => Token | undefined): PatternRule => ({
+  pattern,
+  read: (text, at) => {
     pattern.lastIndex = at
     const match = pattern.exec(text)
     const token = match && make(match)
     return token ? { token, end: at + match[0].length } : undefined
-  }
+  },
+})
 const END = '(?![A-Za-z0-9])'
 
 /** Letter codes of IEC 60062; a letter for the tolerance only behind a full code. */
 const lettersRule = rule(
-  /(\d{1,4}[RKMrk]\d{0,3}[BCDFGJKM]?|[Rr]\d{1,3}[BCDFGJKM]?)(?: ?\u03a9)?(?![A-Za-z0-9.,/-]*[A-Za-z0-9])/y,
+  /(\d{1,4}[RKMrk]\d{0,3}[BCDFGJKM]?|[Rr]\d{1,3}[BCDFGJKM]?)(?: ?\u03a9)?(?![A-Za-z0-9])(?!\.\d|-[A-Za-z0-9]{2})/y,
   ([, code]) => {
     const decoded = decodeLetters(code!)
-    return decoded && { kind: 'letters', ...decoded, isMega: /M/.test(code!) }
+    return decoded && { kind: 'letters', ...decoded, isMega: /M/.test(code!), code: code! }
   },
 )
 
@@ -31,38 +32,36 @@ const fuseRule: Rule = (text, at) => {
   return { token: { kind: 'fuse', ...token }, end: at + length }
 }
 
-const SHORT = ['AA', 'AAA', 'AAAA']
+/** With a letter for the system or a count of cells: R47 alone is a resistance, unless the part is a cell. */
+const DESIGNATION = /^(?:\d{0,2}[BCEFGHKLPSZ]R\d|\d{1,2}[RF]\d|2CR5$|CR-?P2$)/
+const CELL = /(?:CR-?123A?|CR-?P2|[A-Za-z0-9]{2,10}(?:-\d)?)(?![A-Za-z0-9])/y
 /** Names and designations of cells; those that end in A after a number may also be amperes. */
 const cellRule: Rule = (text, at) => {
-  const pattern = /(?:CR-?123A?|CR-?P2|[A-Za-z0-9]{2,10}(?:-\d)?)(?![A-Za-z0-9])/y
-  pattern.lastIndex = at
-  const name = pattern.exec(text)?.[0]
-  if (name === undefined || name === '9V' || name === '9v') return undefined
+  CELL.lastIndex = at
+  const written = CELL.exec(text)?.[0]
+  if (written === undefined || /^9V$/i.test(written)) return undefined
+  const name = /\d{3}/.test(written) ? written.toUpperCase() : written
   const designations = designationsOf(name)
   const isBareNumber = /^\d+$/.test(name)
   if (designations.length > 0 && !isBareNumber && !(name.length <= 4 && name !== name.toUpperCase())) {
     const isAlsoAmperes = /^\d{1,3}A$/.test(name)
     return { token: { kind: 'cell-name', name, designations, isAlsoAmperes }, end: at + name.length }
   }
-  if (SHORT.includes(name.toUpperCase()) || isBareNumber || !/^\d{0,2}[A-Z]{0,2}[RF]\d|^2CR5$/.test(name))
-    return undefined
+  if (!DESIGNATION.test(name)) return undefined
   const decoded = decodeDesignation(name)
-  const hasLetter = decoded.kind === 'decoded' && decoded.system !== ''
-  if (!hasLetter && !/^\d{0,2}[RF]\d{1,2}$/.test(name)) return undefined
-  if (decoded.kind !== 'decoded' || (!hasLetter && name.startsWith('R') === false && decoded.cells === 1))
-    return undefined
+  if (decoded.kind !== 'decoded') return undefined
   const token: Token = { kind: 'cell-name', name, designations: [decoded.designation], isAlsoAmperes: false }
   return { token, end: at + name.length }
 }
 
-const PLAIN_SIZE = new RegExp(`(C|D|N|AA|AAA|AAAA)(?: size)? ?-?(?:cells?|size|batter(?:y|ies))${END}`, 'y')
+const PLAIN_SIZE = new RegExp(`(AAAA|AAA|AA|C|D|N)(?: size)? ?-?(?:cells?|size|batter(?:y|ies))${END}`, 'iy')
 
-export const CODE_RULES: readonly Rule[] = [
-  fuseRule,
-  cellRule,
+export const CODE_RULES: readonly PatternRule[] = [
+  { pattern: /(?:FF|TT|F|M|T) ?\d/y, read: fuseRule },
+  { pattern: CELL, read: cellRule },
   rule(PLAIN_SIZE, ([, name]) => ({
     kind: 'cell-name',
-    name: name!,
+    name: name!.toUpperCase(),
     designations: designationsOf(name!),
     isAlsoAmperes: false,
   })),

@@ -20,8 +20,6 @@ export interface Said {
 }
 export const NOTHING: Said = { attributes: [] }
 
-export const SEPARATOR_REASON = 'one mark with three figures behind it: decimals in one country, thousands in another'
-
 /** Ranges outside which an amount is no attribute of a part: common practice, no source; only orders open readings. */
 const PLAUSIBLE: Record<string, readonly [number, number]> = {
   nominalVoltageV: [1, 60],
@@ -30,6 +28,10 @@ const PLAUSIBLE: Record<string, readonly [number, number]> = {
   bandMHz: [1, 6000],
   heightMm: [1, 600],
 }
+
+/** A quantity in another unit, without the binary crumbs of a conversion: labels have no thirteenth digit. */
+export const inMeasure = (quantity: { value: number; unit: string }, to: string): number =>
+  Number(toUnit(quantity, to).toPrecision(12))
 
 /** The readings of a number as one attribute, the plausible one first. */
 export function numeric(name: string, number: NumberRead, rule: string, convert = (value: number) => value): Draft {
@@ -44,7 +46,7 @@ export function numeric(name: string, number: NumberRead, rule: string, convert 
 
 /** A quantity under a name: one value, a range, or a list; each in the unit of the name. */
 export function measured(name: string, { form, numbers, unit, dimension }: Quantity, to: string): Draft {
-  const convert = (value: number) => toUnit({ value, unit }, to)
+  const convert = (value: number) => inMeasure({ value, unit }, to)
   if (form === 'one') return numeric(name, numbers[0]!, dimension, convert)
   const values = numbers.map(({ value }) => convert(value))
   const isOpen = numbers.some(({ other }) => other !== undefined)

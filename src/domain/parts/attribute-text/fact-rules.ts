@@ -1,4 +1,4 @@
-import type { Fact, Rule } from './tokens.ts'
+import type { Fact, PatternRule, Rule } from './tokens.ts'
 import type { Family, ReadValue } from './types.ts'
 
 type More = Partial<Omit<Fact, 'name' | 'value'>>
@@ -122,10 +122,10 @@ const KINDS: readonly (readonly [pattern: string, family: Family])[] = [
 ]
 
 const END = '(?![A-Za-z0-9])'
-const factRules = (entries: readonly Entry[], flags: string): Rule[] =>
+const factRules = (entries: readonly Entry[], flags: string): PatternRule[] =>
   entries.map(([pattern, name, value, more = {}]) => {
     const form = new RegExp(`(?:${pattern})${/[)+]$/.test(pattern) && pattern.includes('\\+') ? '' : END}`, flags)
-    return (text, at) => {
+    const read: Rule = (text, at) => {
       form.lastIndex = at
       const match = form.exec(text)
       if (!match) return undefined
@@ -133,18 +133,20 @@ const factRules = (entries: readonly Entry[], flags: string): Rule[] =>
       const fact: Fact = { name, value: told, rule: `word-${name}`, certainty: 'stated', ...more }
       return { token: { kind: 'fact', fact }, end: at + match[0].length }
     }
+    return { pattern: form, read }
   })
 
 /** Words that name one attribute of a part, or the kind of part. Their meaning is common practice, no source. */
-export const FACT_RULES: readonly Rule[] = [
+export const FACT_RULES: readonly PatternRule[] = [
   ...factRules(WORDS, 'iy'),
   ...factRules(CAPITALS, 'y'),
-  ...KINDS.map(([pattern, family]): Rule => {
+  ...KINDS.map(([pattern, family]): PatternRule => {
     const form = new RegExp(`(?:${pattern})${END}`, 'iy')
-    return (text, at) => {
+    const read: Rule = (text, at) => {
       form.lastIndex = at
       const match = form.exec(text)
       return match ? { token: { kind: 'kind-of-part', family }, end: at + match[0].length } : undefined
     }
+    return { pattern: form, read }
   }),
 ]

@@ -36,7 +36,8 @@ const BY_DIMENSION: Partial<Record<string, Family>> = {
 
 function evidenceOf(token: Token): Family | undefined {
   if (token.kind === 'fact') return token.fact.evidence
-  if (token.kind === 'cell-name' || token.kind === 'part-size') return 'cell'
+  if (token.kind === 'cell-name') return token.isAlsoAmperes ? undefined : 'cell'
+  if (token.kind === 'part-size') return 'cell'
   if (token.kind === 'fuse') return 'fuse'
   if (token.kind === 'letters') return 'resistor'
   if (token.kind === 'cores-of-area') return 'cable'

@@ -29,17 +29,15 @@ const FOLDED: Record<string, string> = {
   '\u00ad': '',
   '\ufeff': '',
   '\u23d3': '=',
-  '\t': ' ',
-  '\n': ' ',
-  '\r': ' ',
 }
 
+const BLANK = /\s/
 const folded = (character: string): string =>
   FOLDED[character] ?? [...character.normalize('NFKC')].map((part) => FOLDED[part] ?? part).join('')
 
 /**
  * A text in compatibility form (NFKC, character by character) with one spelling of dashes, quotes, the times sign and
- * micro; case is kept.
+ * micro, and single blanks; case is kept.
  *
  * @source unicode-uax15 compatibility composition, through the platform
  * @example normalise('94\u00d765').text // '94x65'
@@ -50,7 +48,9 @@ export function normalise(given: string): Normalised {
   const out: string[] = []
   let at = 0
   for (const character of given) {
-    for (const unit of folded(character).split('')) {
+    for (const part of folded(character).split('')) {
+      const unit = BLANK.test(part) ? ' ' : part
+      if (unit === ' ' && out.at(-1) === ' ') continue
       out.push(unit)
       starts.push(at)
       ends.push(at + character.length)

@@ -1,4 +1,4 @@
-import { toUnit } from '../../quantities/convert.ts'
+import { inMeasure } from './draft.ts'
 import { fractionAt, type NumberRead, numberAt } from './numbers.ts'
 import type { Rule, Token } from './tokens.ts'
 import { type UnitForm, unitAt } from './unit-forms.ts'
@@ -63,13 +63,16 @@ function qualified(token: Extract<Token, { kind: 'quantity' }>, text: string, en
     const at = matchAt(DISTANCE, text, end)
     const distance = at && partAt(text, end + at[0].length)
     if (distance?.unit?.form.dimension === 'length' && distance.number.other === undefined) {
-      const distanceM = toUnit({ value: distance.number.value, unit: distance.unit.form.unit }, 'm')
+      const distanceM = inMeasure({ value: distance.number.value, unit: distance.unit.form.unit }, 'm')
       return { token: { ...token, distanceM }, end: distance.end }
     }
   }
   const gap = token.dimension === 'length' ? matchAt(GAP, text, end) : null
   return gap ? { token: { ...token, role: 'gap' as const }, end: end + gap[0].length } : { token, end }
 }
+
+/** Where an amount may begin: a figure, a sign of tolerance, the side of a supply. */
+export const QUANTITY_START = new RegExp(`[.\\d]|${SIGN.source}|${ROLE.source}`, 'iy')
 
 /** A number with its unit, a range, or a list: 12 V, 6-14 VDC, 50/60 Hz, 230V/16V, 1/4 W. */
 export const quantityRule: Rule = (text, from, decimalMark) => {
@@ -101,12 +104,12 @@ export const quantityRule: Rule = (text, from, decimalMark) => {
 
 function inUnit(number: NumberRead, from: string, to: string): NumberRead {
   if (from === to) return number
-  const other = number.other === undefined ? {} : { other: toUnit({ value: number.other, unit: from }, to) }
-  return { ...number, value: toUnit({ value: number.value, unit: from }, to), ...other }
+  const other = number.other === undefined ? {} : { other: inMeasure({ value: number.other, unit: from }, to) }
+  return { ...number, value: inMeasure({ value: number.value, unit: from }, to), ...other }
 }
 
 const TIMES = / ?[x*] ?(?=[\d.])/iy
-const LETTERED_SIDE = / ?(?:\([LWHD]\)|[LWHD](?![A-Za-z]))/iy
+const LETTERED_SIDE = / ?\([LWHD]\)|[LWHD](?![A-Za-z])/iy
 const BRACKET = / ?\( ?(?=[\d.])/y
 const CLOSE = / ?(?:mm ?)?\)/iy
 

@@ -1,4 +1,5 @@
 import { decodeDesignation } from '../designations/decode.ts'
+import { envelopeOf } from '../designations/sizes.ts'
 import { ambiguous, type Context, type Draft, missing, NOTHING, type Said } from './draft.ts'
 import { gaugeSaid } from './say-quantity.ts'
 import type { Token } from './tokens.ts'
@@ -9,7 +10,11 @@ const stated = (name: string, value: ReadValue, rule: string): Draft => ({ name,
 const derived = (name: string, value: ReadValue, rule: string): Draft => ({ name, value, rule, certainty: 'derived' })
 
 /** M is mega on a resistor and a metre on a cable: where nothing tells which, it stays open. */
-function sayLetters({ ohm, toleranceFraction, isMega }: Of<'letters'>, { family, tokens }: Context): Said {
+function sayLetters({ ohm, toleranceFraction, isMega, code }: Of<'letters'>, context: Context): Said {
+  const { family, tokens } = context
+  const isCell = (family === 'cell' || family === 'battery') && envelopeOf(code.replace(/^R/, '')) !== undefined
+  if (isCell && code.startsWith('R'))
+    return sayCell({ kind: 'cell-name', name: code, designations: [code], isAlsoAmperes: false }, context)
   if (family !== 'resistor' && family !== 'unknown') return NOTHING
   const isAlone = isMega && !tokens.some(({ token }) => token.kind === 'kind-of-part' || isResistive(token))
   const resistance = {

@@ -1,5 +1,4 @@
-import { toUnit } from '../../quantities/convert.ts'
-import { ambiguous, type Context, type Draft, NOTHING, numeric, type Said } from './draft.ts'
+import { ambiguous, type Context, type Draft, inMeasure, NOTHING, numeric, type Said } from './draft.ts'
 import type { NumberRead } from './numbers.ts'
 import type { Token } from './tokens.ts'
 import type { Family } from './types.ts'
@@ -17,7 +16,7 @@ const SOLID: readonly Family[] = ['lead-acid', 'battery', 'cell', 'unknown']
 const SURELY_MM = 40
 
 const side = (name: string, number: NumberRead, unit: string): Draft =>
-  numeric(name, number, 'measures', (value) => toUnit({ value, unit }, 'mm'))
+  numeric(name, number, 'measures', (value) => inMeasure({ value, unit }, 'mm'))
 
 /** Length, width and height; with a bracket the height over the terminals stands in it. */
 function sayThree({ numbers, bracket, unit }: Measures, family: Family): Said {
@@ -32,7 +31,7 @@ function sayThree({ numbers, bracket, unit }: Measures, family: Family): Said {
   const open = drafts.map((draft) => ({
     ...draft,
     certainty: 'ambiguous' as const,
-    candidates: [draft.value!, toUnit({ value: Number(draft.value), unit: 'in' }, 'mm')],
+    candidates: [draft.value!, inMeasure({ value: Number(draft.value), unit: 'in' }, 'mm')],
   }))
   return { attributes: open, questions: [ambiguous(names[0]!, 'measures without a unit: millimetres or inches')] }
 }

@@ -1,10 +1,21 @@
+import { anyOf, opens } from './any-of.ts'
 import { CODE_RULES } from './code-rules.ts'
 import { FACT_RULES } from './fact-rules.ts'
-import { measuresRule, quantityRule } from './quantity-rules.ts'
+import { measuresRule, QUANTITY_START, quantityRule } from './quantity-rules.ts'
 import type { Placed, Rule } from './tokens.ts'
 
 /** In this order where two take the same length: a name comes before an amount, an amount before a loose letter. */
-const RULES: readonly Rule[] = [...FACT_RULES, ...CODE_RULES, quantityRule, measuresRule]
+const GROUPS = [
+  FACT_RULES,
+  CODE_RULES,
+  [
+    { pattern: QUANTITY_START, read: quantityRule },
+    { pattern: /[.\d]/y, read: measuresRule },
+  ],
+].map((rules) => ({ rules, gate: anyOf(rules.map(({ pattern }) => pattern)) }))
+
+/** Nothing begins with another sign than these. */
+const HEAD = /[\p{L}\p{N}.+\u00b1]/uy
 
 /** A run of letters and figures; joined by a hyphen or a point where it is the number of a model. */
 const WORD = /[\p{L}\p{N}\p{M}]+/uy
@@ -26,9 +37,13 @@ function wordEnd(text: string, at: number): number | undefined {
 
 function longest(text: string, at: number, decimalMark?: '.' | ',') {
   let best: ReturnType<Rule>
-  for (const rule of RULES) {
-    const found = rule(text, at, decimalMark)
-    if (found && (best === undefined || found.end > best.end)) best = found
+  if (!opens(HEAD, text, at)) return undefined
+  for (const { rules, gate } of GROUPS) {
+    if (!opens(gate, text, at)) continue
+    for (const { read } of rules) {
+      const found = read(text, at, decimalMark)
+      if (found && (best === undefined || found.end > best.end)) best = found
+    }
   }
   return best
 }

@@ -18,7 +18,7 @@ export type Token =
       role?: 'input' | 'output' | 'gap'
     }
   | { kind: 'measures'; numbers: readonly NumberRead[]; bracket?: NumberRead; unit?: string }
-  | { kind: 'letters'; ohm: number; toleranceFraction?: number; isMega: boolean }
+  | { kind: 'letters'; ohm: number; toleranceFraction?: number; isMega: boolean; code: string }
   | { kind: 'fuse'; speed: string; ratedCurrentA: number; breakingCapacity?: string; voltageV?: number }
   | { kind: 'letter'; letter: string }
   | { kind: 'fact'; fact: Fact }
@@ -49,5 +49,10 @@ export interface Placed {
   /** Place in the normalised text. */
   start: number
   end: number
+}
+/** A rule may begin wherever its pattern matches; it then decides by itself. */
+export interface PatternRule {
+  pattern: RegExp
+  read: Rule
 }
 export type Rule = (text: string, at: number, decimalMark?: '.' | ',') => { token: Token; end: number } | undefined

@@ -1,3 +1,5 @@
+import { anyOf, opens } from './any-of.ts'
+
 /** How people write units. A capital where a small letter is due, and the reverse, is read where nothing else can be meant. */
 export type Dimension =
   | 'voltage'
@@ -18,8 +20,6 @@ export interface UnitForm {
   /** Spelling of the unit in the quantities core. */
   unit: string
   kind?: 'ac' | 'dc'
-  /** The form is also used for something else; only a family may decide. */
-  isOpen?: boolean
 }
 const BOUNDARY = '(?![A-Za-z])'
 const form = (pattern: string, dimension: Dimension, unit: string, more: Partial<UnitForm> = {}, flags = '') => ({
@@ -36,7 +36,9 @@ const FORMS = [
   form(`(?:A|amps?|amperes?)${BOUNDARY}`, 'current', 'A', {}, 'i'),
   form(`(?:mA|MA|milliamps?)${BOUNDARY}`, 'current', 'mA'),
   form(`uA${BOUNDARY}`, 'current', 'uA'),
-  form(`(?:A[. \u00b7]?hr?|amp[ -]?hours?)${BOUNDARY}`, 'charge', 'Ah', {}, 'i'),
+  form(`(?:A[.\u00b7]?hr?|amp[ -]?hours?)${BOUNDARY}`, 'charge', 'Ah', {}, 'i'),
+  // With a blank only in small letters: "1 A H" is a fuse of high breaking capacity.
+  form(`A hr?${BOUNDARY}`, 'charge', 'Ah'),
   form(`mA[. \u00b7]?hr?${BOUNDARY}`, 'charge', 'mAh', {}, 'i'),
   form(`(?:\u03a9|ohms?${BOUNDARY})`, 'resistance', 'Ohm', {}, 'i'),
   form(`(?:k ?\u03a9|k[ -]?ohms?${BOUNDARY}|kilo-?ohms?${BOUNDARY})`, 'resistance', 'kOhm', {}, 'i'),
@@ -59,6 +61,9 @@ const FORMS = [
   form(`(?:awg|ga|gauge)${BOUNDARY}`, 'gauge', '1', {}, 'i'),
 ]
 
+/** Whether any form can begin at a place: one look instead of one for each form. */
+const ANY = anyOf(FORMS.map(({ pattern }) => pattern))
+
 /**
  * The unit that is written at a place, longest form first, and where it ends.
  *
@@ -66,6 +71,7 @@ const FORMS = [
  * @example unitAt('12 VAC', 2)?.form.kind // 'ac'
  */
 export function unitAt(text: string, at: number): { form: UnitForm; end: number } | undefined {
+  if (!opens(ANY, text, at)) return undefined
   let best: { form: UnitForm; end: number } | undefined
   for (const { pattern, form: found } of FORMS) {
     pattern.lastIndex = at
