@@ -37,7 +37,7 @@ export const GROUPS = {
   histories: ['analyseHistory'],
   crosswalks: ['listCrosswalks', 'translateCodes', 'listCodes', 'getCode'],
   overlays: ['listOverlays', 'validateOverlay', 'deleteOverlay', 'getOverlay', 'putOverlay'],
-  parts: ['matchParts'],
+  parts: ['matchParts', 'readPart', 'readParts'],
   readings: ['interpretReading', 'interpretReadings'],
   signals: ['decodeSignals', 'streamSignals'],
   text: ['interpretText'],

@@ -7,7 +7,7 @@ export type ColumnValue = AttributeValue | ValueRange | 'none'
 export interface Conflict {
   code: 'ATTRIBUTE_CONFLICT'
   attribute: string
-  inText: ReadValue | ValueRange | readonly (number | string)[]
+  inText: ReadValue | ValueRange | (number | string)[]
   inColumn: ColumnValue
   /** Place in the text. */
   span: { start: number; end: number }
@@ -43,7 +43,7 @@ export function compareWithColumns(read: ReadText, columns: Readonly<Record<stri
     if (!Object.hasOwn(columns, attribute.name)) return []
     const inColumn = columns[attribute.name]!
     if (agrees(attribute, inColumn)) return []
-    const inText = attribute.range ?? attribute.list ?? attribute.value!
+    const inText = attribute.range ?? (attribute.list ? [...attribute.list] : attribute.value!)
     return [{ code: 'ATTRIBUTE_CONFLICT' as const, attribute: attribute.name, inText, inColumn, span: attribute.span }]
   })
 }

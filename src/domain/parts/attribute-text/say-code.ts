@@ -154,7 +154,7 @@ export const SAY_CODE: {
     if (families && !families.includes(family)) return NOTHING
     return {
       attributes: [{ name, value, rule, certainty, ...(candidates && { candidates }) }],
-      ...(question && { questions: [ambiguous(name, question)] }),
+      ...(question && { questions: [{ ...ambiguous(name, question), ...(candidates && { candidates }) }] }),
     }
   },
 }

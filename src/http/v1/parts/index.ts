@@ -1,15 +1,16 @@
 import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
 import type { Constraint, Item, Requirement } from '../../../domain/parts/types.ts'
 import type { Release } from '../../../ontology/release.ts'
-import type { PartClass } from '../../../ontology/shape.ts'
 import { matchAndWord, withSafety } from '../../../services/match-parts.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { wordingFor } from '../../edition.ts'
 import type { AppEnv, Ports } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { requireKey } from '../../middleware/key.ts'
-import { ProblemError } from '../../problem.ts'
 import { BODY_PROBLEMS, json, jsonBody, KEY_PROBLEMS } from '../../schema.ts'
+import { registerCalculation } from '../calculations/calculation.ts'
+import { partClassOf } from './part-class.ts'
+import { readPartCalculation } from './read.ts'
 import { MatchAnswerSchema, type MatchRequest, MatchRequestSchema } from './schema.ts'
 
 const route = createRoute({
@@ -23,14 +24,6 @@ const route = createRoute({
   request: jsonBody(MatchRequestSchema),
   responses: { 200: json(MatchAnswerSchema, 'Fits, what to confirm, near misses'), ...KEY_PROBLEMS, ...BODY_PROBLEMS },
 })
-
-function partClassOf(release: Release, id: string): PartClass {
-  const found = release.concepts.get(id)
-  if (found?.kind === 'part-class') return found.concept as PartClass
-  throw new ProblemError('UNKNOWN_ID', `partClass must be a part class of release ${release.version}, got ${id}`, [
-    { pointer: '/partClass', code: 'UNKNOWN_ID', detail: 'unknown part class', value: id },
-  ])
-}
 
 /** Optional fields that were not sent are left out, so that the core's exact types hold. */
 function defined<T extends object>(value: object): T {
@@ -48,6 +41,7 @@ function requirementOf(release: Release, body: MatchRequest): Requirement {
 }
 
 export function registerParts(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
+  registerCalculation(app, shelf, readPartCalculation)
   app.openapi(route, async (c) => {
     const body = c.req.valid('json')
     const wording = await wordingFor(c, shelf, body)

@@ -2,12 +2,12 @@ import { z } from '@hono/zod-openapi'
 import { LIMITS } from '../../limits.ts'
 import { AmountSchema, BASIS_STATED, ONTOLOGY_FIELDS } from '../../schema.ts'
 
-const Attribute = z
+export const Attribute = z
   .string()
   .regex(/^[a-z][A-Za-z0-9]{0,60}$/)
   // A name that every object answers to, such as "constructor", is never an attribute of a part.
   .refine((name) => !(name in Object.prototype), 'must be the name of an attribute')
-const Value = z.union([z.number(), z.string().max(100), z.boolean()])
+export const Value = z.union([z.number(), z.string().max(100), z.boolean()])
 
 interface Bounds {
   op: string
