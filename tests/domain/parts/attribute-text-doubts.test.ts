@@ -135,6 +135,29 @@ describe('other readings', () => {
     expect(asked('CR123A 3.7V')).toContain('hazard nominalVoltageV')
   })
 
+  test('a part of a number is never read as a number', () => {
+    expect(attribute('2.2k 0.5W', 'resistanceOhm')?.value).toBe(2200)
+    expect(attribute('4,7K', 'resistanceOhm')?.value).toBe(4700)
+    for (const text of ['1.2.3V', '1.2345678901234567V', '1,2,3 Ah', '12.34.56.78.90 mm'])
+      expect([text, read(text).attributes]).toEqual([text, []])
+  })
+
+  test('a supply says which voltage goes in and which comes out, and of which kind', () => {
+    const supply = read('Input: 100-240VAC 50/60Hz Output: 12VDC 2A 5.5x2.1mm')
+    expect(supply.family).toBe('dc-supply')
+    expect(supply.attributes.map(({ name, value, range, list }) => [name, value ?? range ?? list])).toEqual([
+      ['inputVoltageV', { min: 100, max: 240 }],
+      ['frequencyHz', [50, 60]],
+      ['outputVoltageV', 12],
+      ['voltageKind', 'dc'],
+      ['currentA', 2],
+      ['barrelOuterMm', 5.5],
+      ['barrelInnerMm', 2.1],
+    ])
+    expect(attribute('230 V AC / 12 V DC 1,5 A', 'voltageKind')?.value).toBe('dc')
+    expect(attribute('230 V / 12 V AC/DC', 'voltageKind')).toBeUndefined()
+  })
+
   test('a model number is a word, whatever it looks like', () => {
     expect(read('XB7-12 sealed').attributes).toEqual([])
     expect(read('XB7-12 sealed').residue).toEqual(['XB7-12', 'sealed'])

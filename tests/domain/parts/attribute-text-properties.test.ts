@@ -221,6 +221,9 @@ describe('any text at all', () => {
     ['model numbers', 'a1-'],
     ['units', '12V'],
     ['marks', 'T1A '],
+    ['letter codes', '1M '],
+    ['mains', '230V adapter '],
+    ['cells', '2x AA '],
     ['surrogates', '\u{1f50b}'],
     ['expanding characters', '\ufdfa'],
   ])('takes time with the length only: %s', (_, piece) => {

@@ -24,6 +24,13 @@ const lettersRule = rule(
   },
 )
 
+/** A decimal number with the letter behind it, as in 2.2k: no form of the standard, but of many titles. */
+const decimalLetterRule = rule(/(\d{1,3})[.,](\d{1,2}) ?([kKM])(?![A-Za-z0-9])/y, ([, whole, decimals, letter]) => {
+  const code = `${whole}${letter!.toUpperCase()}${decimals}`
+  const decoded = decodeLetters(code)
+  return decoded && { kind: 'letters', ...decoded, isMega: letter === 'M', code }
+})
+
 /** Fuse marks of IEC 60127: T1AH250V, F 500 mA L 250 V. */
 const fuseRule: Rule = (text, at) => {
   const found = readFuseCode(text.slice(at, at + 40))
@@ -40,7 +47,7 @@ const cellRule: Rule = (text, at) => {
   CELL.lastIndex = at
   const written = CELL.exec(text)?.[0]
   if (written === undefined || /^9V$/i.test(written)) return undefined
-  const name = /\d{3}/.test(written) ? written.toUpperCase() : written
+  const name = /\d{3}|^a{2,4}$/.test(written) ? written.toUpperCase() : written
   const designations = designationsOf(name)
   const isBareNumber = /^\d+$/.test(name)
   if (designations.length > 0 && !isBareNumber && !(name.length <= 4 && name !== name.toUpperCase())) {
@@ -71,6 +78,7 @@ export const CODE_RULES: readonly PatternRule[] = [
   })),
   rule(new RegExp(`((?:18|14|16|26|21)[3-7]\\d0)${END}`, 'y'), ([, name]) => ({ kind: 'part-size', name: name! })),
   lettersRule,
+  decimalLetterRule,
   rule(new RegExp(`(\\d{1,2})[/-](\\d{1,2})${END}(?![.,]\\d)`, 'y'), ([, gauge, count]) =>
     Number(gauge) >= 10 && Number(gauge) <= 28 && Number(count) > 0 && Number(count) <= 25
       ? { kind: 'gauge-pair', gauge: Number(gauge), count: Number(count) }

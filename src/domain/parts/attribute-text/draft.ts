@@ -1,6 +1,6 @@
 import { toUnit } from '../../quantities/convert.ts'
 import type { NumberRead } from './numbers.ts'
-import type { Placed, Token } from './tokens.ts'
+import type { Token } from './tokens.ts'
 import type { Family, Question, ReadAttribute } from './types.ts'
 
 /** An attribute before its place in the given text is known. */
@@ -9,7 +9,10 @@ export type Quantity = Extract<Token, { kind: 'quantity' }>
 
 export interface Context {
   family: Family
-  tokens: readonly Placed[]
+  /** A voltage below that of the mains stands in the text. */
+  hasLowVoltage: boolean
+  /** The text tells by more than a letter code what kind of part it is about. */
+  isKindTold: boolean
   /** The kind of part was given and not read from the text. */
   isClassGiven: boolean
 }

@@ -34,6 +34,10 @@ const BY_DIMENSION: Partial<Record<string, Family>> = {
   gauge: 'cable',
 }
 
+/** Mains and a low voltage with a slash between them, which only a supply has. */
+const isInAndOut = ({ form, numbers: [first, second, ...more] }: Extract<Token, { kind: 'quantity' }>): boolean =>
+  form === 'list' && more.length === 0 && first!.value >= 90 && second!.value < 90
+
 function evidenceOf(token: Token): Family | undefined {
   if (token.kind === 'fact') return token.fact.evidence
   if (token.kind === 'cell-name') return token.isAlsoAmperes ? undefined : 'cell'
@@ -43,6 +47,7 @@ function evidenceOf(token: Token): Family | undefined {
   if (token.kind === 'cores-of-area') return 'cable'
   if (token.kind !== 'quantity') return undefined
   if (token.dimension === 'frequency' && token.unit === 'MHz') return 'radio'
+  if (token.dimension === 'voltage' && (token.role === 'output' || isInAndOut(token))) return 'supply'
   if (token.dimension === 'voltage' && token.current === 'ac' && token.form === 'one') return 'transformer'
   return BY_DIMENSION[token.dimension]
 }
@@ -58,6 +63,7 @@ const STRENGTH: readonly Family[] = [
   'contact',
   'transformer',
   'dc-supply',
+  'supply',
   'battery',
   'resistor',
   'radio',
@@ -72,6 +78,10 @@ export function familyOf(tokens: readonly Placed[], partClass: string | undefine
   const [first] = named
   const strongest = STRENGTH.find((family) => evidence.has(family))
   if (first === 'battery') return strongest === 'lead-acid' || strongest === 'cell' ? strongest : 'battery'
-  if (first === 'supply') return evidence.has('transformer') ? 'transformer' : 'dc-supply'
-  return first ?? strongest ?? 'unknown'
+  const found = first ?? strongest ?? 'unknown'
+  if (found !== 'supply') return found
+  const isAc = tokens.some(
+    ({ token }) => token.kind === 'quantity' && token.current === 'ac' && token.numbers.at(-1)!.value < 90,
+  )
+  return isAc || evidence.has('transformer') ? 'transformer' : 'dc-supply'
 }

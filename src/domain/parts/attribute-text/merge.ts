@@ -33,12 +33,13 @@ function mergeOne(name: string, found: readonly ReadAttribute[]): { kept: ReadAt
 
 /** Each attribute once; questions that a statement elsewhere in the text answers are dropped, those about wiring names stay. */
 export function merge(all: readonly ReadAttribute[], asked: readonly Question[]): Merged {
+  const once = [...new Map(asked.map((question) => [JSON.stringify(question), question])).values()]
   const byName = Map.groupBy(all, ({ name }) => name)
   const merged = [...byName].map(([name, found]) => mergeOne(name, found))
   const settled = new Set(merged.flatMap(({ kept }) => (kept.certainty === 'ambiguous' ? [] : [kept.name])))
   const isOpen = ({ attribute }: Question) => !settled.has(attribute) || attribute === 'connector'
   return {
     attributes: merged.map(({ kept }) => kept),
-    questions: [...asked.filter(isOpen), ...merged.flatMap(({ question }) => question ?? [])],
+    questions: [...once.filter(isOpen), ...merged.flatMap(({ question }) => question ?? [])],
   }
 }

@@ -89,7 +89,9 @@ export const quantityRule: Rule = (text, from, decimalMark) => {
   const numbers = kept.map(({ number, unit: own }) => inUnit(number, own?.form.unit ?? unit.unit, unit.unit))
   if (isRange && numbers.length === 2 && numbers[0]!.value >= numbers[1]!.value) return undefined
   if (role && unit.dimension !== 'voltage') return undefined
-  const current = kept.map(({ unit: own }) => own?.form.kind).find((kind) => kind !== undefined)
+  const kinds = kept.map(({ unit: own }) => own?.form.kind)
+  // The last of a list is the output, or speaks for all: 230 VAC / 12 VDC gives dc.
+  const current = isRange ? kinds.find((kind) => kind !== undefined) : kinds.at(-1)
   const token = {
     kind: 'quantity' as const,
     dimension: unit.dimension,

@@ -4,11 +4,11 @@ import { merge } from './merge.ts'
 import { type Normalised, normalise } from './normalise.ts'
 import { SAY_CODE } from './say-code.ts'
 import { sayMeasures } from './say-measures.ts'
-import { sayQuantity } from './say-quantity.ts'
+import { isMains, sayQuantity } from './say-quantity.ts'
 import { scan } from './scan.ts'
 import { settle } from './settle.ts'
 import type { Placed, Token } from './tokens.ts'
-import type { Question, ReadAttribute, ReadOptions, ReadText, Span } from './types.ts'
+import type { Family, Question, ReadAttribute, ReadOptions, ReadText, Span } from './types.ts'
 
 function sayingOf(token: Token, context: Context): Said {
   if (token.kind === 'quantity') return sayQuantity(token, context)
@@ -16,6 +16,19 @@ function sayingOf(token: Token, context: Context): Said {
   if (token.kind === 'kind-of-part') return NOTHING
   return (SAY_CODE[token.kind] as (given: Token, at: Context) => Said)(token, context)
 }
+
+const RESISTIVE = ['power', 'percent', 'resistance']
+const tellsKind = (token: Token): boolean =>
+  token.kind === 'kind-of-part' || (token.kind === 'quantity' && RESISTIVE.includes(token.dimension))
+const isLowVoltage = (token: Token): boolean =>
+  token.kind === 'quantity' && token.dimension === 'voltage' && !isMains(token)
+
+const contextOf = (family: Family, tokens: readonly Placed[], isClassGiven: boolean): Context => ({
+  family,
+  isClassGiven,
+  hasLowVoltage: tokens.some(({ token }) => isLowVoltage(token)),
+  isKindTold: (isClassGiven && family !== 'unknown') || tokens.some(({ token }) => tellsKind(token)),
+})
 
 /** Words stay for the search by text; a lone multiplication sign or a letter is none. */
 const isWord = (text: string): boolean => /[\p{L}\p{N}]/u.test(text)
@@ -70,7 +83,7 @@ export function readAttributes(text: string, { partClass, decimalMark }: ReadOpt
   const normalised = normalise(text)
   const { tokens, words } = scan(normalised.text, decimalMark)
   const family = familyOf(tokens, partClass)
-  const context = { family, tokens, isClassGiven: partClass !== undefined }
+  const context = contextOf(family, tokens, partClass !== undefined)
   const reading = new Reading(text, normalised)
   for (const placed of tokens) reading.take(placed, sayingOf(placed.token, context))
   for (const { text: word, start } of words) reading.word(start, word)

@@ -11,12 +11,12 @@ const derived = (name: string, value: ReadValue, rule: string): Draft => ({ name
 
 /** M is mega on a resistor and a metre on a cable: where nothing tells which, it stays open. */
 function sayLetters({ ohm, toleranceFraction, isMega, code }: Of<'letters'>, context: Context): Said {
-  const { family, tokens } = context
+  const { family, isKindTold } = context
   const isCell = (family === 'cell' || family === 'battery') && envelopeOf(code.replace(/^R/, '')) !== undefined
   if (isCell && code.startsWith('R'))
     return sayCell({ kind: 'cell-name', name: code, designations: [code], isAlsoAmperes: false }, context)
   if (family !== 'resistor' && family !== 'unknown') return NOTHING
-  const isAlone = isMega && !tokens.some(({ token }) => token.kind === 'kind-of-part' || isResistive(token))
+  const isAlone = isMega && !isKindTold
   const resistance = {
     ...stated('resistanceOhm', ohm, 'letter-code'),
     ...(isAlone && { certainty: 'ambiguous' as const }),
@@ -28,9 +28,6 @@ function sayLetters({ ohm, toleranceFraction, isMega, code }: Of<'letters'>, con
     ...(isAlone && { questions: [ambiguous('resistanceOhm', 'M is mega on a resistor and may be metres on a lead')] }),
   }
 }
-const isResistive = (token: Token) =>
-  token.kind === 'quantity' && ['power', 'percent', 'resistance'].includes(token.dimension)
-
 /** Kinds of part that take a cell and are none. */
 const TAKES_CELL: readonly Family[] = ['radio', 'detector', 'contact', 'sounder']
 const AMPERES: Partial<Record<Family, string>> = {

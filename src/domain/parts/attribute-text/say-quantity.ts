@@ -18,7 +18,7 @@ const VOLTAGE_NAME: Partial<Record<Family, string>> = {
 const kindOf = ({ current }: Quantity): Draft[] =>
   current === undefined ? [] : [{ name: 'voltageKind', value: current, rule: 'voltage-kind', certainty: 'stated' }]
 const isSupply = (family: Family) => family === 'transformer' || family === 'dc-supply'
-const isMains = ({ form, numbers }: Quantity) =>
+export const isMains = ({ form, numbers }: Quantity) =>
   form === 'list' ? numbers.every(({ value }) => value >= MAINS_V) : numbers.some(({ value }) => value >= MAINS_V)
 
 /** 230V/16V on a supply: mains in, low voltage out. */
@@ -36,12 +36,9 @@ function inAndOut(quantity: Quantity): Said | undefined {
   }
 }
 
-function isInput(quantity: Quantity, { tokens }: Context): boolean {
+function isInput(quantity: Quantity, { hasLowVoltage }: Context): boolean {
   if (quantity.role) return quantity.role === 'input'
-  if (!isMains(quantity)) return false
-  return tokens.some(
-    ({ token }) => token !== quantity && token.kind === 'quantity' && token.dimension === 'voltage' && !isMains(token),
-  )
+  return isMains(quantity) && hasLowVoltage
 }
 
 const sayVoltage = (quantity: Quantity, context: Context): Said => {

@@ -37,7 +37,7 @@ function wordEnd(text: string, at: number): number | undefined {
 
 function longest(text: string, at: number, decimalMark?: '.' | ',') {
   let best: ReturnType<Rule>
-  if (!opens(HEAD, text, at)) return undefined
+  if (!opens(HEAD, text, at) || isInsideNumber(text, at)) return undefined
   for (const { rules, gate } of GROUPS) {
     if (!opens(gate, text, at)) continue
     for (const { read } of rules) {
@@ -46,6 +46,12 @@ function longest(text: string, at: number, decimalMark?: '.' | ',') {
     }
   }
   return best
+}
+
+/** At or behind a decimal mark nothing begins: a part of a number is never read as a number. */
+function isInsideNumber(text: string, at: number): boolean {
+  const [before, behind, here] = [text[at - 2] ?? '', text[at - 1] ?? '', text[at]!]
+  return here === '.' ? /\d/.test(behind) : /\d/.test(here) && /[.,]/.test(behind) && /\d/.test(before)
 }
 
 export interface Scanned {

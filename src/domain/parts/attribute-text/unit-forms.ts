@@ -30,6 +30,7 @@ const form = (pattern: string, dimension: Dimension, unit: string, more: Partial
 const FORMS = [
   form(`V ?AC${BOUNDARY}|V ?~`, 'voltage', 'V', { kind: 'ac' }, 'i'),
   form(`V ?DC${BOUNDARY}|V ?=`, 'voltage', 'V', { kind: 'dc' }, 'i'),
+  form(`V ?(?:AC ?/ ?DC|DC ?/ ?AC)${BOUNDARY}`, 'voltage', 'V', {}, 'i'),
   form(`(?:V|volts?)${BOUNDARY}`, 'voltage', 'V', {}, 'i'),
   form(`mV${BOUNDARY}`, 'voltage', 'mV'),
   form(`kV${BOUNDARY}`, 'voltage', 'kV'),
