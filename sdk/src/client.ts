@@ -244,6 +244,16 @@ export class TroubleAtlas {
     return this.#post('/v1/parts/match', body, options)
   }
 
+  /** What the title of a part says, what to confirm, and where it contradicts what is known. */
+  readPart(body: Input<'readPart'>, options?: CallOptions): Promise<Result<Answer<'readPart'>>> {
+    return this.#post('/v1/parts/read', body, options)
+  }
+
+  /** Many titles at once: a value or a problem for each, in order. */
+  readParts(body: Input<'readParts'>, options?: CallOptions): Promise<Result<Answer<'readParts'>>> {
+    return this.#post('/v1/parts/read/batch', body, options)
+  }
+
   /** What a meter reading says about its bands, with the meter's own error. */
   interpretReading(
     body: Input<'interpretReading'>,

@@ -38,7 +38,7 @@ export const GROUPS = {
   crosswalks: ['listCrosswalks', 'translateCodes', 'listCodes', 'getCode'],
   keys: ['listKeys', 'createKey', 'deleteKey', 'getKey', 'revokeKey', 'rotateKey'],
   overlays: ['listOverlays', 'validateOverlay', 'deleteOverlay', 'getOverlay', 'putOverlay'],
-  parts: ['matchParts', 'findPartNeeds'],
+  parts: ['matchParts', 'findPartNeeds', 'readPart', 'readParts'],
   rates: ['getRates', 'getRateSettings', 'putRateSettings', 'getKeptRates'],
   readings: ['interpretReading', 'interpretReadings'],
   signals: ['decodeSignals', 'streamSignals'],

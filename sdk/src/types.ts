@@ -827,6 +827,46 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/parts/read": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * What the title of a part says, what to confirm, and where it contradicts what is known
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
+        post: operations["readPart"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/parts/read/batch": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * What the title of a part says, what to confirm, and where it contradicts what is known; many at once
+         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         */
+        post: operations["readParts"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/profiles": {
         parameters: {
             query?: never;
@@ -1762,6 +1802,28 @@ export interface components {
             hazard: string;
             label: string;
             text: string;
+        };
+        /** @description Largest measures of the envelope; from the designation or a table */
+        CellDesignation: {
+            cellDiameterMm?: number;
+            cellHeightMm?: number;
+            cells?: number;
+            chemistry?: string;
+            designation: string;
+            diameterMm?: number;
+            heightMm?: number;
+            /** @enum {string} */
+            how: "systematic" | "table-row" | "geometry-only" | (string & {});
+            lengthMm?: number;
+            needsConfirmation: string[];
+            nominalVoltageV?: number;
+            otherNames: string[];
+            parallelGroups?: number;
+            rechargeable?: boolean;
+            resolvedFrom?: string;
+            shape?: string;
+            system?: string;
+            widthMm?: number;
         };
         CellLifeAnswer: {
             averageCurrent: components["schemas"]["Amount"];
@@ -5215,6 +5277,146 @@ export interface components {
                 /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
                 safetyTexts: string;
             };
+        };
+        ReadPartAnswer: {
+            askFor: {
+                attribute: string;
+                find: string;
+                label: string;
+            }[];
+            attributes: {
+                /** @description Name as in the part classes; its unit is in the name */
+                attribute: string;
+                candidates?: (number | string | boolean)[];
+                /** @enum {string} */
+                certainty: "stated" | "derived" | "ambiguous" | (string & {});
+                list?: (number | string)[];
+                range?: {
+                    max: number;
+                    min: number;
+                };
+                rule: string;
+                /** @description Place in the text, in UTF-16 units, the end not included */
+                span: {
+                    end: number;
+                    start: number;
+                    text: string;
+                };
+                value?: number | string | boolean;
+            }[];
+            basis: components["schemas"]["Basis"];
+            cautions: {
+                basis: string;
+                hazard: string;
+                label: string;
+                text: string;
+            }[];
+            cell?: components["schemas"]["CellDesignation"];
+            /** @description What a person must settle; nothing here was guessed */
+            confirm: {
+                attribute: string;
+                candidates?: (number | string | boolean)[];
+                /** @description How to find it on the part */
+                find?: string;
+                /** @enum {string} */
+                kind: "ambiguous" | "missing" | "hazard" | (string & {});
+                label?: string;
+                reason: string;
+            }[];
+            conflicts: {
+                attribute: string;
+                /** @enum {string} */
+                code: "ATTRIBUTE_CONFLICT";
+                inColumn: number | string | boolean | {
+                    max: number;
+                    min: number;
+                };
+                inText: number | string | boolean | {
+                    max: number;
+                    min: number;
+                } | (number | string)[];
+                span: {
+                    end: number;
+                    start: number;
+                };
+            }[];
+            /** @description Unusual for such a block: common practice, no source; warnings only */
+            doubts: {
+                attribute: string;
+                /** @enum {string} */
+                code: "ATTRIBUTE_IMPLAUSIBLE";
+                found: number | string;
+                usual: (number | string)[];
+            }[];
+            gtin?: {
+                code?: string;
+                gtin14?: string;
+                isRestricted?: boolean;
+                isValid?: boolean;
+                packLevel?: number;
+            };
+            /** @description Kind of part that the reading went by */
+            kind: string;
+            /** @description Language served */
+            language: string;
+            /** @description Stated and derived attributes as an item of `POST /v1/parts/match` carries them */
+            settled: {
+                [key: string]: number | string | boolean | {
+                    max: number;
+                    min: number;
+                };
+            };
+            translation?: {
+                /** @description Fields in that language */
+                covers: string[];
+                /** @description Language of definitions, instructions and all other texts */
+                otherTexts: string;
+                /** @enum {string} */
+                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
+                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+                safetyTexts: string;
+            };
+            /** @description What no rule took: for a search by text */
+            words: string[];
+        };
+        /**
+         * @example {
+         *       "columns": {
+         *         "capacityAh": 7.2
+         *       },
+         *       "partClass": "part-class/vrla-battery-12v",
+         *       "text": "Standby battery 12V 7Ah/20HR 151x65x94(100)mm F1"
+         *     }
+         */
+        ReadPartRequest: {
+            /** @description What is already known of the part; it counts, and what the text says otherwise is told */
+            columns?: {
+                [key: string]: number | string | boolean | {
+                    max: number;
+                    min: number;
+                };
+            };
+            /**
+             * @description The decimal mark where the text was written; without it 1,200 and 2.200 stay open
+             * @enum {string}
+             */
+            decimalMark?: "." | ",";
+            /** @description Checked, brought to fourteen digits, never repaired */
+            gtin?: string;
+            /**
+             * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
+             * @example en-GB
+             */
+            language?: string;
+            /** @description Decides what single letters mean: F1 is a tab of a battery, F a quick fuse, M mega on a resistor */
+            partClass?: string;
+            /**
+             * @description Release of the ontology; the current one when left out
+             * @example 0.3.0
+             */
+            release?: string;
+            /** @description A title or a label, as it is written */
+            text: string;
         };
         Readiness: {
             /** @description Absent where no database is bound; then nothing that needs a key is served */
@@ -14794,6 +14996,281 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["FindPartNeedsAnswer"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readPart: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ReadPartRequest"];
+            };
+        };
+        responses: {
+            /** @description The result with its derivation */
+            200: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReadPartAnswer"];
+                };
+            };
+            /** @description Malformed JSON */
+            400: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The key sent is not in force */
+            401: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Accepted media type not offered */
+            406: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body over the limit */
+            413: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Body is not application/json */
+            415: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Invalid input: each offending field is named */
+            422: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description More was asked than RateLimit-Policy allows */
+            429: {
+                headers: {
+                    /** @description Each quota: name, requests left r, seconds t */
+                    RateLimit?: string;
+                    /** @description Each quota: name, requests q, seconds w */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds until asking again is of use */
+                    "Retry-After"?: number;
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A fault on our side */
+            500: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readParts: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                /**
+                 * @example {
+                 *       "items": [
+                 *         {
+                 *           "columns": {
+                 *             "capacityAh": 7.2
+                 *           },
+                 *           "partClass": "part-class/vrla-battery-12v",
+                 *           "text": "Standby battery 12V 7Ah/20HR 151x65x94(100)mm F1"
+                 *         }
+                 *       ]
+                 *     }
+                 */
+                "application/json": {
+                    items: components["schemas"]["ReadPartRequest"][];
+                };
+            };
+        };
+        responses: {
+            /** @description A value or a problem for each, in order */
+            200: {
+                headers: {
+                    RateLimit: components["headers"]["RateLimit"];
+                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                    "X-Request-Id": components["headers"]["X-Request-Id"];
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": {
+                        results: ({
+                            value: components["schemas"]["ReadPartAnswer"];
+                        } | {
+                            problem: components["schemas"]["Problem"];
+                        })[];
+                    };
                 };
             };
             /** @description Malformed JSON */

@@ -17,6 +17,8 @@ export const LIMITS = {
   /** Events of a history, and series of it that are analysed. */
   historyEvents: 20_000,
   historySeries: 64,
+  /** Characters of the title or label of a part. */
+  partText: 400,
   /** Characters of a caller's own words. */
   textCharacters: 2000,
   /** Keys of a shop that are in force at once. */

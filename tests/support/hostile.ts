@@ -133,6 +133,13 @@ const FULL: Record<string, object> = {
       rechargeFraction: 0.8,
     },
   },
+  '/v1/parts/read': {
+    text: 'Standby battery 12V 7Ah/20HR 151x65x94(100)mm F1',
+    partClass: 'part-class/vrla-battery-12v',
+    decimalMark: '.',
+    columns: { capacityAh: 7.2, terminal: 'F1', supplyVoltageV: { min: 6, max: 14 } },
+    gtin: '6291041500213',
+  },
   '/v1/parts/match': {
     partClass: 'part-class/vrla-battery-12v',
     constraints: [

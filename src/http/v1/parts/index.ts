@@ -10,8 +10,10 @@ import type { AppEnv, Ports, ShopPort } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { requireKey } from '../../middleware/key.ts'
 import { BODY_PROBLEMS, json, jsonBody, KEY_PROBLEMS } from '../../schema.ts'
+import { registerCalculation } from '../calculations/calculation.ts'
 import { MatchAnswerSchema } from './match-answer.ts'
 import { registerPartNeeds } from './needs.ts'
+import { readPartCalculation } from './read.ts'
 import { defined, diagnosisOf, requirementOf } from './requirement.ts'
 import { type MatchRequest, MatchRequestSchema } from './schema.ts'
 
@@ -52,6 +54,7 @@ async function candidatesOf(shops: ShopPort, shop: string, wanted: Wanted): Prom
 
 export function registerParts(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
   registerPartNeeds(app, shelf)
+  registerCalculation(app, shelf, readPartCalculation)
   app.openapi(route, async (c) => {
     const body = c.req.valid('json')
     const wording = await wordingFor(c, shelf, body)
