@@ -1,13 +1,13 @@
 import type { Item, Requirement } from '../domain/parts/types.ts'
 import type { Overlay } from '../ontology/overlay.ts'
-import { narrowItems } from '../store/catalogue.ts'
+import { narrowItems } from '../store/catalogue/narrow.ts'
 import { type Database, isReady } from '../store/database.ts'
 import { deleteOverlay, findOverlay, listOverlays, putOverlay } from '../store/overlays.ts'
 import { verifyKey } from './keys.ts'
 import { overlayHash } from './overlays.ts'
 
 /** Most items that one match looks at; best first, so that what is cut off ranks behind. */
-const MAX_CANDIDATES = 2000
+const MAX_CANDIDATES = 200
 
 /** Shops with their keys and catalogues over a database. */
 export function shopPort(database: Database) {

@@ -13,11 +13,10 @@ const isBusy = (error: unknown) =>
 /**
  * The only way to write: one batch, begin to commit without yielding. After any SQLITE_BUSY the connection would
  * acknowledge writes that never reach the file, so it is replaced before anything else happens on it; the batch had not
- * begun, so it is tried once more.
+ * begun, so it is tried once more. Returns how many rows each statement changed.
  */
-export async function write({ client }: Database, statements: InStatement[]): Promise<number> {
-  const run = async () =>
-    (await client.batch(statements, 'write')).reduce((sum, { rowsAffected }) => sum + rowsAffected, 0)
+export async function writeEach({ client }: Database, statements: InStatement[]): Promise<number[]> {
+  const run = async () => (await client.batch(statements, 'write')).map(({ rowsAffected }) => rowsAffected)
   try {
     return await run()
   } catch (error) {
@@ -28,6 +27,11 @@ export async function write({ client }: Database, statements: InStatement[]): Pr
       throw again
     })
   }
+}
+
+/** Writes in one batch and returns how many rows changed in all. */
+export async function write(database: Database, statements: InStatement[]): Promise<number> {
+  return (await writeEach(database, statements)).reduce((sum, changed) => sum + changed, 0)
 }
 
 /** Whether the database answers and holds the tables. */
