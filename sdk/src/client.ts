@@ -9,6 +9,10 @@ type Operations = operations
 export type Input<O extends keyof Operations> = Operations[O] extends { requestBody: infer B } ? Json<B> : never
 /** Body of an operation's 200 answer. */
 export type Answer<O extends keyof Operations> = Operations[O] extends { responses: { 200: infer R } } ? Json<R> : never
+/** Body of an operation's 201 answer. */
+export type Created<O extends keyof Operations> = Operations[O] extends { responses: { 201: infer R } }
+  ? Json<R>
+  : never
 /** Query parameters of an operation. */
 export type Query<O extends keyof Operations> = Operations[O] extends { parameters: { query?: infer Q } }
   ? NonNullable<Q>
@@ -276,6 +280,96 @@ export class TroubleAtlas {
   /** Takes an overlay away; needs a key. */
   deleteOverlay(name: string, options?: CallOptions): Promise<Result<undefined>> {
     return this.#sendJson(`/v1/overlays/${encodeURIComponent(name)}`, { method: 'DELETE' }, options)
+  }
+
+  /** Opens an import of the shop's catalogue; needs a key. With the same idempotency key it is opened once. */
+  openCatalogueImport(
+    body: Input<'openCatalogueImport'>,
+    options?: CallOptions & { idempotencyKey?: string },
+  ): Promise<Result<Created<'openCatalogueImport'>>> {
+    const key = options?.idempotencyKey
+    const headers = { 'Content-Type': 'application/json', ...(key === undefined ? {} : { 'Idempotency-Key': key }) }
+    return this.#sendJson('/v1/catalogue/imports', { method: 'POST', headers, body: JSON.stringify(body) }, options)
+  }
+
+  /** Sends one part of an import, as text or as a stream of it; a stream is sent once. */
+  putCatalogueImportPart(
+    id: string,
+    part: number,
+    content: string | ReadableStream<Uint8Array>,
+    type: 'text/csv' | 'text/tab-separated-values' | 'application/x-ndjson' | 'application/ld+json' = 'text/csv',
+    options?: CallOptions,
+  ): Promise<Result<Answer<'putCatalogueImportPart'>>> {
+    const init = { method: 'PUT', headers: { 'Content-Type': type }, body: content, duplex: 'half' }
+    return this.#sendJson(`/v1/catalogue/imports/${encodeURIComponent(id)}/parts/${part}`, init, options)
+  }
+
+  /** Ends an import: all of it goes into the catalogue at once, or nothing. */
+  commitCatalogueImport(
+    id: string,
+    body: Input<'commitCatalogueImport'> = {},
+    options?: CallOptions,
+  ): Promise<Result<Answer<'commitCatalogueImport'>>> {
+    return this.#post(`/v1/catalogue/imports/${encodeURIComponent(id)}/commit`, body, options)
+  }
+
+  /** Where an import stands. */
+  getCatalogueImport(id: string, options?: CallOptions): Promise<Result<Answer<'getCatalogueImport'>>> {
+    return this.#get(`/v1/catalogue/imports/${encodeURIComponent(id)}`, {}, options)
+  }
+
+  /** What an import found, row by row. */
+  getCatalogueImportReport(id: string, options?: CallOptions): Promise<Result<Answer<'getCatalogueImportReport'>>> {
+    return this.#get(`/v1/catalogue/imports/${encodeURIComponent(id)}/report`, {}, options)
+  }
+
+  /** Throws an open import away. */
+  dropCatalogueImport(id: string, options?: CallOptions): Promise<Result<undefined>> {
+    return this.#sendJson(`/v1/catalogue/imports/${encodeURIComponent(id)}`, { method: 'DELETE' }, options)
+  }
+
+  /** One page of the shop's items; pass `next` of a page as `cursor` for the page after it. */
+  listCatalogueItems(
+    query: Query<'listCatalogueItems'> = {},
+    options?: CallOptions,
+  ): Promise<Result<Answer<'listCatalogueItems'>>> {
+    return this.#get('/v1/catalogue/items', query, options)
+  }
+
+  /** One item of the shop. */
+  getCatalogueItem(sku: string, options?: CallOptions): Promise<Result<Answer<'getCatalogueItem'>>> {
+    return this.#get(`/v1/catalogue/items/${encodeURIComponent(sku)}`, {}, options)
+  }
+
+  /** Puts one item, new or in the place of what it was. */
+  putCatalogueItem(
+    sku: string,
+    body: Input<'putCatalogueItem'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'putCatalogueItem'>>> {
+    return this.#sendBody('PUT', `/v1/catalogue/items/${encodeURIComponent(sku)}`, body, options)
+  }
+
+  /** Removes an item for good. */
+  deleteCatalogueItem(sku: string, options?: CallOptions): Promise<Result<undefined>> {
+    return this.#sendJson(`/v1/catalogue/items/${encodeURIComponent(sku)}`, { method: 'DELETE' }, options)
+  }
+
+  /** The shop's catalogue as a stream of text, which goes back in unchanged as a part of an import. */
+  async exportCatalogue(
+    type: 'text/csv' | 'application/x-ndjson' | 'application/ld+json' = 'text/csv',
+    query: Query<'exportCatalogue'> = {},
+    options?: CallOptions,
+  ): Promise<Result<ReadableStream<Uint8Array>>> {
+    const init = { method: 'GET', headers: { Accept: type } }
+    const response = await this.#send(withQuery('/v1/catalogue/export', query), init, options)
+    const value = response.body as ReadableStream<Uint8Array>
+    return { value, requestId: requestIdOf(response), response }
+  }
+
+  /** Items for what somebody types, each with why it is found. */
+  searchCatalogue(query: Query<'searchCatalogue'>, options?: CallOptions): Promise<Result<Answer<'searchCatalogue'>>> {
+    return this.#get('/v1/catalogue/search', query, options)
   }
 
   /** What the service can do: releases, languages, limits. */

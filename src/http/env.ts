@@ -1,5 +1,6 @@
 import type { Item, Requirement } from '../domain/parts/types.ts'
 import type { Overlay } from '../ontology/overlay.ts'
+import type { CataloguePort } from '../services/catalogue-port.ts'
 
 /** What the routes need from outside; built by the entries. */
 export interface Ports {
@@ -32,6 +33,7 @@ export interface ShopPort {
     /** Says whether there was one. */
     remove: (shop: string, name: string) => Promise<boolean>
   }
+  catalogue: CataloguePort
   isReady: () => Promise<boolean>
 }
 

@@ -17,4 +17,7 @@ export const LIMITS = {
   historySeries: 64,
   /** Characters of a caller's own words. */
   textCharacters: 2000,
+  /** Bytes of one part of an import, and parts of an import. */
+  importPartBytes: 10 * 1024 * 1024,
+  importParts: 100,
 } as const

@@ -3,6 +3,7 @@ import type { Overlay } from '../ontology/overlay.ts'
 import { narrowItems } from '../store/catalogue/narrow.ts'
 import { type Database, isReady } from '../store/database.ts'
 import { deleteOverlay, findOverlay, listOverlays, putOverlay } from '../store/overlays.ts'
+import { cataloguePort } from './catalogue-port.ts'
 import { verifyKey } from './keys.ts'
 import { overlayHash } from './overlays.ts'
 
@@ -28,6 +29,7 @@ export function shopPort(database: Database) {
       list: (shop: string) => listOverlays(database, shop),
       remove: (shop: string, name: string) => deleteOverlay(database, shop, name),
     },
+    catalogue: cataloguePort(database),
     isReady: () => isReady(database),
   }
 }

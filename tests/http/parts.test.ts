@@ -130,6 +130,7 @@ describe('POST /v1/parts/match guards', () => {
     },
     candidates: async (shop) => (shop === 'one' ? stocked : []),
     overlays: { put: refused, read: refused, list: refused, remove: refused },
+    catalogue: {} as never,
     isReady: async () => true,
   }
   const shopApp = createApp({ openApiDocument: async () => '', releaseFile: async () => undefined, shops })

@@ -8,8 +8,8 @@ import { type DecimalMark, readNumber } from './numbers.ts'
 export type AttributeSpec = PartClass['attributes'][number]
 type Value = Item['attributes'][string] | undefined
 
-const NUMBER_AND_UNIT = /^(-?[\d.,]+)\s*([^\d\s].*)?$/
-const RANGE = /^(-?[\d.,]+)\s*\.\.\s*(-?[\d.,]+)\s*([^\d\s].*)?$/
+const NUMBER_AND_UNIT = /^(-?[\d.,]+(?:e[+-]?\d+)?)\s*([^\d\s].*)?$/i
+const RANGE = /^(-?[\d,]+(?:\.[\d,]+)?(?:e[+-]?\d+)?)\s*\.\.\s*(-?[\d.,]+(?:e[+-]?\d+)?)\s*([^\d\s].*)?$/i
 /** Levels and temperatures alone go below zero. */
 const MAY_BE_NEGATIVE = new Set(['dB', 'dBm', 'Cel'])
 

@@ -63,7 +63,7 @@ const LONGEST_VALUE = 80
 /** Findings of one file: the first of them in full, all of them counted. */
 export class Findings {
   readonly kept: Finding[] = []
-  readonly totals: Partial<Record<FindingCode, number>> = {}
+  readonly totals: Record<string, number> = {}
   errors = 0
 
   add(finding: Finding): void {

@@ -5,7 +5,7 @@ export type NumberRead = { number: number } | { either: [string, string] } | und
 
 const grouped = (group: string, mark: string) => new RegExp(`^-?\\d{1,3}(?:\\${group}\\d{3})+(?:\\${mark}\\d+)?$`)
 const FORMS: Record<DecimalMark, { plain: RegExp; grouped: RegExp; group: string }> = {
-  '.': { plain: /^-?\d+(?:\.\d+)?$/, grouped: grouped(',', '.'), group: ',' },
+  '.': { plain: /^-?\d+(?:\.\d+)?(?:e[+-]?\d+)?$/i, grouped: grouped(',', '.'), group: ',' },
   ',': { plain: /^-?\d+(?:,\d+)?$/, grouped: grouped('.', ','), group: '.' },
 }
 /** One separator with three digits behind it: thousands in one country, decimals in another. Never guessed. */

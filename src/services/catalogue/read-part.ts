@@ -3,10 +3,10 @@ import type { StagedRow } from '../../store/catalogue/imports.ts'
 import { Cells } from './cells.ts'
 import type { ColumnOptions } from './columns.ts'
 import { contentHash } from './content-hash.ts'
-import { FileFault, type Finding, type FindingCode, Findings } from './finding.ts'
+import { FileFault, type Finding, Findings } from './finding.ts'
 import { type ReadOptions, readItem } from './read-item.ts'
 import { readTitle } from './read-title.ts'
-import { csvCells, type Format, ndjsonCells, strictText } from './records.ts'
+import { csvCells, type Format, ndjsonCells, productCells, strictText } from './records.ts'
 
 /** How the parts of an import are read; stated when it is opened. */
 export interface PartOptions extends ReadOptions, ColumnOptions {
@@ -18,7 +18,7 @@ export interface PartReport {
   received: number
   refused: number
   errors: number
-  totals: Partial<Record<FindingCode, number>>
+  totals: Record<string, number>
   findings: Finding[]
 }
 
@@ -43,7 +43,7 @@ export class PartReader {
   /** Batches of a part; nothing but one batch is ever held. A file that cannot be read further ends with a finding. */
   async *batches(bytes: AsyncIterable<Uint8Array>, format: Format): AsyncGenerator<Batch> {
     const text = strictText(bytes)
-    const records = format === 'csv' ? csvCells(this.#release, text, this.#options) : ndjsonCells(text)
+    const records = this.#records(text, format)
     let batch: Batch = []
     try {
       for await (const one of records) {
@@ -58,6 +58,11 @@ export class PartReader {
       this.#findings.add(error.finding)
     }
     if (batch.length > 0) yield batch
+  }
+
+  #records(text: AsyncIterable<string>, format: Format): AsyncIterable<Cells | Finding> {
+    if (format === 'csv') return csvCells(this.#release, text, this.#options)
+    return format === 'products' ? productCells(text) : ndjsonCells(text)
   }
 
   #staged(cells: Cells): StagedRow[] {

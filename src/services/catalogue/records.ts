@@ -3,8 +3,9 @@ import { CsvReader, UnclosedQuoteError } from '../csv.ts'
 import { type Cell, Cells } from './cells.ts'
 import { type ColumnOptions, readHeader } from './columns.ts'
 import { FileFault, type Finding } from './finding.ts'
+import { fieldsOfProduct } from './product-ld.ts'
 
-export type Format = 'csv' | 'ndjson'
+export type Format = 'csv' | 'ndjson' | 'products'
 
 /** Text of a stream of bytes; anything but UTF-8 stops it. A byte-order mark is left out. */
 export async function* strictText(bytes: AsyncIterable<Uint8Array>): AsyncGenerator<string> {
@@ -134,7 +135,7 @@ export function objectCells(value: unknown, row: number, line: number): Cells {
     else if (isCell(cell)) cells.set(column, cell)
     else if (cell !== null) odd.push([pointer, 'must be text, a number, true or false, or a range'])
   }
-  const { attributes = {}, readFromTitle: _, updatedAt: _at, ...fields } = object
+  const { attributes = {}, readFromTitle: _, updatedAt: _at, isRetired: _is, ...fields } = object
   for (const [name, content] of Object.entries(fields))
     take(Object.hasOwn(JSON_FIELDS, name) ? JSON_FIELDS[name] : undefined, `/${name}`, content)
   for (const [name, content] of Object.entries(attributes as object)) take(name, `/attributes/${name}`, content)
@@ -186,15 +187,62 @@ export async function* ndjsonCells(text: AsyncIterable<string>): AsyncGenerator<
   for await (const [content, line] of numberedLines(text)) {
     if (content.trim() === '') continue
     row++
-    let value: unknown
-    try {
-      value = JSON.parse(content)
-    } catch {
-      const broken = new Cells(row, line, new Map([['', content]]), () => '')
-      broken.refuse('', 'JSON_INVALID', 'must be one JSON object')
-      yield broken
-      continue
-    }
-    yield objectCells(value, row, line)
+    yield parsedCells(content, row, line, (value) => value)
   }
+}
+
+function parsedCells(content: string, row: number, line: number, fieldsOf: (value: unknown) => unknown): Cells {
+  try {
+    return objectCells(fieldsOf(JSON.parse(content)), row, line)
+  } catch (error) {
+    if (!(error instanceof SyntaxError)) throw error
+    const broken = new Cells(row, line, new Map([['', content]]), () => '')
+    broken.refuse('', 'JSON_INVALID', 'must be one JSON object')
+    return broken
+  }
+}
+
+/** Objects of the first list in a JSON text that comes in pieces, each as its own text with the line it begins on. */
+async function* objectsInList(text: AsyncIterable<string>): AsyncGenerator<[string, number]> {
+  let [depth, list, line] = [0, -1, 1]
+  let [isQuoted, isEscaped] = [false, false]
+  let [object, start] = ['', 1]
+  for await (const piece of text) {
+    let from = 0
+    for (let at = 0; at < piece.length; at++) {
+      const letter = piece[at]!
+      if (letter === '\n') line++
+      if (isQuoted) {
+        if (isEscaped) isEscaped = false
+        else if (letter === '\\') isEscaped = true
+        else if (letter === '"') isQuoted = false
+      } else if (letter === '"') isQuoted = true
+      else if (letter === '[' || letter === '{') {
+        if (letter === '[' && list < 0) list = depth
+        if (letter === '{' && depth === list + 1 && list >= 0) [from, object, start] = [at, '', line]
+        depth++
+      } else if (letter === ']' || letter === '}') {
+        depth--
+        if (letter === '}' && depth === list + 1 && list >= 0) yield [object + piece.slice(from, at + 1), start]
+        if (depth === list) return
+      }
+    }
+    if (list >= 0 && depth > list + 1) object += piece.slice(from)
+    if (object.length > LONGEST_LINE)
+      throw new FileFault({
+        row: 0,
+        line: start,
+        column: '',
+        code: 'JSON_INVALID',
+        message: `must be at most ${LONGEST_LINE} characters`,
+      })
+  }
+  const message = 'must be a list of products, or an object with a list of them, that is closed'
+  throw new FileFault({ row: 0, line, column: '', code: 'JSON_INVALID', message })
+}
+
+/** Records of a JSON-LD document as cells: the schema.org products of its list. */
+export async function* productCells(text: AsyncIterable<string>): AsyncGenerator<Cells> {
+  let row = 0
+  for await (const [content, line] of objectsInList(text)) yield parsedCells(content, ++row, line, fieldsOfProduct)
 }

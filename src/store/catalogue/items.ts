@@ -133,3 +133,11 @@ export async function deleteItem(database: Database, shopId: string, sku: string
   ])
   return removed! > 0
 }
+
+/** Names of all attributes that any item of a shop has. */
+export async function attributeNames({ orm }: Database, shopId: string): Promise<string[]> {
+  const rows = await orm.all<{ name: string }>(
+    sql`select distinct key as name from catalogue_items, json_each(attributes) where shop_id = ${shopId} and retired_at is null order by key`,
+  )
+  return rows.map(({ name }) => name)
+}
