@@ -1,8 +1,8 @@
 import { DomainError } from '../../domain/errors.ts'
-import type { Item } from '../../domain/parts/types.ts'
+import type { Item, ValueRange } from '../../domain/parts/types.ts'
 import { toUnit } from '../../domain/quantities/convert.ts'
 import type { PartClass } from '../../ontology/shape.ts'
-import type { Cells } from './cells.ts'
+import type { Cells, Measured } from './cells.ts'
 import { type DecimalMark, readNumber } from './numbers.ts'
 
 export type AttributeSpec = PartClass['attributes'][number]
@@ -77,6 +77,13 @@ function numberOf(cells: Cells, spec: AttributeSpec, text: string, mark?: Decima
   return oneNumber(cells, spec, digits, unit, mark)
 }
 
+function measured(cells: Cells, spec: AttributeSpec, cell: ValueRange | Measured): Value {
+  const unit = 'unit' in cell ? cell.unit : undefined
+  if ('value' in cell) return inUnit(cells, spec, cell.value, unit)
+  const [min, max] = [inUnit(cells, spec, cell.min, unit), inUnit(cells, spec, cell.max, unit)]
+  return typeof min === 'number' && typeof max === 'number' ? { min, max } : undefined
+}
+
 const YES = /^(?:true|yes|y|1)$/i
 const NO = /^(?:false|no|n|0)$/i
 
@@ -98,6 +105,7 @@ export function readAttribute(cells: Cells, spec: AttributeSpec, mark?: DecimalM
   if (cell === undefined || cell === 'none') return cell
   if (spec.type === 'boolean') return readFlag(cell) ?? cells.drop(spec.name, 'VALUE_UNKNOWN', 'must be true or false')
   if (spec.type === 'text') return wordOf(cells, spec, cells.text(spec.name) || JSON.stringify(cell))
-  if (typeof cell === 'number' || typeof cell === 'object') return within(cells, spec, cell)
+  if (typeof cell === 'object') return within(cells, spec, measured(cells, spec, cell))
+  if (typeof cell === 'number') return within(cells, spec, cell)
   return within(cells, spec, numberOf(cells, spec, String(cell), mark))
 }

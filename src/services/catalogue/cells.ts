@@ -2,7 +2,10 @@ import type { ValueRange } from '../../domain/parts/types.ts'
 import type { Effect, Finding, FindingCode } from './finding.ts'
 
 /** What a field holds: text from CSV, a value of its own type from JSON. */
-export type Cell = string | number | boolean | ValueRange
+export type Cell = string | number | boolean | ValueRange | Measured
+
+/** A number or a range with its unit beside it, as JSON states it. */
+export type Measured = ({ value: number } | ValueRange) & { unit: string }
 
 /** One record of a file: its cells by column, and what is found about them. */
 export class Cells {

@@ -100,12 +100,10 @@ const nodeOf = (value: unknown): Node => (typeof value === 'object' && value !==
 const first = (value: unknown): unknown => (Array.isArray(value) ? value[0] : value)
 const textOf = (value: unknown) => (typeof value === 'string' ? value : undefined)
 
-function amountIn(property: Node): unknown {
-  const { value, minValue, maxValue, unitCode } = property
-  const unit = typeof unitCode === 'string' ? (SPELLINGS[unitCode] ?? unitCode) : undefined
-  if (minValue !== undefined && maxValue !== undefined)
-    return unit === undefined ? { min: minValue, max: maxValue } : `${minValue}..${maxValue} ${unit}`
-  return unit === undefined || typeof value !== 'number' ? value : `${value} ${unit}`
+function amountIn({ value, minValue, maxValue, unitCode }: Node): unknown {
+  const unit = typeof unitCode === 'string' ? { unit: SPELLINGS[unitCode] ?? unitCode } : {}
+  if (minValue !== undefined && maxValue !== undefined) return { min: minValue, max: maxValue, ...unit }
+  return typeof unitCode === 'string' && typeof value === 'number' ? { value, ...unit } : value
 }
 
 /** The fields of an item that a schema.org Product states, to be read as any other row is. */

@@ -108,17 +108,11 @@ const JSON_FIELDS: Record<string, string> = {
 const POINTERS = new Map(Object.entries(JSON_FIELDS).map(([field, column]) => [column, `/${field}`]))
 
 function isCell(value: unknown): value is Cell {
-  if (typeof value === 'object' && value !== null) {
-    const { min, max } = value as { min?: unknown; max?: unknown }
-    return typeof min === 'number' && typeof max === 'number' && min <= max
-  }
-  return ['string', 'number', 'boolean'].includes(typeof value)
-}
-
-/** A quantity as the API writes it elsewhere is read as its text. */
-const asCell = (value: unknown): unknown => {
-  const { value: amount, unit } = (value ?? {}) as { value?: unknown; unit?: unknown }
-  return typeof amount === 'number' && typeof unit === 'string' ? `${amount} ${unit}` : value
+  if (typeof value !== 'object' || value === null) return ['string', 'number', 'boolean'].includes(typeof value)
+  const { min, max, value: amount, unit } = value as Record<string, unknown>
+  if (unit !== undefined && typeof unit !== 'string') return false
+  if (typeof min === 'number' && typeof max === 'number') return min <= max
+  return typeof amount === 'number' && unit !== undefined
 }
 
 /** An object as cells; what it holds beside the fields of an item is told and not read. */
@@ -130,10 +124,9 @@ export function objectCells(value: unknown, row: number, line: number): Cells {
   const cells = new Map<string, Cell>()
   const odd: [string, string][] = []
   const take = (column: string | undefined, pointer: string, content: unknown) => {
-    const cell = asCell(content)
     if (column === undefined) odd.push([pointer, 'is no field of an item: it is not read'])
-    else if (isCell(cell)) cells.set(column, cell)
-    else if (cell !== null) odd.push([pointer, 'must be text, a number, true or false, or a range'])
+    else if (isCell(content)) cells.set(column, content)
+    else if (content !== null) odd.push([pointer, 'must be text, a number, true or false, or a range'])
   }
   const { attributes = {}, readFromTitle: _, updatedAt: _at, isRetired: _is, ...fields } = object
   for (const [name, content] of Object.entries(fields))
