@@ -3,6 +3,7 @@ import { dirname, join } from 'node:path'
 import { createClient } from '@libsql/client'
 import { drizzle } from 'drizzle-orm/libsql'
 import { migrate } from 'drizzle-orm/libsql/migrator'
+import { indexWaitingItems } from './catalogue/reindex.ts'
 import type { Database } from './database.ts'
 
 export type { Database } from './database.ts'
@@ -17,5 +18,7 @@ export async function openDatabase(url: string, authToken?: string): Promise<Dat
   if (isFile) await client.execute('PRAGMA journal_mode = WAL')
   const orm = drizzle(client)
   await migrate(orm, { migrationsFolder: join(import.meta.dirname, 'migrations') })
-  return { client, orm }
+  const database = { client, orm }
+  await indexWaitingItems(database)
+  return database
 }

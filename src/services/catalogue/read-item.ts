@@ -84,7 +84,8 @@ function attributesOf(cells: Cells, specs: PartClass['attributes'], mark?: Decim
   return attributes
 }
 
-const specsOf = (release: Release, partClass: string): PartClass['attributes'] => {
+/** Attributes of a part class; none for what is no part class. */
+export const specsOf = (release: Release, partClass: string): PartClass['attributes'] => {
   const found = release.concepts.get(partClass)
   return found?.kind === 'part-class' ? (found.concept as PartClass).attributes : []
 }

@@ -64,18 +64,24 @@ export async function findByWords(
   limit: number,
 ): Promise<{ items: CatalogueItem[]; total: number }> {
   if (query.units.length === 0) return { items: [], total: 0 }
-  const ranked = await database.orm.all<{ id: number; sku: string; total: number }>(
-    sql`select catalogue_items.id as id, catalogue_items.sku as sku, count(*) over () as total from catalogue_words
-join catalogue_items on catalogue_items.id = catalogue_words.rowid
-where ${matching(shopId, query)} and ${filtered(shopId, filter)} order by ${RANK}, catalogue_items.sku limit ${limit}`,
+  const hits = sql`from catalogue_words join catalogue_items on catalogue_items.id = catalogue_words.rowid
+where ${matching(shopId, query)} and ${filtered(shopId, filter)}`
+  const ranked = await database.orm.all<{ id: number; sku: string }>(
+    sql`select catalogue_items.id as id, catalogue_items.sku as sku ${hits} order by ${RANK}, catalogue_items.sku limit ${limit}`,
   )
   if (ranked.length === 0) return { items: [], total: 0 }
+  const total = ranked.length < limit ? ranked.length : await countOf(database, hits)
   const ids = sql.join(
     ranked.map(({ id }) => sql`${id}`),
     sql`, `,
   )
   const bySku = new Map((await itemsByIds(database, shopId, ids)).map((item) => [item.sku, item]))
-  return { items: ranked.flatMap(({ sku }) => bySku.get(sku) ?? []), total: ranked[0]!.total }
+  return { items: ranked.flatMap(({ sku }) => bySku.get(sku) ?? []), total }
+}
+
+async function countOf({ orm }: Database, hits: SQL): Promise<number> {
+  const [row] = await orm.all<{ total: number }>(sql`select count(*) as total ${hits}`)
+  return row?.total ?? 0
 }
 
 /** Items whose SKU, maker's number or GTIN it is. */
@@ -129,7 +135,7 @@ export async function readFacets(
 join catalogue_items on catalogue_items.id = catalogue_words.rowid
 where ${matching(shopId, query)} and ${filtered(shopId, filter)} limit ${MOST_COUNTED})
 select 'partClass' as attribute, part_class as value, count(*) as count from hits group by value
-union all ${sql.join(counts, sql` union all `)} order by count desc`,
+union all ${sql.join(counts, sql` union all `)} order by count desc, value`,
   )
   const of = (name: string) =>
     rows
