@@ -1656,7 +1656,7 @@ export interface components {
                         value: string;
                     }[];
                 }[];
-                /** @description Hits that were counted; all of them up to 5000 */
+                /** @description Hits whose attributes were counted: all of them up to 5000, beyond that those of the most frequent part class */
                 counted: number;
                 partClasses: {
                     count: number;

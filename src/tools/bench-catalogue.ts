@@ -107,15 +107,18 @@ async function timed(name: string, run: (round: number) => Promise<unknown>): Pr
   const before = noiseMs()
   for (let round = 0; round < 20; round++) await run(round)
   const times: number[] = []
+  const cpu = process.cpuUsage()
   for (let round = 0; round < ROUNDS; round++) {
     const start = performance.now()
     await run(round)
     times.push(performance.now() - start)
   }
+  const { user, system } = process.cpuUsage(cpu)
+  const cpuMs = (user + system) / 1000 / ROUNDS
   times.sort((a, b) => a - b)
   const [p50, p99] = [atShare(times, 0.5), atShare(times, 0.99)]
   console.log(
-    `${name}: p50 ${p50.toFixed(2)} ms, p99 ${p99.toFixed(2)} ms (noise ${before.toFixed(1)} to ${noiseMs().toFixed(1)} ms)`,
+    `${name}: p50 ${p50.toFixed(2)} ms, p99 ${p99.toFixed(2)} ms, CPU ${cpuMs.toFixed(2)} ms each (noise ${before.toFixed(1)} to ${noiseMs().toFixed(1)} ms)`,
   )
 }
 

@@ -115,26 +115,27 @@ export async function searchCatalogue(
   let query = { units: plainly, isPartial: false }
   let found = await findByWords(database, shop, query, filter, limit)
   let corrections: SearchAnswer['corrections'] = []
-  if (found.total === 0 && numbered.length === 0 && units.length > 0) {
+  if (found.length === 0 && numbered.length === 0 && units.length > 0) {
     corrections = await corrected(database, shop, units)
     const meantBy = new Map(corrections.map(({ asked, meant }) => [asked, meant]))
     const meant = plainly.map((unit) => ({ ...unit, meant: meantBy.get(unit.written) ?? [] }))
     query = { units: meant, isPartial: false }
     if (corrections.length > 0) found = await findByWords(database, shop, query, filter, limit)
-    if (found.total === 0 && units.length > 1) {
+    if (found.length === 0 && units.length > 1) {
       query = { units: meant, isPartial: true }
       found = await findByWords(database, shop, query, filter, limit)
     }
   }
   const known = new Set(numbered.map(({ item }) => item.sku))
-  const others = found.items
+  const others = found
     .filter(({ sku }) => !known.has(sku))
     .map((item) => ({ item, why: whyOf(item, units, corrections) }))
+  const { total, ...facets } = await readFacets(database, shop, query, filter)
   return {
     hits: [...numbered, ...others].slice(0, limit),
-    total: Math.max(found.total, numbered.length),
-    isPartial: query.isPartial && found.total > 0,
+    total: Math.max(total, numbered.length),
+    isPartial: query.isPartial && found.length > 0,
     corrections,
-    facets: await readFacets(database, shop, query, filter),
+    facets,
   }
 }

@@ -1,4 +1,5 @@
 import { and, eq, sql } from 'drizzle-orm'
+import { type ItemWords, itemWords } from '../../domain/parts/search-words.ts'
 import { type Database, write, writeEach } from '../database.ts'
 import { catalogueImportParts, catalogueImports } from '../schema/catalogue.ts'
 import { ADD_WORDS } from './items.ts'
@@ -69,13 +70,14 @@ export async function beginUpload(database: Database, shopId: string, upload: Up
 const STAGED_COLUMNS = ['row', 'line', 'is_refused', ...SHARED_COLUMNS, 'title_words', 'number_words', 'other_words']
 const STAGE = `insert into catalogue_staged (shop_id, import_id, upload_id, ${STAGED_COLUMNS.join(', ')})
 select ?1, ?2, ?3, ${fromJson(STAGED_COLUMNS)} from json_each(?4) where ${IS_OPEN}`
+const NOTHING: ItemWords = { title: [], numbers: [], others: [] }
 const NO_WORDS = { title_words: '', number_words: '', other_words: '' }
 const REFUSED = { part_class: '', title: '', attributes: '{}', content_hash: '', ...NO_WORDS }
 
-function stagedRow(shopId: string, staged: StagedRow): Record<string, unknown> {
+function stagedRow(shopId: string, staged: StagedRow, words: ItemWords): Record<string, unknown> {
   const { row, line } = staged
   if ('refusedSku' in staged) return { row, line, is_refused: 1, sku: staged.refusedSku, ...REFUSED }
-  return { row, line, is_refused: 0, ...toRow(staged.item), ...toWords(shopId, staged.item) }
+  return { row, line, is_refused: 0, ...toRow(staged.item), ...toWords(shopId, words) }
 }
 
 /** Adds rows to an upload in one write. */
@@ -85,11 +87,11 @@ export async function stageRows(
   { importId, uploadId }: Upload,
   rows: readonly StagedRow[],
 ): Promise<void> {
-  const items = rows.flatMap((staged) => ('item' in staged ? [staged.item] : []))
-  const staged = asJson(rows.map((row) => stagedRow(shopId, row)))
+  const words = rows.map((staged) => ('item' in staged ? itemWords(staged.item) : NOTHING))
+  const staged = asJson(rows.map((row, index) => stagedRow(shopId, row, words[index]!)))
   await write(database, [
     { sql: STAGE, args: [shopId, importId, uploadId, staged] },
-    { sql: ADD_WORDS, args: [shopId, JSON.stringify(vocabularyOf(items))] },
+    { sql: ADD_WORDS, args: [shopId, JSON.stringify(vocabularyOf(words))] },
   ])
 }
 

@@ -1,5 +1,5 @@
 import { and, asc, eq, gt, isNotNull, isNull, type SQL, sql } from 'drizzle-orm'
-import { WORDS_VERSION } from '../../domain/parts/search-words.ts'
+import { itemWords, WORDS_VERSION } from '../../domain/parts/search-words.ts'
 import { type Database, write, writeEach } from '../database.ts'
 import { catalogueItems } from '../schema/catalogue.ts'
 import {
@@ -103,7 +103,7 @@ const INDEX = `insert into catalogue_words (rowid, title, numbers, others) selec
 
 /** Statements that put one item in place of the shop's one of the same SKU, or add it. */
 function putOne(shopId: string, item: HashedItem, now: number) {
-  const { title_words, number_words, other_words } = toWords(shopId, item)
+  const { title_words, number_words, other_words } = toWords(shopId, itemWords(item))
   return [
     { sql: REMOVE_WORDS, args: [shopId, item.sku] },
     { sql: PUT, args: [shopId, asJson([toRow(item)]), now, WORDS_VERSION] },
@@ -118,7 +118,7 @@ export async function putItems(
   items: readonly HashedItem[],
   now: number,
 ): Promise<void> {
-  const vocabulary = JSON.stringify(vocabularyOf(items))
+  const vocabulary = JSON.stringify(vocabularyOf(items.map(itemWords)))
   await write(database, [
     { sql: ADD_WORDS, args: [shopId, vocabulary] },
     ...items.flatMap((item) => putOne(shopId, item, now)),

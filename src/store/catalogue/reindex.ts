@@ -1,5 +1,5 @@
 import { and, eq, sql } from 'drizzle-orm'
-import { WORDS_VERSION } from '../../domain/parts/search-words.ts'
+import { itemWords, WORDS_VERSION } from '../../domain/parts/search-words.ts'
 import { type Database, write } from '../database.ts'
 import { catalogueItems } from '../schema/catalogue.ts'
 import { shops } from '../schema/shops.ts'
@@ -23,11 +23,11 @@ async function indexSome(database: Database, shopId: string): Promise<number> {
     .where(waiting)
     .limit(AT_ONCE)
   if (rows.length === 0) return 0
-  const items = rows.map((row) => ({ id: row.id, item: toItem(row) }))
+  const items = rows.map((row) => ({ id: row.id, words: itemWords(toItem(row)) }))
   await write(database, [
-    { sql: ADD_WORDS, args: [shopId, JSON.stringify(vocabularyOf(items.map(({ item }) => item)))] },
-    ...items.flatMap(({ id: at, item }) => {
-      const { title_words, number_words, other_words } = toWords(shopId, item)
+    { sql: ADD_WORDS, args: [shopId, JSON.stringify(vocabularyOf(items.map(({ words }) => words)))] },
+    ...items.flatMap(({ id: at, words }) => {
+      const { title_words, number_words, other_words } = toWords(shopId, words)
       return [
         { sql: FORGET, args: [shopId, at] },
         { sql: ADD, args: [shopId, at, title_words, number_words, other_words] },

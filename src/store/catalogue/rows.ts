@@ -1,5 +1,5 @@
 import { type SQL, sql } from 'drizzle-orm'
-import { itemWords } from '../../domain/parts/search-words.ts'
+import type { ItemWords } from '../../domain/parts/search-words.ts'
 import type { Item } from '../../domain/parts/types.ts'
 import type { Database } from '../database.ts'
 import { catalogueItems, TYPED_COLUMNS } from '../schema/catalogue.ts'
@@ -81,8 +81,7 @@ export function toItem(row: ItemRow): CatalogueItem {
 export const shopWord = (shopId: string, word: string) => `${shopId}.${word}`
 
 /** The words of an item, ready for the index, by the names of the staged columns. */
-export function toWords(shopId: string, item: Item) {
-  const { title, numbers, others } = itemWords(item)
+export function toWords(shopId: string, { title, numbers, others }: ItemWords) {
   const joined = (words: readonly string[]) => words.map((word) => shopWord(shopId, word)).join(' ')
   return { title_words: joined(title), number_words: joined(numbers), other_words: joined(others) }
 }
@@ -90,12 +89,9 @@ export function toWords(shopId: string, item: Item) {
 const LETTERS = /^\p{L}{4,24}$/u
 
 /** Words that a misspelt one may have meant. */
-export function vocabularyOf(items: readonly Item[]): string[] {
-  const words = items.flatMap((item) => {
-    const { title, others } = itemWords(item)
-    return [...title, ...others]
-  })
-  return [...new Set(words.filter((word) => LETTERS.test(word)))]
+export function vocabularyOf(items: readonly ItemWords[]): string[] {
+  const words = new Set(items.flatMap(({ title, others }) => [...title, ...others]))
+  return [...words].filter((word) => LETTERS.test(word))
 }
 
 /** Columns of a statement over a JSON array of rows, with their values; a name that a row has not is null. */

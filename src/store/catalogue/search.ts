@@ -17,7 +17,7 @@ export interface WordFilter {
   attributes?: Readonly<Record<string, string>> | undefined
 }
 export interface Facets {
-  /** Hits that were counted. */
+  /** Hits whose attributes were counted. */
   counted: number
   partClasses: { value: string; count: number }[]
   attributes: { attribute: string; values: { value: string; count: number }[] }[]
@@ -55,33 +55,37 @@ function filtered(shopId: string, { partClass, isInStock, attributes = {} }: Wor
 const RANK = sql.raw('bm25(catalogue_words, 4.0, 3.0, 1.0)')
 const matching = (shopId: string, query: WordQuery) => sql`catalogue_words match ${expressionOf(shopId, query)}`
 
-/** Items with the words asked for, best first, and how many there are. */
+const JOINED = sql`catalogue_words join catalogue_items on catalogue_items.id = catalogue_words.rowid`
+const isFiltering = ({ partClass, isInStock, attributes = {} }: WordFilter) =>
+  partClass !== undefined || isInStock !== undefined || Object.keys(attributes).length > 0
+
+/** Ids of the best hits. Without a filter the index of words ranks alone, which spares fetching every item that has them. */
+function bestIds(shopId: string, query: WordQuery, filter: WordFilter, limit: number): SQL {
+  const from = isFiltering(filter) ? JOINED : sql`catalogue_words`
+  const narrowed = isFiltering(filter) ? sql` and ${filtered(shopId, filter)}` : sql``
+  return sql`select catalogue_words.rowid as at, ${RANK} as weight from ${from} where ${matching(shopId, query)}${narrowed} order by weight, at limit ${limit}`
+}
+
+/** Items with the words asked for, best first. */
 export async function findByWords(
   database: Database,
   shopId: string,
   query: WordQuery,
   filter: WordFilter,
   limit: number,
-): Promise<{ items: CatalogueItem[]; total: number }> {
-  if (query.units.length === 0) return { items: [], total: 0 }
-  const hits = sql`from catalogue_words join catalogue_items on catalogue_items.id = catalogue_words.rowid
-where ${matching(shopId, query)} and ${filtered(shopId, filter)}`
+): Promise<CatalogueItem[]> {
+  if (query.units.length === 0) return []
   const ranked = await database.orm.all<{ id: number; sku: string }>(
-    sql`select catalogue_items.id as id, catalogue_items.sku as sku ${hits} order by ${RANK}, catalogue_items.sku limit ${limit}`,
+    sql`select catalogue_items.id as id, catalogue_items.sku as sku from (${bestIds(shopId, query, filter, limit)}) as best
+join catalogue_items on catalogue_items.id = best.at where ${filtered(shopId, {})} order by best.weight, best.at`,
   )
-  if (ranked.length === 0) return { items: [], total: 0 }
-  const total = ranked.length < limit ? ranked.length : await countOf(database, hits)
+  if (ranked.length === 0) return []
   const ids = sql.join(
     ranked.map(({ id }) => sql`${id}`),
     sql`, `,
   )
   const bySku = new Map((await itemsByIds(database, shopId, ids)).map((item) => [item.sku, item]))
-  return { items: ranked.flatMap(({ sku }) => bySku.get(sku) ?? []), total }
-}
-
-async function countOf({ orm }: Database, hits: SQL): Promise<number> {
-  const [row] = await orm.all<{ total: number }>(sql`select count(*) as total ${hits}`)
-  return row?.total ?? 0
+  return ranked.flatMap(({ sku }) => bySku.get(sku) ?? [])
 }
 
 /** Items whose SKU, maker's number or GTIN it is. */
@@ -103,7 +107,7 @@ export async function findByNumber(
   return itemsByIds(database, shopId, ids)
 }
 
-/** Most of the hits that are counted value by value. */
+/** Most of the hits whose attributes are counted value by value. */
 const MOST_COUNTED = 5000
 const MOST_VALUES = 20
 const COUNTED = [
@@ -117,35 +121,61 @@ const COUNTED = [
   'ratedCurrentA',
 ] as const
 
-/** How many of the hits there are of each part class and of each value of the attributes that tell most. */
+/** All hits by part class, most first. */
+function countClasses({ orm }: Database, shopId: string, query: WordQuery, filter: WordFilter) {
+  return orm.all<{ value: string; count: number }>(
+    sql`select part_class as value, count(*) as count from ${JOINED}
+where ${matching(shopId, query)} and ${filtered(shopId, filter)} group by value order by count desc, value`,
+  )
+}
+
+/** Values of the attributes that tell most, over the first hits. */
+async function countAttributes({ orm }: Database, shopId: string, query: WordQuery, filter: WordFilter) {
+  const columns = sql.join(
+    COUNTED.map((name) => TYPED_COLUMNS[name]),
+    sql`, `,
+  )
+  const counts = COUNTED.map((name) => {
+    const column = sql.identifier(TYPED_COLUMNS[name].name)
+    return sql`select ${name} as attribute, ${column} as value, count(*) as count from hits where value is not null group by value`
+  })
+  return orm.all<{ attribute: string; value: string | number; count: number }>(
+    sql`with hits as materialized (select ${columns} from ${JOINED}
+where ${matching(shopId, query)} and ${filtered(shopId, filter)} limit ${MOST_COUNTED})
+${sql.join(counts, sql` union all `)} order by count desc, value`,
+  )
+}
+
+/**
+ * How many of the hits there are of each part class, and of each value of the attributes that tell most: where there are
+ * very many hits, of their most frequent class only.
+ */
 export async function readFacets(
-  { orm }: Database,
+  database: Database,
   shopId: string,
   query: WordQuery,
   filter: WordFilter,
-): Promise<Facets> {
-  if (query.units.length === 0) return { counted: 0, partClasses: [], attributes: [] }
-  const columns = COUNTED.map((name) => TYPED_COLUMNS[name])
-  const counts = COUNTED.map(
-    (name) =>
-      sql`select ${name} as attribute, ${sql.identifier(TYPED_COLUMNS[name].name)} as value, count(*) as count from hits where value is not null group by value`,
-  )
-  const rows = await orm.all<{ attribute: string; value: string | number; count: number }>(
-    sql`with hits as materialized (select ${sql.join([catalogueItems.partClass, ...columns], sql`, `)} from catalogue_words
-join catalogue_items on catalogue_items.id = catalogue_words.rowid
-where ${matching(shopId, query)} and ${filtered(shopId, filter)} limit ${MOST_COUNTED})
-select 'partClass' as attribute, part_class as value, count(*) as count from hits group by value
-union all ${sql.join(counts, sql` union all `)} order by count desc, value`,
+): Promise<Facets & { total: number }> {
+  if (query.units.length === 0) return { total: 0, counted: 0, partClasses: [], attributes: [] }
+  const partClasses = await countClasses(database, shopId, query, filter)
+  const total = partClasses.reduce((sum, { count }) => sum + count, 0)
+  if (total === 0) return { total, counted: 0, partClasses, attributes: [] }
+  const ofClass = total > MOST_COUNTED ? partClasses[0] : undefined
+  const rows = await countAttributes(
+    database,
+    shopId,
+    query,
+    ofClass ? { ...filter, partClass: ofClass.value } : filter,
   )
   const of = (name: string) =>
     rows
       .filter(({ attribute }) => attribute === name)
       .slice(0, MOST_VALUES)
       .map(({ value, count }) => ({ value: String(value), count }))
-  const byClass = rows.filter(({ attribute }) => attribute === 'partClass')
   return {
-    counted: byClass.reduce((sum, { count }) => sum + count, 0),
-    partClasses: of('partClass'),
+    total,
+    counted: Math.min(ofClass?.count ?? total, MOST_COUNTED),
+    partClasses: partClasses.slice(0, MOST_VALUES),
     attributes: COUNTED.map((attribute) => ({ attribute, values: of(attribute) })).filter(
       ({ values }) => values.length > 0,
     ),

@@ -171,7 +171,10 @@ export const SearchSchema = z
     isPartial: z.boolean().openapi({ description: 'No item has all words: those that have some' }),
     corrections: z.array(z.object({ asked: z.string(), meant: z.array(z.string()) })),
     facets: z.object({
-      counted: Count.openapi({ description: 'Hits that were counted; all of them up to 5000' }),
+      counted: Count.openapi({
+        description:
+          'Hits whose attributes were counted: all of them up to 5000, beyond that those of the most frequent part class',
+      }),
       partClasses: z.array(z.object({ value: z.string(), count: Count })),
       attributes: z.array(
         z.object({ attribute: z.string(), values: z.array(z.object({ value: z.string(), count: Count })) }),
