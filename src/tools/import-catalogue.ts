@@ -45,6 +45,8 @@ const report = await importFile(database, currentRelease(), values.shop, body, {
 })
 for (const { row, line, column, code, message, value } of report.faults)
   console.error(`row ${row} (line ${line}), ${column || 'whole row'}: ${code}: ${message}; got "${value ?? ''}"`)
+const dropped = report.faults.filter(({ effect }) => effect === 'value-left-out').length
+const single = dropped > 0 ? `, ${dropped} single values left out` : ''
 const { refusal } = report
 const why =
   refusal?.why === 'retires-too-much'
@@ -52,7 +54,7 @@ const why =
     : 'mend the rows above, or import the others with --partial'
 console.log(
   report.isApplied
-    ? `${report.rows} rows read, ${report.changed} inserted or changed, ${report.leftOut} left out${report.outcome?.retired ? `, ${report.outcome.retired} retired` : ''}`
+    ? `${report.rows} rows read, ${report.changed} inserted or changed, ${report.leftOut} left out${single}${report.outcome?.retired ? `, ${report.outcome.retired} retired` : ''}`
     : values.check && refusal === undefined
       ? `${report.rows} rows read and checked, nothing written: ${report.outcome?.inserted} would be inserted, ${report.outcome?.updated} changed, ${report.leftOut} left out`
       : `${report.rows} rows read, nothing written: ${why}`,
