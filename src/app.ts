@@ -4,6 +4,7 @@ import { applyCommon } from './http/middleware/common.ts'
 import { validationHook } from './http/middleware/validation-hook.ts'
 import { offerQuery } from './http/offer-query.ts'
 import { registerCalculations } from './http/v1/calculations/index.ts'
+import { registerCatalogue } from './http/v1/catalogue/index.ts'
 import { registerDiagnose } from './http/v1/diagnose/index.ts'
 import { registerDisplays } from './http/v1/displays/index.ts'
 import { registerStoredProfiles } from './http/v1/displays/stored.ts'
@@ -30,6 +31,7 @@ export function createApp(ports: Ports): OpenAPIHono<AppEnv> {
   registerOntology(app, ports, shelf)
   registerOverlayValidation(app, shelf)
   registerStoredOverlays(app, ports, shelf)
+  registerCatalogue(app, ports, shelf)
   registerDiagnose(app, ports, shelf)
   registerDisplays(app, ports, shelf)
   registerStoredProfiles(app, ports, shelf)

@@ -305,12 +305,12 @@ export class TroubleAtlas {
     return this.#get(`/v1/profiles/${encodeURIComponent(name)}`, {}, options)
   }
 
-  /** Stores an profile under its name, in place of one that is there; needs a key. */
+  /** Stores a profile under its name, in place of one that is there; needs a key. */
   putProfile(name: string, body: Input<'putProfile'>, options?: CallOptions): Promise<Result<Answer<'putProfile'>>> {
     return this.#sendBody('PUT', `/v1/profiles/${encodeURIComponent(name)}`, body, options)
   }
 
-  /** Takes an profile away; needs a key. */
+  /** Takes a profile away; needs a key. */
   deleteProfile(name: string, options?: CallOptions): Promise<Result<undefined>> {
     return this.#sendJson(`/v1/profiles/${encodeURIComponent(name)}`, { method: 'DELETE' }, options)
   }
@@ -367,6 +367,96 @@ export class TroubleAtlas {
   /** Revokes a key at once and says how many admin keys are left. */
   revokeKey(id: string, query: Query<'revokeKey'> = {}, options?: CallOptions): Promise<Result<Answer<'revokeKey'>>> {
     return this.#sendJson(withQuery(`/v1/keys/${encode(id)}/revoke`, query), { method: 'POST' }, options)
+  }
+
+  /** Opens an import of the shop's catalogue; needs a key. With the same idempotency key it is opened once. */
+  openCatalogueImport(
+    body: Input<'openCatalogueImport'>,
+    options?: CallOptions & { idempotencyKey?: string },
+  ): Promise<Result<Made<'openCatalogueImport'>>> {
+    const key = options?.idempotencyKey
+    const headers = { 'Content-Type': 'application/json', ...(key === undefined ? {} : { 'Idempotency-Key': key }) }
+    return this.#sendJson('/v1/catalogue/imports', { method: 'POST', headers, body: JSON.stringify(body) }, options)
+  }
+
+  /** Sends one part of an import, as text or as a stream of it; a stream is sent once. */
+  putCatalogueImportPart(
+    id: string,
+    part: number,
+    content: string | ReadableStream<Uint8Array>,
+    type: 'text/csv' | 'text/tab-separated-values' | 'application/x-ndjson' | 'application/ld+json' = 'text/csv',
+    options?: CallOptions,
+  ): Promise<Result<Answer<'putCatalogueImportPart'>>> {
+    const init = { method: 'PUT', headers: { 'Content-Type': type }, body: content, duplex: 'half' }
+    return this.#sendJson(`/v1/catalogue/imports/${encodeURIComponent(id)}/parts/${part}`, init, options)
+  }
+
+  /** Ends an import: all of it goes into the catalogue at once, or nothing. */
+  commitCatalogueImport(
+    id: string,
+    body: Input<'commitCatalogueImport'> = {},
+    options?: CallOptions,
+  ): Promise<Result<Answer<'commitCatalogueImport'>>> {
+    return this.#post(`/v1/catalogue/imports/${encodeURIComponent(id)}/commit`, body, options)
+  }
+
+  /** Where an import stands. */
+  getCatalogueImport(id: string, options?: CallOptions): Promise<Result<Answer<'getCatalogueImport'>>> {
+    return this.#get(`/v1/catalogue/imports/${encodeURIComponent(id)}`, {}, options)
+  }
+
+  /** What an import found, row by row. */
+  getCatalogueImportReport(id: string, options?: CallOptions): Promise<Result<Answer<'getCatalogueImportReport'>>> {
+    return this.#get(`/v1/catalogue/imports/${encodeURIComponent(id)}/report`, {}, options)
+  }
+
+  /** Throws an open import away. */
+  dropCatalogueImport(id: string, options?: CallOptions): Promise<Result<undefined>> {
+    return this.#sendJson(`/v1/catalogue/imports/${encodeURIComponent(id)}`, { method: 'DELETE' }, options)
+  }
+
+  /** One page of the shop's items; pass `next` of a page as `cursor` for the page after it. */
+  listCatalogueItems(
+    query: Query<'listCatalogueItems'> = {},
+    options?: CallOptions,
+  ): Promise<Result<Answer<'listCatalogueItems'>>> {
+    return this.#get('/v1/catalogue/items', query, options)
+  }
+
+  /** One item of the shop. */
+  getCatalogueItem(sku: string, options?: CallOptions): Promise<Result<Answer<'getCatalogueItem'>>> {
+    return this.#get(`/v1/catalogue/items/${encodeURIComponent(sku)}`, {}, options)
+  }
+
+  /** Puts one item, new or in the place of what it was. */
+  putCatalogueItem(
+    sku: string,
+    body: Input<'putCatalogueItem'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'putCatalogueItem'>>> {
+    return this.#sendBody('PUT', `/v1/catalogue/items/${encodeURIComponent(sku)}`, body, options)
+  }
+
+  /** Removes an item for good. */
+  deleteCatalogueItem(sku: string, options?: CallOptions): Promise<Result<undefined>> {
+    return this.#sendJson(`/v1/catalogue/items/${encodeURIComponent(sku)}`, { method: 'DELETE' }, options)
+  }
+
+  /** The shop's catalogue as a stream of text, which goes back in unchanged as a part of an import. */
+  async exportCatalogue(
+    type: 'text/csv' | 'application/x-ndjson' | 'application/ld+json' = 'text/csv',
+    query: Query<'exportCatalogue'> = {},
+    options?: CallOptions,
+  ): Promise<Result<ReadableStream<Uint8Array>>> {
+    const init = { method: 'GET', headers: { Accept: type } }
+    const response = await this.#send(withQuery('/v1/catalogue/export', query), init, options)
+    const value = response.body as ReadableStream<Uint8Array>
+    return { value, requestId: requestIdOf(response), response }
+  }
+
+  /** Items for what somebody types, each with why it is found. */
+  searchCatalogue(query: Query<'searchCatalogue'>, options?: CallOptions): Promise<Result<Answer<'searchCatalogue'>>> {
+    return this.#get('/v1/catalogue/search', query, options)
   }
 
   /** What the service can do: releases, languages, limits. */

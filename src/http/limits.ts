@@ -23,6 +23,9 @@ export const LIMITS = {
   textCharacters: 2000,
   /** Keys of a shop that are in force at once. */
   keysPerShop: MOST_KEYS,
+  /** Bytes of one part of an import, and parts of an import. */
+  importPartBytes: 10 * 1024 * 1024,
+  importParts: 100,
 } as const
 
 /** Requests that one key may make; what anybody may without one is up to the host. */

@@ -15,42 +15,107 @@ export class UnclosedQuoteError extends Error {
   }
 }
 
+/** A record that is still open after so many characters has a quote that nobody closes. */
+const LONGEST_RECORD = 1024 * 1024
+
+/** What stands between two quotes, quotes written twice taken as one; undefined when the text ends before the quote does. */
+function quotedField(text: string, from: number, isEnd: boolean): { value: string; next: number } | undefined {
+  let value = ''
+  for (let start = from; ; ) {
+    const quote = text.indexOf('"', start)
+    if (quote < 0 || (quote === text.length - 1 && !isEnd)) return undefined
+    value += text.slice(start, quote)
+    if (text[quote + 1] !== '"') return { value, next: quote + 1 }
+    value += '"'
+    start = quote + 2
+  }
+}
+
+/** Where a field without quotes ends: before a delimiter or the end of its line. */
+function plainEnd(text: string, from: number, delimiter: string): number {
+  const mark = delimiter.charCodeAt(0)
+  for (let at = from; at < text.length; at++) {
+    const code = text.charCodeAt(at)
+    if (code === mark || code === 10 || (code === 13 && text.charCodeAt(at + 1) === 10)) return at
+  }
+  return text.length
+}
+
+/** One record from a place on; undefined when the text ends before the record surely does. */
+function recordAt(text: string, from: number, delimiter: string, isEnd: boolean) {
+  const fields: string[] = []
+  for (let at = from; ; at++) {
+    const quoted = text[at] === '"' ? quotedField(text, at + 1, isEnd) : { value: '', next: at }
+    if (!quoted) return undefined
+    const end = plainEnd(text, quoted.next, delimiter)
+    const isOpen = end === text.length || (end === text.length - 1 && text[end] === '\r')
+    if (isOpen && !isEnd) return undefined
+    fields.push(quoted.value + text.slice(quoted.next, end))
+    if (text[end] === delimiter) at = end
+    else return { fields, next: text[end] === '\r' ? end + 2 : end + 1 }
+  }
+}
+
+function lineBreaks(text: string, from: number, to: number): number {
+  let count = 0
+  for (let at = text.indexOf('\n', from); at >= 0 && at < to; at = text.indexOf('\n', at + 1)) count++
+  return count
+}
+
+const DELIMITERS = [',', ';', '\t']
+
+/** The delimiter that stands most often outside quotes on the first line; a comma where none does. */
+export function sniffDelimiter(header: string): string {
+  const line = (/^(?:"(?:[^"]|"")*"|[^"\n])*/.exec(header)?.[0] ?? '').replace(/"(?:[^"]|"")*"/g, '')
+  const counts = DELIMITERS.map((delimiter) => line.split(delimiter).length)
+  return DELIMITERS[counts.indexOf(Math.max(...counts))]!
+}
+
 /**
- * Records of a CSV text (RFC 4180): quoted fields may hold commas, quotes written twice and line breaks; CRLF or LF; a
- * byte-order mark and blank lines are skipped. Throws on a quote that is never closed, naming its line.
+ * Reads CSV (RFC 4180) that comes in pieces: quoted fields may hold delimiters, quotes written twice and line breaks; CRLF or
+ * LF; blank lines are skipped. The delimiter is told from the first line unless it is given. Memory holds one record.
  */
+export class CsvReader {
+  #rest = ''
+  #line = 1
+  #delimiter: string | undefined
+
+  constructor(delimiter?: string) {
+    this.#delimiter = delimiter
+  }
+
+  /** Records that are complete with this piece. @throws UnclosedQuoteError */
+  push(piece: string): CsvRecord[] {
+    this.#rest += piece
+    return this.#read(false)
+  }
+
+  /** The last record, when no line break ends it. @throws UnclosedQuoteError */
+  end(): CsvRecord[] {
+    return this.#read(true)
+  }
+
+  #read(isEnd: boolean): CsvRecord[] {
+    if (this.#delimiter === undefined && !isEnd && !this.#rest.includes('\n')) return []
+    this.#delimiter ??= sniffDelimiter(this.#rest)
+    const text = this.#rest
+    const records: CsvRecord[] = []
+    let at = 0
+    while (at < text.length) {
+      const record = recordAt(text, at, this.#delimiter, isEnd)
+      if (!record) break
+      if (record.fields.length > 1 || record.fields[0] !== '') records.push({ fields: record.fields, line: this.#line })
+      this.#line += lineBreaks(text, at, record.next)
+      at = record.next
+    }
+    this.#rest = text.slice(at)
+    if (this.#rest.length > (isEnd ? 0 : LONGEST_RECORD)) throw new UnclosedQuoteError(this.#line)
+    return records
+  }
+}
+
+/** All records of a CSV text with commas; a byte-order mark is skipped. @throws UnclosedQuoteError */
 export function parseCsv(text: string): CsvRecord[] {
-  const source = text.startsWith('\ufeff') ? text.slice(1) : text
-  const records: CsvRecord[] = []
-  let fields: string[] = []
-  let field = ''
-  let isQuoted = false
-  let line = 1
-  let start = 1
-  const endRecord = () => {
-    if (fields.length > 0 || field !== '') records.push({ fields: [...fields, field], line: start })
-    fields = []
-    field = ''
-  }
-  for (let at = 0; at < source.length; at++) {
-    const letter = source[at]!
-    if (letter === '\n') line++
-    if (isQuoted) {
-      if (letter !== '"') field += letter
-      else if (source[at + 1] === '"') field += source[++at]
-      else isQuoted = false
-    } else if (letter === '"' && field === '') isQuoted = true
-    else if (letter === ',') {
-      fields.push(field)
-      field = ''
-    } else if (letter === '\n' || (letter === '\r' && source[at + 1] === '\n')) {
-      if (letter === '\n') {
-        endRecord()
-        start = line
-      }
-    } else field += letter
-  }
-  if (isQuoted) throw new UnclosedQuoteError(start)
-  endRecord()
-  return records
+  const reader = new CsvReader(',')
+  return [...reader.push(text.startsWith('\ufeff') ? text.slice(1) : text), ...reader.end()]
 }

@@ -1,9 +1,10 @@
 import type { Item, Requirement } from '../domain/parts/types.ts'
 import type { Overlay } from '../ontology/overlay.ts'
 import type { Profile } from '../ontology/profile.ts'
-import { narrowItems } from '../store/catalogue.ts'
+import { narrowItems } from '../store/catalogue/narrow.ts'
 import type { Database } from '../store/database.ts'
 import { readinessOf } from '../store/readiness.ts'
+import { cataloguePort } from './catalogue-port.ts'
 import { profileHash } from './display-profiles.ts'
 import { documentsPort } from './documents-port.ts'
 import { keysPort } from './keys-port.ts'
@@ -11,7 +12,7 @@ import { learningPort } from './learning-port.ts'
 import { overlayHash } from './overlays.ts'
 
 /** Most items that one match looks at; best first, so that what is cut off ranks behind. */
-const MAX_CANDIDATES = 2000
+const MAX_CANDIDATES = 200
 
 /** Shops with their keys and catalogues over a database. */
 export function shopPort(database: Database) {
@@ -21,6 +22,7 @@ export function shopPort(database: Database) {
     keys,
     candidates: (shop: string, requirement: Requirement): Promise<Item[]> =>
       narrowItems(database, shop, requirement, MAX_CANDIDATES),
+    catalogue: cataloguePort(database),
     overlays: documentsPort<Overlay>(database, 'overlays', overlayHash),
     profiles: documentsPort<Profile>(database, 'profiles', profileHash),
     learning: learningPort(database),

@@ -8,15 +8,20 @@ export interface Database {
 }
 
 /**
- * The only way to write: one batch, begin to commit without yielding, so that it is whole or absent. Returns how many rows
- * changed. Locks and lost connections are the client's to heal.
+ * The only way to write: one batch, begin to commit without yielding, so that it is whole or absent. Locks and lost
+ * connections are the client's to heal.
  * @throws StoreError when the database cannot do its work
  */
 export function writeReturning({ client }: Database, statements: InStatement[]): Promise<ResultSet[]> {
   return client.batch(statements, 'write')
 }
 
-/** Writes and returns how many rows changed. */
+/** Writes in one batch and returns how many rows each statement changed. */
+export async function writeEach(database: Database, statements: InStatement[]): Promise<number[]> {
+  return (await writeReturning(database, statements)).map(({ rowsAffected }) => rowsAffected)
+}
+
+/** Writes in one batch and returns how many rows changed in all. */
 export async function write(database: Database, statements: InStatement[]): Promise<number> {
-  return (await writeReturning(database, statements)).reduce((sum, { rowsAffected }) => sum + rowsAffected, 0)
+  return (await writeEach(database, statements)).reduce((sum, changed) => sum + changed, 0)
 }

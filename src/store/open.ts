@@ -2,6 +2,7 @@ import { mkdirSync } from 'node:fs'
 import { dirname } from 'node:path'
 import type { Client } from '@libsql/client'
 import { drizzle } from 'drizzle-orm/libsql'
+import { indexWaitingItems } from './catalogue/reindex.ts'
 import type { Database } from './database.ts'
 import { openRemoteDatabase } from './edge.ts'
 import { embeddedClient } from './embedded-client.ts'
@@ -46,6 +47,7 @@ export async function openDatabase(
   try {
     if (isEmbedded(url)) await settle(database.client)
     await migrate(database.client, migrations)
+    await indexWaitingItems(database)
     return database
   } catch (error) {
     database.client.close()

@@ -36,11 +36,11 @@ test('a key is revoked by how it begins', async () => {
   )
 })
 
-test('a faulty row is named and nothing is written, unless the others are asked for', async () => {
+test('a faulty row is named and nothing is written, unless what is good is asked for', async () => {
   const file = join(folder, 'bad.csv')
   writeFileSync(
     file,
-    'sku,title,part_class,capacityAh\nA-1,Battery,part-class/vrla-battery-12v,7\nA-2,Battery,part-class/vrla-battery-12v,seven\n',
+    'sku,title,part_class,capacityAh\nA-1,Battery,part-class/vrla-battery-12v,7\nA-2,Battery,part-class/vrla-battery-12v,seven\nA-3,,part-class/vrla-battery-12v,7\n',
   )
   const refused = await tool('import-catalogue', '--shop', 'lantern', '--file', file).catch(
     (error: { code: number; stderr: string }) => error,
@@ -48,7 +48,7 @@ test('a faulty row is named and nothing is written, unless the others are asked 
   expect(refused).toMatchObject({ code: 1 })
   expect((refused as { stderr: string }).stderr).toMatch(/row 2 \(line 3\), capacityAh: NUMBER_INVALID/)
   expect((await tool('import-catalogue', '--shop', 'lantern', '--file', file, '--partial')).stdout).toContain(
-    '1 inserted or changed, 1 left out',
+    '2 inserted or changed, 1 left out, 1 single values left out',
   )
 })
 

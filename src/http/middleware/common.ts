@@ -29,12 +29,13 @@ const varyByAccept: MiddlewareHandler = async (c, next) => {
   c.res.headers.append('Vary', 'Accept')
 }
 
-/** The one path whose body and answer are streams: nothing is gathered to be measured or hashed there. */
+/** Paths whose body or answer is a stream: nothing is gathered to be measured or hashed there. */
 export const STREAMED_PATH = '/v1/signals/stream'
+const IS_STREAMED = /^\/v1\/(?:signals\/stream|catalogue\/export|catalogue\/imports\/[^/]+\/parts\/[^/]+)$/
 const unlessStreamed =
   (inner: MiddlewareHandler): MiddlewareHandler =>
   (c, next) =>
-    c.req.path === STREAMED_PATH ? next() : inner(c, next)
+    IS_STREAMED.test(c.req.path) ? next() : inner(c, next)
 
 /** What every path has: request id, log, Vary, CORS, security headers, allowance, ETag, one error shape. */
 export function applyCommon(app: OpenAPIHono<AppEnv>, ports: Ports): void {

@@ -1,0 +1,174 @@
+import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
+import { readGtin } from '../../../domain/parts/gtin.ts'
+import type { ExportFormat } from '../../../services/catalogue/export.ts'
+import type { ReleaseShelf } from '../../../services/release-shelf.ts'
+import type { AppEnv, Ports } from '../../env.ts'
+import { negotiate, requireAccept } from '../../middleware/accept.ts'
+import { requireKey } from '../../middleware/key.ts'
+import { ProblemError } from '../../problem.ts'
+import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
+import { decodeAfter, encodeAfter } from './cursor.ts'
+import { COMMON, FILTER, FindingSchema, PutItemSchema, SHOP_PROBLEMS, StoredItemSchema } from './schema.ts'
+
+const common = { ...COMMON, middleware: requireAccept('application/json') }
+const SkuParam = z.object({ sku: z.string().min(1).max(80).openapi({ example: 'LK-1207-F1' }) })
+const PageQuery = z.object({
+  ...FILTER,
+  cursor: z.string().max(400).optional(),
+  limit: z.coerce.number().int().min(1).max(200).default(50),
+})
+
+const listRoute = createRoute({
+  ...common,
+  method: 'get',
+  path: '/v1/catalogue/items',
+  operationId: 'listCatalogueItems',
+  summary: "A shop's items by SKU, a page at a time",
+  request: { query: PageQuery },
+  responses: {
+    200: json(z.object({ items: z.array(StoredItemSchema), next: z.string().optional() }), 'A page'),
+    ...SHOP_PROBLEMS,
+  },
+})
+const readRoute = createRoute({
+  ...common,
+  method: 'get',
+  path: '/v1/catalogue/items/{sku}',
+  operationId: 'getCatalogueItem',
+  summary: 'One item of the shop, retired or not',
+  request: { params: SkuParam },
+  responses: { 200: json(StoredItemSchema, 'The item'), ...SHOP_PROBLEMS },
+})
+const putRoute = createRoute({
+  ...common,
+  method: 'put',
+  path: '/v1/catalogue/items/{sku}',
+  operationId: 'putCatalogueItem',
+  summary: 'Puts one item, new or in the place of what it was; the same content again changes nothing',
+  request: { params: SkuParam, ...jsonBody(PutItemSchema) },
+  responses: {
+    200: json(StoredItemSchema.extend({ warnings: z.array(FindingSchema) }), 'Kept'),
+    ...BODY_PROBLEMS,
+    ...SHOP_PROBLEMS,
+  },
+})
+const deleteRoute = createRoute({
+  ...common,
+  method: 'delete',
+  path: '/v1/catalogue/items/{sku}',
+  operationId: 'deleteCatalogueItem',
+  summary: 'Removes an item for good',
+  request: { params: SkuParam },
+  responses: { 204: { description: 'Removed' }, ...SHOP_PROBLEMS },
+})
+const FORMATS: ExportFormat[] = ['text/csv', 'application/x-ndjson', 'application/ld+json']
+const exportRoute = createRoute({
+  ...COMMON,
+  method: 'get',
+  path: '/v1/catalogue/export',
+  operationId: 'exportCatalogue',
+  summary: "The shop's catalogue as a stream of CSV, NDJSON or schema.org products, by Accept",
+  description:
+    'What comes out goes back in unchanged as a part of an import. In CSV, a cell that a spreadsheet would run as a formula begins with an apostrophe, which the import takes away.',
+  middleware: requireAccept(...FORMATS),
+  request: { query: z.object(FILTER) },
+  responses: {
+    200: {
+      description: 'Items in the order of their SKUs',
+      content: Object.fromEntries(FORMATS.map((format) => [format, { schema: z.string() }])),
+    },
+    ...SHOP_PROBLEMS,
+  },
+})
+
+type Filter = z.infer<z.ZodObject<typeof FILTER>>
+function filterOf({ partClass, inStock, brand, gtin, retired }: Filter) {
+  const gtin14 = gtin === undefined ? undefined : readGtin(gtin).gtin14
+  if (gtin !== undefined && gtin14 === undefined)
+    throw new ProblemError('INPUT_INVALID', 'gtin must be a GTIN with a check digit that fits', [
+      { pointer: '?gtin', code: readGtin(gtin).code ?? 'GTIN_LENGTH', detail: 'no GTIN', value: gtin },
+    ])
+  return { partClass, isInStock: inStock, brand, gtin14, isRetired: retired }
+}
+
+const absent = (sku: string) => new ProblemError('NOT_FOUND', `there is no item ${sku} here`)
+
+interface Stored {
+  item: { sku: string }
+  updatedAt: number
+  isRetired: boolean
+}
+/** What the schema promises of an item: no more than a shop states. */
+const worded = ({ item, updatedAt, isRetired }: Stored) => ({
+  item: item as z.infer<typeof StoredItemSchema>['item'],
+  updatedAt: new Date(updatedAt).toISOString(),
+  isRetired,
+  path: `/v1/catalogue/items/${encodeURIComponent(item.sku)}`,
+})
+
+function streamOf(pieces: AsyncGenerator<string>): ReadableStream<Uint8Array> {
+  const encoder = new TextEncoder()
+  return new ReadableStream({
+    async pull(controller) {
+      const { value, done } = await pieces.next()
+      if (done) controller.close()
+      else controller.enqueue(encoder.encode(value))
+    },
+    cancel: async () => void (await pieces.return(undefined)),
+  })
+}
+
+export function registerItems(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
+  app.openapi(listRoute, async (c) => {
+    const { shop } = await requireKey(c, ports, 'catalogue')
+    const { cursor, limit, ...query } = c.req.valid('query')
+    const filter = filterOf(query)
+    const made = JSON.stringify(filter)
+    const after = cursor === undefined ? '' : decodeAfter(cursor, made)
+    const items = await ports.shops!.catalogue.items.list(shop, filter, after, limit + 1)
+    const page = items.slice(0, limit)
+    const next = items.length > limit ? { next: encodeAfter(page.at(-1)!.item.sku, made) } : {}
+    return c.json({ items: page.map(worded), ...next }, 200)
+  })
+  app.openapi(readRoute, async (c) => {
+    const { shop } = await requireKey(c, ports, 'catalogue')
+    const { sku } = c.req.valid('param')
+    const stored = await ports.shops!.catalogue.items.read(shop, sku)
+    if (!stored) throw absent(sku)
+    return c.json(worded(stored), 200)
+  })
+  app.openapi(putRoute, async (c) => {
+    const { shop } = await requireKey(c, ports, 'catalogue')
+    const { sku } = c.req.valid('param')
+    const body = c.req.valid('json')
+    if (body.sku !== undefined && body.sku !== sku)
+      throw new ProblemError('INPUT_INVALID', `sku must be ${sku} as in the path, got ${body.sku}`, [
+        { pointer: '/sku', code: 'NAME_MISMATCH', detail: 'the path names another', limit: sku, value: body.sku },
+      ])
+    const put = await ports.shops!.catalogue.items.put(shelf.current(), shop, { ...body, sku })
+    if ('errors' in put) {
+      const errors = put.errors.map(({ column, code, message, value }) => ({
+        pointer: column,
+        code,
+        detail: message,
+        ...(value === undefined ? {} : { value: value.slice(0, 80) }),
+      }))
+      throw new ProblemError('INPUT_INVALID', `${errors[0]!.pointer} ${errors[0]!.detail}`, errors)
+    }
+    return c.json({ ...worded(put.stored), warnings: put.warnings }, 200)
+  })
+  app.openapi(deleteRoute, async (c) => {
+    const { shop } = await requireKey(c, ports, 'catalogue')
+    const { sku } = c.req.valid('param')
+    if (!(await ports.shops!.catalogue.items.remove(shop, sku))) throw absent(sku)
+    return c.body(null, 204)
+  })
+  app.openapi(exportRoute, async (c) => {
+    const { shop } = await requireKey(c, ports, 'catalogue')
+    const format = negotiate(c.req.header('Accept'), FORMATS) as ExportFormat
+    const pieces = ports.shops!.catalogue.export(shelf.current(), shop, format, filterOf(c.req.valid('query')))
+    return c.body(streamOf(pieces), 200, {
+      'Content-Type': `${format}${format === 'text/csv' ? '; charset=utf-8' : ''}`,
+    }) as never
+  })
+}

@@ -1,0 +1,51 @@
+import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
+import type { AppEnv, Ports } from '../../env.ts'
+import { requireAccept } from '../../middleware/accept.ts'
+import { requireKey } from '../../middleware/key.ts'
+import { ProblemError } from '../../problem.ts'
+import { json } from '../../schema.ts'
+import { COMMON, SearchSchema, SHOP_PROBLEMS } from './schema.ts'
+
+const ATTRIBUTE = /^([a-z][A-Za-z0-9]{0,60}):(.{1,100})$/
+const route = createRoute({
+  ...COMMON,
+  method: 'get',
+  path: '/v1/catalogue/search',
+  operationId: 'searchCatalogue',
+  summary: 'Items for what somebody types, each with why it is found',
+  description:
+    'Words may be begun or misspelt; numbers and codes are found exactly or not at all. An exact SKU, GTIN or maker’s number comes first.',
+  middleware: requireAccept('application/json'),
+  request: {
+    query: z.object({
+      q: z.string().min(1).max(200),
+      partClass: z.string().max(120).optional(),
+      inStock: z
+        .enum(['true', 'false'])
+        .transform((text) => text === 'true')
+        .optional(),
+      attribute: z
+        .string()
+        .regex(ATTRIBUTE, 'must be a name and a value such as terminal:F1')
+        .optional()
+        .openapi({ description: 'A value of a facet, such as terminal:F1', example: 'terminal:F1' }),
+      limit: z.coerce.number().int().min(1).max(50).default(20),
+    }),
+  },
+  responses: { 200: json(SearchSchema, 'Hits, counts by class and attribute'), ...SHOP_PROBLEMS },
+})
+
+export function registerSearch(app: OpenAPIHono<AppEnv>, ports: Ports): void {
+  app.openapi(route, async (c) => {
+    const { shop } = await requireKey(c, ports, 'catalogue')
+    const { q, partClass, inStock, attribute, limit } = c.req.valid('query')
+    if (q.trim() === '')
+      throw new ProblemError('INPUT_INVALID', 'q must not be empty', [
+        { pointer: '?q', code: 'TOO_SMALL', detail: 'empty' },
+      ])
+    const [, name, value] = ATTRIBUTE.exec(attribute ?? '') ?? []
+    const attributes = name === undefined ? {} : { attributes: { [name]: value! } }
+    const answer = await ports.shops!.catalogue.search(shop, q, { partClass, isInStock: inStock, ...attributes }, limit)
+    return c.json(answer as z.infer<typeof SearchSchema>, 200)
+  })
+}
