@@ -11,6 +11,8 @@ export const PROBLEMS = {
   EVIDENCE_IMPOSSIBLE: { status: 422, title: 'Nothing in the ontology can produce these findings together' },
   EVIDENCE_TOO_ENTANGLED: { status: 422, title: 'Too many findings hang together to be computed exactly' },
   FORBIDDEN: { status: 403, title: 'The key does not allow this' },
+  IDEMPOTENCY_KEY_INVALID: { status: 400, title: 'The idempotency key is missing or malformed' },
+  IDEMPOTENCY_KEY_REUSED: { status: 422, title: 'The idempotency key was used for another request' },
   INPUT_INVALID: { status: 422, title: 'The input is not valid' },
   INTERNAL: { status: 500, title: 'Something went wrong on our side' },
   MEDIA_TYPE_UNSUPPORTED: { status: 415, title: 'The body is of a media type that the path does not take' },
