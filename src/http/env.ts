@@ -1,5 +1,6 @@
 import type { Item, Requirement } from '../domain/parts/types.ts'
 import type { Overlay } from '../ontology/overlay.ts'
+import type { CallsPort } from '../services/calls-port.ts'
 
 /** What the routes need from outside; built by the entries. */
 export interface Ports {
@@ -25,6 +26,7 @@ export interface ShopPort {
   holderOf: (key: string) => Promise<KeyHolder | undefined>
   /** Items of this shop that may meet the requirement. */
   candidates: (shop: string, requirement: Requirement) => Promise<Item[]>
+  calls: CallsPort
   overlays: {
     put: (shop: string, overlay: Overlay) => Promise<OverlayEntry>
     read: (shop: string, name: string) => Promise<Overlay | undefined>

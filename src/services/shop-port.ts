@@ -3,6 +3,7 @@ import type { Overlay } from '../ontology/overlay.ts'
 import { narrowItems } from '../store/catalogue.ts'
 import { type Database, isReady } from '../store/database.ts'
 import { deleteOverlay, findOverlay, listOverlays, putOverlay } from '../store/overlays.ts'
+import { callsPort } from './calls-port.ts'
 import { verifyKey } from './keys.ts'
 import { overlayHash } from './overlays.ts'
 
@@ -15,6 +16,7 @@ export function shopPort(database: Database) {
     holderOf: (key: string) => verifyKey(database, key, Date.now()),
     candidates: (shop: string, requirement: Requirement): Promise<Item[]> =>
       narrowItems(database, shop, requirement, MAX_CANDIDATES),
+    calls: callsPort(database),
     overlays: {
       put: async (shop: string, overlay: Overlay) => {
         const stored = { name: overlay.overlay, sha256: await overlayHash(overlay), updatedAt: Date.now() }

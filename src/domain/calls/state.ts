@@ -1,0 +1,143 @@
+import type { CallEvent, CallEventBody, CallEventKind, EventOf, ReachBy, SentFinding, Speaker } from './event.ts'
+
+type Logged<K extends CallEventKind> = EventOf<K> & { seq: number; at: number }
+
+export interface FoundFinding {
+  by: Speaker
+  /** When it was entered. */
+  at: number
+  seq: number
+  finding: SentFinding
+  isWithdrawn: boolean
+}
+export type StepKind = 'asked' | 'answered' | 'checked' | 'skipped' | 'tried' | 'withdrawn'
+
+/** A call as its log makes it. */
+export interface CallState {
+  /** Number of its last event. */
+  seq: number
+  status: 'open' | 'closed'
+  release: string
+  openedAt: number
+  changedAt: number
+  siteRef?: string
+  contactRef?: string
+  reachBy?: ReachBy
+  callbackDue?: number
+  findings: readonly FoundFinding[]
+  steps: readonly Logged<StepKind>[]
+  advice: readonly Logged<'advised'>[]
+  notes: readonly Logged<'noted'>[]
+  attempts: readonly Logged<'attempted'>[]
+  /** How it ended; absent while it is open. */
+  outcome?: Logged<'closed'>
+  followUps: readonly Logged<'followed-up'>[]
+  reopened: readonly Logged<'reopened'>[]
+}
+
+const begun = ({
+  at,
+  release,
+  siteRef,
+  contactRef,
+  reachBy,
+  callbackDue,
+}: EventOf<'opened'> & { at: number }): CallState => ({
+  seq: 1,
+  status: 'open',
+  release,
+  openedAt: at,
+  changedAt: at,
+  ...(siteRef === undefined ? {} : { siteRef }),
+  ...(contactRef === undefined ? {} : { contactRef }),
+  ...(reachBy === undefined ? {} : { reachBy }),
+  ...(callbackDue === undefined ? {} : { callbackDue }),
+  findings: [],
+  steps: [],
+  advice: [],
+  notes: [],
+  attempts: [],
+  followUps: [],
+  reopened: [],
+})
+
+/** The findings that an event adds: those sent, or the answer to a check. */
+function foundBy(event: CallEventBody): readonly SentFinding[] {
+  if (event.kind === 'found') return event.findings
+  if (event.kind !== 'answered' && event.kind !== 'checked') return []
+  const { check, result, device } = event
+  return [{ kind: 'answer', check, result, ...(device === undefined ? {} : { device }) }]
+}
+
+/** Fields of the arrangement: what is null is taken away, what is not named stays. */
+function arranged(state: CallState, event: EventOf<'arranged'>): CallState {
+  const { contactRef: _c, reachBy: _r, callbackDue: _d, ...rest } = state
+  const merged = Object.entries({
+    contactRef: event.contactRef === undefined ? state.contactRef : event.contactRef,
+    reachBy: event.reachBy === undefined ? state.reachBy : event.reachBy,
+    callbackDue: event.callbackDue === undefined ? state.callbackDue : event.callbackDue,
+  }).filter(([, value]) => value !== undefined && value !== null)
+  return { ...rest, ...Object.fromEntries(merged) }
+}
+
+function withFindings(state: CallState, event: CallEventBody & { by: Speaker }, seq: number, at: number): CallState {
+  const added = foundBy(event).map((finding) => ({ by: event.by, at, seq, finding, isWithdrawn: false }))
+  return added.length === 0 ? state : { ...state, findings: [...state.findings, ...added] }
+}
+
+function changed(state: CallState, event: CallEvent, seq: number): CallState {
+  const logged = { ...event, seq }
+  switch (logged.kind) {
+    case 'found':
+      return withFindings(state, logged, seq, event.at)
+    case 'asked':
+    case 'answered':
+    case 'checked':
+    case 'skipped':
+    case 'tried':
+      return { ...withFindings(state, logged, seq, event.at), steps: [...state.steps, logged] }
+    case 'withdrawn': {
+      const findings = state.findings.map((entry, index) =>
+        index === logged.finding ? { ...entry, isWithdrawn: true } : entry,
+      )
+      return { ...state, findings, steps: [...state.steps, logged] }
+    }
+    case 'advised':
+      return { ...state, advice: [...state.advice, logged] }
+    case 'noted':
+      return { ...state, notes: [...state.notes, logged] }
+    case 'attempted':
+      return { ...state, attempts: [...state.attempts, logged] }
+    case 'arranged':
+      return arranged(state, logged)
+    case 'closed':
+      return { ...state, status: 'closed', outcome: logged }
+    case 'followed-up':
+      return { ...state, followUps: [...state.followUps, logged] }
+    case 'reopened': {
+      const { outcome: _outcome, ...rest } = state
+      return { ...rest, status: 'open', reopened: [...state.reopened, logged] }
+    }
+    case 'opened':
+      return state
+  }
+}
+
+/** The call after one more event that is legal there. */
+export function advanced(state: CallState | undefined, event: CallEvent): CallState {
+  if (state === undefined) return begun(event as EventOf<'opened'> & { at: number })
+  const seq = state.seq + 1
+  return { ...changed(state, event, seq), seq, changedAt: Math.max(state.changedAt, event.at) }
+}
+
+/**
+ * What a log makes of a call.
+ *
+ * @param events - in order, the opening first; each legal after those before it
+ * @returns the state; undefined for an empty log
+ * @validity any prefix of a log is the call as it was then
+ * @source judgement
+ */
+export function foldCall(events: readonly CallEvent[]): CallState | undefined {
+  return events.reduce<CallState | undefined>(advanced, undefined)
+}
