@@ -17,4 +17,13 @@ export const LIMITS = {
   historySeries: 64,
   /** Characters of a caller's own words. */
   textCharacters: 2000,
+  /** What one stored call may hold. */
+  callEvents: 500,
+  callAnswers: 60,
+  callNotes: 50,
+  noteCharacters: 500,
+  /** Calls that a shop may have open at once. */
+  openCalls: 10_000,
+  /** Longest time for which a shop may keep its calls. */
+  retentionDays: 3650,
 } as const

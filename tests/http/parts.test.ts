@@ -129,6 +129,7 @@ describe('POST /v1/parts/match guards', () => {
       return key === 'narrow' ? { shop: 'one', scopes: ['calls'] } : undefined
     },
     candidates: async (shop) => (shop === 'one' ? stocked : []),
+    calls: {} as ShopPort['calls'],
     overlays: { put: refused, read: refused, list: refused, remove: refused },
     isReady: async () => true,
   }

@@ -10,7 +10,8 @@ export interface FoundFinding {
   finding: SentFinding
   isWithdrawn: boolean
 }
-export type StepKind = 'asked' | 'answered' | 'checked' | 'skipped' | 'tried' | 'withdrawn'
+export const STEP_KINDS = ['asked', 'answered', 'checked', 'skipped', 'tried', 'withdrawn'] as const
+export type StepKind = (typeof STEP_KINDS)[number]
 
 /** A call as its log makes it. */
 export interface CallState {
