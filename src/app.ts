@@ -3,6 +3,7 @@ import type { AppEnv, Ports } from './http/env.ts'
 import { applyCommon } from './http/middleware/common.ts'
 import { validationHook } from './http/middleware/validation-hook.ts'
 import { registerCalculations } from './http/v1/calculations/index.ts'
+import { registerCalls } from './http/v1/calls/index.ts'
 import { registerDiagnose } from './http/v1/diagnose/index.ts'
 import { registerDisplays } from './http/v1/displays/index.ts'
 import { registerHistories } from './http/v1/histories/index.ts'
@@ -27,6 +28,7 @@ export function createApp(ports: Ports): OpenAPIHono<AppEnv> {
   registerOverlayValidation(app, shelf)
   registerStoredOverlays(app, ports, shelf)
   registerDiagnose(app, ports, shelf)
+  registerCalls(app, ports, shelf)
   registerDisplays(app, shelf)
   registerCalculations(app, shelf)
   registerHistories(app, shelf)
