@@ -18,6 +18,8 @@ export interface CallOptions {
   signal?: AbortSignal
   /** ETag of the answer at hand; `ifChanged` sends it. */
   ifNoneMatch?: string
+  /** Key of a write that makes something once; a new one for each call when left out. */
+  idempotencyKey?: string
 }
 /** One attempt, as it ended. */
 export interface Attempt {

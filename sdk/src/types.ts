@@ -2334,7 +2334,7 @@ export interface components {
          *           "cause": "cause/socket-switched-off"
          *         }
          *       ],
-         *       "remedy": "remedy/switch-socket-on"
+         *       "remedy": "remedy/move-supply-to-unswitched-socket"
          *     }
          */
         CloseCall: {

@@ -12,7 +12,13 @@ export async function twoShops() {
       app.request(path, { ...init, headers: { ...(init?.headers as object), Authorization: `Bearer ${key}` } })
   }
   const anyone: Send = async (path, init) => app.request(path, init)
-  return { database, north: await as('north'), south: await as('south'), scopeless: await as('north', 'catalogue'), anyone }
+  return {
+    database,
+    north: await as('north'),
+    south: await as('south'),
+    scopeless: await as('north', 'catalogue'),
+    anyone,
+  }
 }
 
 let keys = 0
@@ -34,7 +40,7 @@ export const found = (...findings: object[]) => ({ by: 'caller', findings })
 export const CONFIRMED = {
   conclusion: 'confirmed',
   confirmed: [{ cause: 'cause/socket-switched-off', by: 'check' }],
-  remedy: 'remedy/switch-socket-on',
+  remedy: 'remedy/move-supply-to-unswitched-socket',
 }
 
 /** A call with findings, advice and an outcome. */

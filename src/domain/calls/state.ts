@@ -34,6 +34,8 @@ export interface CallState {
   outcome?: Logged<'closed'>
   followUps: readonly Logged<'followed-up'>[]
   reopened: readonly Logged<'reopened'>[]
+  /** When all was reported clear: after a remedy, by itself, or when the caller was asked again. */
+  cleared: readonly { at: number; seq: number }[]
 }
 
 const begun = ({
@@ -60,6 +62,7 @@ const begun = ({
   attempts: [],
   followUps: [],
   reopened: [],
+  cleared: [],
 })
 
 /** The findings that an event adds: those sent, or the answer to a check. */
@@ -84,6 +87,20 @@ function arranged(state: CallState, event: EventOf<'arranged'>): CallState {
 function withFindings(state: CallState, event: CallEventBody & { by: Speaker }, seq: number, at: number): CallState {
   const added = foundBy(event).map((finding) => ({ by: event.by, at, seq, finding, isWithdrawn: false }))
   return added.length === 0 ? state : { ...state, findings: [...state.findings, ...added] }
+}
+
+/** The outcome counts no more; what was closed by mistake was never reported clear by it either. */
+function reopened({ outcome, cleared, ...rest }: CallState, logged: Logged<'reopened'>): CallState {
+  const isVoid = logged.reason === 'closed-by-mistake'
+  const left = isVoid ? cleared.filter(({ seq }) => seq !== outcome?.seq) : cleared
+  return { ...rest, status: 'open', cleared: left, reopened: [...rest.reopened, logged] }
+}
+
+/** Whether an event says that nothing stands any more. */
+function saysClear(event: CallEventBody): boolean {
+  if (event.kind === 'tried') return event.result === 'cleared'
+  if (event.kind === 'followed-up') return event.answer === 'cleared'
+  return event.kind === 'closed' && (event.conclusion === 'gone-by-itself' || event.remedy !== undefined)
 }
 
 function changed(state: CallState, event: CallEvent, seq: number): CallState {
@@ -115,10 +132,8 @@ function changed(state: CallState, event: CallEvent, seq: number): CallState {
       return { ...state, status: 'closed', outcome: logged }
     case 'followed-up':
       return { ...state, followUps: [...state.followUps, logged] }
-    case 'reopened': {
-      const { outcome: _outcome, ...rest } = state
-      return { ...rest, status: 'open', reopened: [...state.reopened, logged] }
-    }
+    case 'reopened':
+      return reopened(state, logged)
     case 'opened':
       return state
   }
@@ -128,7 +143,8 @@ function changed(state: CallState, event: CallEvent, seq: number): CallState {
 export function advanced(state: CallState | undefined, event: CallEvent): CallState {
   if (state === undefined) return begun(event as EventOf<'opened'> & { at: number })
   const seq = state.seq + 1
-  return { ...changed(state, event, seq), seq, changedAt: Math.max(state.changedAt, event.at) }
+  const cleared = saysClear(event) ? [...state.cleared, { at: event.at, seq }] : state.cleared
+  return { ...changed({ ...state, cleared }, event, seq), seq, changedAt: Math.max(state.changedAt, event.at) }
 }
 
 /**

@@ -34,18 +34,12 @@ export function reportsOf(release: Release, { findings }: CallState): StandingRe
   })
 }
 
-/** Moments at which everything was reported clear: after a remedy, by itself, or when the caller was asked again. */
-function clearedAt({ steps, outcome, followUps }: CallState): number[] {
-  return [
-    ...steps.flatMap((step) => (step.kind === 'tried' && step.result === 'cleared' ? [step.at] : [])),
-    ...(outcome?.conclusion === 'gone-by-itself' ? [outcome.at] : []),
-    ...followUps.flatMap(({ answer, at }) => (answer === 'cleared' ? [at] : [])),
-  ]
-}
-
 /** When each condition of a call was reported to stand. */
 export function spansOf(release: Release, state: CallState): StandingSpan[] {
-  return standingSpans(reportsOf(release, state), clearedAt(state))
+  return standingSpans(
+    reportsOf(release, state),
+    state.cleared.map(({ at }) => at),
+  )
 }
 
 /** What a call is found by: conditions that were reported present, causes that were confirmed. */

@@ -80,6 +80,7 @@ function adviceSections(state: CallState, answer: DiagnosisAnswer | undefined): 
       ),
     },
     { heading: 'Advised, in this order', lines: answer.plan.map(({ label, who }) => `${label} (${who})`) },
+    { heading: 'At the end of the call', lines: answer.closing },
   ]
 }
 

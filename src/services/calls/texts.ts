@@ -77,18 +77,18 @@ export interface Standing {
 function spanWords({ from, until, asOf }: Standing): string {
   const lasted = durationWords((until ?? asOf) - from)
   return until === undefined
-    ? `since ${timeWords(from)}, and still as of ${timeWords(asOf)} (${lasted})`
-    : `from ${timeWords(from)} to ${timeWords(until)} (${lasted})`
+    ? `reported from ${timeWords(from)}, still standing as of ${timeWords(asOf)} (${lasted})`
+    : `reported from ${timeWords(from)} to ${timeWords(until)} (${lasted})`
 }
 const whatWords = ({ label, device }: Standing) => (device === undefined ? `"${label}"` : `"${label}" (${device})`)
 
 /** For the center that watches the site. */
 export const monitoringText = (standing: Standing) =>
-  `Site ${standing.site}: trouble ${whatWords(standing)} was reported ${spanWords(standing)}. ${standing.protection} Please take this into account for signals from the site, and tell us if your records differ.`
+  `Site ${standing.site}: trouble ${whatWords(standing)}, ${spanWords(standing)}. ${standing.protection} Please take this into account for signals from the site, and tell us if your records differ.`
 
 /** For the insurer, who asks what was protected and when. */
 export const insurerText = (standing: Standing) =>
-  `Site ${standing.site}: the alarm system reported the trouble ${whatWords(standing)} ${spanWords(standing)}. What this means for protection: ${standing.protection} The times are those of reports by telephone; the trouble may have begun before it was noticed. Whether conditions of cover are touched is for the policy to say.`
+  `Site ${standing.site}: trouble of the alarm system ${whatWords(standing)}, ${spanWords(standing)}. What this means for protection: ${standing.protection} The times are those of reports by telephone; the trouble may have begun before it was noticed. Whether conditions of cover are touched is for the policy to say.`
 
 export interface Versions {
   engine: string

@@ -109,7 +109,7 @@ export const CloseCallSchema = z
     example: {
       conclusion: 'confirmed',
       confirmed: [{ cause: 'cause/socket-switched-off', by: 'check' }],
-      remedy: 'remedy/switch-socket-on',
+      remedy: 'remedy/move-supply-to-unswitched-socket',
     },
   })
 

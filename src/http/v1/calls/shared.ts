@@ -59,14 +59,12 @@ export async function releaseOf({ shelf }: Deps, { release }: CallState): Promis
 }
 
 /** Number of the event that a write builds on: asked for once the call is known to be there. */
-const seqMatched = (c: Context) => (): number | undefined => {
+export const expectedSeq = (c: Context) => (): number | undefined => {
   const tags = ifMatch(c)
   if (tags === undefined) return undefined
   const numbers = tags.map((tag) => Number(/^"(\d{1,9})"$/.exec(tag)?.[1] ?? Number.NaN))
   return numbers.find((number) => !Number.isNaN(number)) ?? -1
 }
-export const expectedSeq = seqMatched
-
 interface Given {
   state: CallState
   release: Release
@@ -86,7 +84,7 @@ export async function addTo(
   const { shop, calls } = await callsOf(c, deps)
   return ofCall(c, call, async () => {
     const claim = await claimOf(c, body)
-    const at = { callId: call, seq: seqMatched(c) }
+    const at = { callId: call, seq: expectedSeq(c) }
     return calls.add({ shop, claim, limits: CALL_LIMITS }, at, async (state, now) => {
       const release = await releaseOf(deps, state)
       const made = await make({ state, release, now })
@@ -114,7 +112,7 @@ function outcomeOf({ confirmed, ...outcome }: EventOf<'closed'> & { at: number; 
 
 /** A call as it is answered. */
 export function callBody(call: string, state: CallState): CallBody {
-  const { callbackDue, outcome, openedAt, changedAt, findings, advice, ...rest } = state
+  const { callbackDue, outcome, openedAt, changedAt, findings, advice, cleared: _cleared, ...rest } = state
   const path = `/v1/calls/${call}`
   return {
     ...rest,
