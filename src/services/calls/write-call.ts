@@ -1,4 +1,3 @@
-import type { InStatement } from '@libsql/client'
 import type { CallEvent, CallEventBody, EventOf } from '../../domain/calls/event.ts'
 import type { CallState } from '../../domain/calls/state.ts'
 import { afterEvent, type CallLimits } from '../../domain/calls/transition.ts'
@@ -13,7 +12,7 @@ import {
   outcomeStatements,
   readEvents,
 } from '../../store/calls.ts'
-import { type Database, write } from '../../store/database.ts'
+import { type Database, type Statement, write } from '../../store/database.ts'
 import { basisOf } from '../basis.ts'
 import { type Claim, isConstraint, madeBefore, once } from '../idempotency.ts'
 import { conceptsOfCall } from './concepts.ts'
@@ -89,7 +88,7 @@ function outcomeOf(shop: string, callId: string, state: CallState, { event, rele
 /** Concepts change with findings and with the outcome only. */
 const MOVES_CONCEPTS = new Set(['found', 'withdrawn', 'closed', 'reopened'])
 
-function statementsOf(shop: string, callId: string, state: CallState, addition: Addition, at: number): InStatement[] {
+function statementsOf(shop: string, callId: string, state: CallState, addition: Addition, at: number): Statement[] {
   const { event, release, answer } = addition
   return [
     ...appendStatements(shop, headOf(callId, state), storedFrom({ ...event, at }, state.seq)),
