@@ -83,8 +83,9 @@ export async function callsOfSite(
   const rows = await orm
     .select({
       ...HEAD,
-      concepts: sql<string>`(select json_group_array(concept) from (select concept from call_concepts as other
-        where other.shop_id = ${calls.shopId} and other.call_id = ${calls.callId} order by concept))`,
+      // Names in full: a bare one would be taken for a column of the inner table.
+      concepts: sql<string>`(select json_group_array(concept) from (select concept from call_concepts
+        where call_concepts.shop_id = calls.shop_id and call_concepts.call_id = calls.call_id order by concept))`,
     })
     .from(calls)
     .where(and(eq(calls.shopId, shopId), eq(calls.siteRef, siteRef), ne(calls.callId, callId)))

@@ -91,6 +91,25 @@ test("lists, exports and settings hold nothing of another shop's", async () => {
   expect((await ask(shops.south, 'GET', '/v1/calls/settings')).body).toEqual({ retentionDays: 365 })
 })
 
+test("what is found by site, condition and cause is the shop's own, though another has the same", async () => {
+  const site = 'site-of-both'
+  const theirs = [await closedCall(shops.south, { siteRef: site }), await closedCall(shops.south, { siteRef: site })]
+  const mine = (await open(north, { siteRef: site })).body.call as string
+  await add(north, mine, 'findings', found(MAINS))
+  const related = await ask(north, 'GET', `/v1/calls/${mine}/related`)
+  expect(related.body).toEqual({ siteRef: site, calls: [], recurring: [] })
+  for (const query of ['condition=condition/mains-missing', 'cause=cause/socket-switched-off', 'status=closed'])
+    for (const { call: other } of theirs)
+      expect(JSON.stringify((await ask(north, 'GET', `/v1/calls?${query}`)).body)).not.toContain(other)
+  const own = await ask(shops.south, 'GET', `/v1/calls/${theirs[0].call}/related`)
+  expect(own.body.calls.map(({ call: other }: any) => other)).toEqual([theirs[1].call])
+  expect(own.body.calls[0].concepts).toEqual([
+    'cause/socket-switched-off',
+    'condition/battery-low',
+    'condition/mains-missing',
+  ])
+})
+
 test("an idempotency key of one shop opens nothing of another's", async () => {
   const key = newKey()
   const [mine, theirs] = [await open(north, {}, key), await open(shops.south, {}, key)]
