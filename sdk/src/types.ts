@@ -2340,11 +2340,8 @@ export interface components {
         CloseCall: {
             /** @enum {string} */
             conclusion: "confirmed" | "gone-by-itself" | "not-confirmed" | (string & {});
-            /**
-             * @description What it was; at least one where the conclusion is confirmed, else none
-             * @default []
-             */
-            confirmed: components["schemas"]["ConfirmedCause"][];
+            /** @description What it was; at least one where the conclusion is confirmed, else none */
+            confirmed?: components["schemas"]["ConfirmedCause"][];
             /** @description The remedy after which it was clear */
             remedy?: string;
         };

@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { promisify } from 'node:util'
 import { afterAll, expect, test } from 'vitest'
+import { openDatabase } from '../../src/store/open.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'commands-'))
 afterAll(() => rmSync(folder, { recursive: true, force: true }))
@@ -50,6 +51,23 @@ test('a faulty row is named and nothing is written, unless the others are asked 
   expect((await tool('import-catalogue', '--shop', 'lantern', '--file', file, '--partial')).stdout).toContain(
     '1 inserted or changed, 1 left out',
   )
+})
+
+test('calls past their time are erased in every shop, the others kept', async () => {
+  await tool('create-key', '--shop', 'lantern-three', '--scopes', 'calls')
+  const { client } = await openDatabase(env.DATABASE_URL)
+  const put = (shop: string, call: string, changed: number) =>
+    client.execute({
+      sql: "insert into calls (shop_id, call_id, seq, status, release, opened_at, changed_at) values (?, ?, 1, 'open', '0.3.0', 0, ?)",
+      args: [shop, call, changed],
+    })
+  await put('lantern', 'old', 1)
+  await put('lantern-three', 'old', 1)
+  await put('lantern-three', 'new', Date.now())
+  expect((await tool('purge-calls')).stdout).toMatch(/^2 calls of \d+ shops/)
+  const { rows } = await client.execute('select call_id from calls')
+  expect(rows.map(({ call_id }) => call_id)).toEqual(['new'])
+  client.close()
 })
 
 test('a shop name that could be anything else is refused', async () => {

@@ -177,7 +177,7 @@ function registerReplay(app: OpenAPIHono<AppEnv>, deps: Deps): void {
 function registerClose(app: OpenAPIHono<AppEnv>, deps: Deps): void {
   app.openapi(closeRoute, async (c) => {
     const body = c.req.valid('json')
-    const { confirmed, remedy, conclusion } = body
+    const { confirmed = [], remedy, conclusion } = body
     const made = await addTo(c, deps, { call: c.req.valid('param').call, body }, ({ state, release, now }) => {
       confirmed.forEach(({ cause }, index) => requireId(release, 'cause', cause, `/confirmed/${index}/cause`))
       if (remedy !== undefined) requireId(release, 'remedy', remedy, '/remedy')

@@ -101,7 +101,7 @@ export const CloseCallSchema = z
     confirmed: z
       .array(ConfirmedSchema)
       .max(20)
-      .default([])
+      .optional()
       .openapi({ description: 'What it was; at least one where the conclusion is confirmed, else none' }),
     remedy: Id.optional().openapi({ description: 'The remedy after which it was clear' }),
   })
