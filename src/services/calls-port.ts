@@ -28,13 +28,13 @@ export function callsPort(database: Database) {
     },
     countOpen: (shop: string) => countOpen(database, shop),
     read: (shop: string, callId: string, upTo?: number) => readCall(database, shop, callId, upTo),
-    /** `seq` is asked for only once the call is known to be there. */
-    add: (
+    add: async (
       asked: WriteAsked,
-      at: { callId: string; seq: () => number | undefined },
+      at: { callId: string; isSeen: (seq: number) => boolean },
       make: (state: CallState, now: number) => Promise<Addition>,
     ) => {
       const now = Date.now()
+      await purgeCalls(database, asked.shop, now)
       return addToCall(database, { ...asked, now }, at, (state) => make(state, now))
     },
     events: async (shop: string, callId: string) => {
@@ -52,10 +52,9 @@ export function callsPort(database: Database) {
     ofSite: (shop: string, siteRef: string, callId: string, limit: number) =>
       callsOfSite(database, shop, { siteRef, callId, limit }),
     concepts: (shop: string, callId: string) => conceptsOf(database, shop, callId),
-    erase: async (shop: string, callId: string, expected: () => number | undefined) => {
+    erase: async (shop: string, callId: string, isSeen: (seq: number) => boolean) => {
       const { seq } = await readCall(database, shop, callId)
-      const wanted = expected() ?? seq
-      const isDone = wanted === seq && (await eraseCall(database, shop, { callId, seq, now: Date.now() }))
+      const isDone = isSeen(seq) && (await eraseCall(database, shop, { callId, seq, now: Date.now() }))
       if (!isDone) throw new CallFaultError('moved-on')
     },
     mark: (shop: string) => callsMark(database, shop),

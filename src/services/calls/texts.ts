@@ -53,7 +53,7 @@ export const SUMMARY_FOOT =
 const MS_A_MINUTE = 60_000
 /** "2 d 3 h", "3 h 5 min", "12 min". */
 export function durationWords(milliseconds: number): string {
-  const minutes = Math.floor(milliseconds / MS_A_MINUTE)
+  const minutes = Math.max(0, Math.floor(milliseconds / MS_A_MINUTE))
   const [days, hours, rest] = [Math.floor(minutes / 1440), Math.floor((minutes % 1440) / 60), minutes % 60]
   if (days > 0) return hours > 0 ? `${days} d ${hours} h` : `${days} d`
   if (hours > 0) return rest > 0 ? `${hours} h ${rest} min` : `${hours} h`

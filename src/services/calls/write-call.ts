@@ -99,22 +99,21 @@ function statementsOf(shop: string, callId: string, state: CallState, addition: 
 }
 
 /**
- * Adds one event to a call that stands at event `seq`, once for a key.
- * @param seq - number of the event that the writer has seen last; undefined to build on whatever stands
+ * Adds one event to a call that stands where the writer saw it last, once for a key.
+ * @param at - the call, and whether the writer has seen the event that is its last; asked once the call is known to be there
  * @throws CallFaultError moved-on when the call stands elsewhere, even if only since it was looked at
  * @throws DomainError when the event cannot happen to the call
  */
 export async function addToCall(
   database: Database,
   { shop, claim, now, limits }: Asked,
-  { callId, seq }: { callId: string; seq: () => number | undefined },
+  { callId, isSeen }: { callId: string; isSeen: (seq: number) => boolean },
   make: (state: CallState) => Promise<Addition>,
 ): Promise<Written> {
   const before = await madeBefore(database, shop, claim, now)
   if (before !== undefined) return asItWas(database, shop, before)
   const state = await readCall(database, shop, callId)
-  const expected = seq()
-  if (expected !== undefined && expected !== state.seq) throw new CallFaultError('moved-on')
+  if (!isSeen(state.seq)) throw new CallFaultError('moved-on')
   const addition = await make(state)
   const after = afterEvent(state, { ...addition.event, at: now }, limits)
   const statements = statementsOf(shop, callId, after, addition, now)

@@ -131,6 +131,13 @@ describe('writing on a state', () => {
     expect((await ask(north, 'GET', `/v1/calls/${id}`)).body.seq).toBe(1)
   })
 
+  test.each(['"1"', '"7", "1"', 'W/"3", "1"', '*'])(
+    'If-Match %s lets a write on the first state through',
+    async (tag) => {
+      expect((await add(north, await fresh(), 'notes', { by: 'shop', text: 'x' }, tag)).status).toBe(200)
+    },
+  )
+
   test('of two writers on one state one is told that it moved on, and nothing is lost', async () => {
     const id = await fresh()
     const both = await Promise.all([

@@ -8,7 +8,7 @@ import { CursorQuery, LimitQuery } from '../ontology/params.ts'
 import { CallPageSchema, CallSchema, EventPageSchema } from './answers.ts'
 import { CallParam, ContactRefSchema, Id, SiteRefSchema, TimeSchema } from './fields.ts'
 import { COMMON, readRoute } from './routes.ts'
-import { callBody, callsOf, type Deps, expectedSeq, headBody, ofCall, present } from './shared.ts'
+import { callBody, callsOf, type Deps, headBody, isSeenBy, ofCall, present } from './shared.ts'
 
 const DEFAULT_PAGE = 50
 
@@ -119,7 +119,7 @@ export function registerReads(app: OpenAPIHono<AppEnv>, deps: Deps): void {
   app.openapi(eraseRoute, async (c) => {
     const { shop, calls } = await callsOf(c, deps)
     const { call } = c.req.valid('param')
-    await ofCall(c, call, () => calls.erase(shop, call, expectedSeq(c)))
+    await ofCall(c, call, () => calls.erase(shop, call, isSeenBy(c)))
     return c.body(null, 204)
   })
 }

@@ -58,13 +58,12 @@ export async function releaseOf({ shelf }: Deps, { release }: CallState): Promis
   throw new ProblemError('RELEASE_UNKNOWN', `release ${release}, which the call is pinned to, is not served any more`)
 }
 
-/** Number of the event that a write builds on: asked for once the call is known to be there. */
-export const expectedSeq = (c: Context) => (): number | undefined => {
-  const tags = ifMatch(c)
-  if (tags === undefined) return undefined
-  const numbers = tags.map((tag) => Number(/^"(\d{1,9})"$/.exec(tag)?.[1] ?? Number.NaN))
-  return numbers.find((number) => !Number.isNaN(number)) ?? -1
-}
+/** Whether If-Match allows for a state of the call; the header is asked for once the call is known to be there. */
+export const isSeenBy =
+  (c: Context) =>
+  (seq: number): boolean =>
+    ifMatch(c)?.includes(entityTag(seq)) ?? true
+
 interface Given {
   state: CallState
   release: Release
@@ -84,7 +83,7 @@ export async function addTo(
   const { shop, calls } = await callsOf(c, deps)
   return ofCall(c, call, async () => {
     const claim = await claimOf(c, body)
-    const at = { callId: call, seq: expectedSeq(c) }
+    const at = { callId: call, isSeen: isSeenBy(c) }
     return calls.add({ shop, claim, limits: CALL_LIMITS }, at, async (state, now) => {
       const release = await releaseOf(deps, state)
       const made = await make({ state, release, now })
