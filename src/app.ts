@@ -4,6 +4,7 @@ import { applyCommon } from './http/middleware/common.ts'
 import { validationHook } from './http/middleware/validation-hook.ts'
 import { offerQuery } from './http/offer-query.ts'
 import { registerCalculations } from './http/v1/calculations/index.ts'
+import { registerCalls } from './http/v1/calls/index.ts'
 import { registerCatalogue } from './http/v1/catalogue/index.ts'
 import { registerDiagnose } from './http/v1/diagnose/index.ts'
 import { registerDisplays } from './http/v1/displays/index.ts'
@@ -33,6 +34,7 @@ export function createApp(ports: Ports): OpenAPIHono<AppEnv> {
   registerStoredOverlays(app, ports, shelf)
   registerCatalogue(app, ports, shelf)
   registerDiagnose(app, ports, shelf)
+  registerCalls(app, ports, shelf)
   registerDisplays(app, ports, shelf)
   registerStoredProfiles(app, ports, shelf)
   registerCalculations(app, shelf)

@@ -7,10 +7,12 @@ type Json<T> = T extends { content: { 'application/json': infer Body } } ? Body 
 type Operations = operations
 /** Body of an operation's request. */
 export type Input<O extends keyof Operations> = Operations[O] extends { requestBody: infer B } ? Json<B> : never
-/** Body of an operation's 200 answer. */
-export type Answer<O extends keyof Operations> = Operations[O] extends { responses: { 200: infer R } } ? Json<R> : never
-/** Body of an operation's 201 answer. */
-export type Made<O extends keyof Operations> = Operations[O] extends { responses: { 201: infer R } } ? Json<R> : never
+/** Body of an operation's 200 or 201 answer. */
+export type Answer<O extends keyof Operations> = Operations[O] extends { responses: { 200: infer R } }
+  ? Json<R>
+  : Operations[O] extends { responses: { 201: infer R } }
+    ? Json<R>
+    : never
 /** Query parameters of an operation. */
 export type Query<O extends keyof Operations> = Operations[O] extends { parameters: { query?: infer Q } }
   ? NonNullable<Q>
@@ -27,6 +29,12 @@ export interface ClientOptions extends TransportOptions {
 
 /** An answer with the request id and the response it came in. */
 export type Result<T> = { value: T; requestId: string | undefined; response: Response }
+
+/** A stored call as it was last seen: any answer that has both will do. A write builds on that state and no other. */
+export interface CallAt {
+  call: string
+  seq: number
+}
 
 type Parameters = Record<string, string | number | boolean | undefined>
 
@@ -350,12 +358,12 @@ export class TroubleAtlas {
   }
 
   /** Makes a key; `value.key` is shown this once. Sent once: a second attempt could make a second key. */
-  createKey(body: Input<'createKey'>, options?: CallOptions): Promise<Result<Made<'createKey'>>> {
+  createKey(body: Input<'createKey'>, options?: CallOptions): Promise<Result<Answer<'createKey'>>> {
     return this.#post('/v1/keys', body, { ...options, retries: 0 })
   }
 
   /** Puts a new key in the place of one, which stays valid for the overlap; sent once. */
-  rotateKey(id: string, body: Input<'rotateKey'> = {}, options?: CallOptions): Promise<Result<Made<'rotateKey'>>> {
+  rotateKey(id: string, body: Input<'rotateKey'> = {}, options?: CallOptions): Promise<Result<Answer<'rotateKey'>>> {
     return this.#post(`/v1/keys/${encode(id)}/rotate`, body, { ...options, retries: 0 })
   }
 
@@ -373,7 +381,7 @@ export class TroubleAtlas {
   openCatalogueImport(
     body: Input<'openCatalogueImport'>,
     options?: CallOptions & { idempotencyKey?: string },
-  ): Promise<Result<Made<'openCatalogueImport'>>> {
+  ): Promise<Result<Answer<'openCatalogueImport'>>> {
     const key = options?.idempotencyKey
     const headers = { 'Content-Type': 'application/json', ...(key === undefined ? {} : { 'Idempotency-Key': key }) }
     return this.#sendJson('/v1/catalogue/imports', { method: 'POST', headers, body: JSON.stringify(body) }, options)
@@ -543,12 +551,175 @@ export class TroubleAtlas {
     return this.#get(`/v1/ontology/${encode(release)}/concepts/${encode(id)}`, {}, options)
   }
 
+  /** Opens a call; the same `idempotencyKey` again answers with the call that was opened first. Calls need a key of their scope. */
+  createCall(body: Input<'createCall'> = {}, options?: CallOptions): Promise<Result<Answer<'createCall'>>> {
+    return this.#once('/v1/calls', body, {}, options)
+  }
+
+  /** The shop's calls, the newest first; pass `next` of a page as `cursor` for the page after it. */
+  listCalls(query: Query<'listCalls'> = {}, options?: CallOptions): Promise<Result<Answer<'listCalls'>>> {
+    return this.#get('/v1/calls', query, options)
+  }
+
+  /** Every call of the shop whole, line by line as they come. */
+  async exportCalls(options?: CallOptions): Promise<Result<AsyncGenerator<unknown>>> {
+    const init = { method: 'GET', headers: { Accept: 'application/x-ndjson' } }
+    const response = await this.#send('/v1/calls/export', init, options)
+    return { value: jsonLines(response), requestId: requestIdOf(response), response }
+  }
+
+  /** How long the shop keeps its calls. */
+  getCallSettings(options?: CallOptions): Promise<Result<Answer<'getCallSettings'>>> {
+    return this.#get('/v1/calls/settings', {}, options)
+  }
+
+  /** Sets how long calls are kept; `was` is the setting that this replaces. */
+  putCallSettings(
+    was: Answer<'getCallSettings'>,
+    body: Input<'putCallSettings'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'putCallSettings'>>> {
+    const match = { 'If-Match': `"days-${was.retentionDays}"` }
+    return this.#sendBody('PUT', '/v1/calls/settings', body, options, match)
+  }
+
+  /** A call as it stands. */
+  getCall(call: string, options?: CallOptions): Promise<Result<Answer<'getCall'>>> {
+    return this.#get(`/v1/calls/${encode(call)}`, {}, options)
+  }
+
+  /** Erases a call with all that was said in it. */
+  eraseCall(at: CallAt, options?: CallOptions): Promise<Result<undefined>> {
+    const headers = { 'If-Match': `"${at.seq}"` }
+    return this.#sendJson(`/v1/calls/${encode(at.call)}`, { method: 'DELETE', headers }, options)
+  }
+
+  /** The log of a call, a page at a time. */
+  listCallEvents(
+    call: string,
+    query: Query<'listCallEvents'> = {},
+    options?: CallOptions,
+  ): Promise<Result<Answer<'listCallEvents'>>> {
+    return this.#get(`/v1/calls/${encode(call)}/events`, query, options)
+  }
+
+  /** Adds findings in order, with who said them. */
+  addFindings(at: CallAt, body: Input<'addFindings'>, options?: CallOptions): Promise<Result<Answer<'addFindings'>>> {
+    return this.#write(at, 'findings', body, options)
+  }
+
+  /** Records what was asked, answered, checked, skipped, done or withdrawn. */
+  recordStep(at: CallAt, body: Input<'recordStep'>, options?: CallOptions): Promise<Result<Answer<'recordStep'>>> {
+    return this.#write(at, 'steps', body, options)
+  }
+
+  /** Adds a short note; what identifies a person is taken out of it. */
+  addNote(at: CallAt, body: Input<'addNote'>, options?: CallOptions): Promise<Result<Answer<'addNote'>>> {
+    return this.#write(at, 'notes', body, options)
+  }
+
+  /** Whom to call back, when and how. */
+  arrangeContact(
+    at: CallAt,
+    body: Input<'arrangeContact'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'arrangeContact'>>> {
+    return this.#write(at, 'contact', body, options)
+  }
+
+  /** An attempt to reach the caller. */
+  recordAttempt(
+    at: CallAt,
+    body: Input<'recordAttempt'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'recordAttempt'>>> {
+    return this.#write(at, 'attempts', body, options)
+  }
+
+  /** The answer to the closing question. */
+  followUpCall(
+    at: CallAt,
+    body: Input<'followUpCall'>,
+    options?: CallOptions,
+  ): Promise<Result<Answer<'followUpCall'>>> {
+    return this.#write(at, 'follow-up', body, options)
+  }
+
+  /** Opens a closed call again. */
+  reopenCall(at: CallAt, body: Input<'reopenCall'>, options?: CallOptions): Promise<Result<Answer<'reopenCall'>>> {
+    return this.#write(at, 'reopen', body, options)
+  }
+
+  /** Diagnoses all findings of the call and keeps the answer. */
+  adviseCall(at: CallAt, body: Input<'adviseCall'>, options?: CallOptions): Promise<Result<Answer<'adviseCall'>>> {
+    return this.#write(at, 'advice', body, options)
+  }
+
+  /** An answer as it was given. */
+  getCallAdvice(call: string, seq: number, options?: CallOptions): Promise<Result<Answer<'getCallAdvice'>>> {
+    return this.#get(`/v1/calls/${encode(call)}/advice/${seq}`, {}, options)
+  }
+
+  /** What today's engine says to the findings that an answer was given on, against that answer. */
+  replayCall(
+    call: string,
+    query: Query<'replayCall'> = {},
+    options?: CallOptions,
+  ): Promise<Result<Answer<'replayCall'>>> {
+    return this.#get(`/v1/calls/${encode(call)}/replay`, query, options)
+  }
+
+  /** Closes a call with what it was and what cleared it. */
+  closeCall(at: CallAt, body: Input<'closeCall'>, options?: CallOptions): Promise<Result<Answer<'closeCall'>>> {
+    return this.#write(at, 'close', body, options)
+  }
+
+  /** The call on a sheet: a page to print, or plain text. */
+  async getCallSummary(
+    call: string,
+    form: 'text/html' | 'text/plain',
+    query: Query<'getCallSummary'> = {},
+    options?: CallOptions,
+  ): Promise<Result<string>> {
+    const path = withQuery(`/v1/calls/${encode(call)}/summary`, query)
+    const response = await this.#send(path, { method: 'GET', headers: { Accept: form } }, options)
+    return { value: await response.text(), requestId: requestIdOf(response), response }
+  }
+
+  /** Texts for the monitoring center and the insurer. */
+  getCallNotices(
+    call: string,
+    query: Query<'getCallNotices'> = {},
+    options?: CallOptions,
+  ): Promise<Result<Answer<'getCallNotices'>>> {
+    return this.#get(`/v1/calls/${encode(call)}/notices`, query, options)
+  }
+
+  /** Other calls of the same site, and what recurs in them. */
+  listRelatedCalls(
+    call: string,
+    query: Query<'listRelatedCalls'> = {},
+    options?: CallOptions,
+  ): Promise<Result<Answer<'listRelatedCalls'>>> {
+    return this.#get(`/v1/calls/${encode(call)}/related`, query, options)
+  }
+
   #get<T>(path: string, query: Parameters, options?: CallOptions): Promise<Result<T>> {
     return this.#sendJson(withQuery(path, query), { method: 'GET' }, options)
   }
 
   #post<T>(path: string, body: unknown, options?: CallOptions): Promise<Result<T>> {
     return this.#sendBody('POST', path, body, options)
+  }
+
+  /** A write that may be sent again: what it made once it does not make twice. */
+  #once<T>(path: string, body: unknown, headers: Record<string, string>, options?: CallOptions): Promise<Result<T>> {
+    const key = { 'Idempotency-Key': options?.idempotencyKey ?? crypto.randomUUID() }
+    return this.#sendBody('POST', path, body, options, { ...headers, ...key })
+  }
+
+  #write<T>({ call, seq }: CallAt, path: string, body: unknown, options?: CallOptions): Promise<Result<T>> {
+    return this.#once(`/v1/calls/${encode(call)}/${path}`, body, { 'If-Match': `"${seq}"` }, options)
   }
 
   #sendBody<T>(

@@ -1,6 +1,7 @@
 export {
   type Answer,
   type Attempt,
+  type CallAt,
   type CallOptions,
   type ClientOptions,
   type Input,

@@ -20,6 +20,8 @@ export interface CallOptions {
   ifNoneMatch?: string
   /** Attempts after the first, in place of the client's. */
   retries?: number
+  /** Key of a write that makes something once; a new one for each call when left out. */
+  idempotencyKey?: string
 }
 /** One attempt, as it ended. */
 export interface Attempt {

@@ -1,5 +1,7 @@
 /** Closed list of what a core can refuse. */
 export type DomainErrorCode =
+  | 'CALL_FULL'
+  | 'CALL_STATE'
   | 'CHEMISTRY_UNSUITABLE'
   | 'EVIDENCE_IMPOSSIBLE'
   | 'EVIDENCE_TOO_ENTANGLED'

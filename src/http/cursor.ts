@@ -1,24 +1,45 @@
 import { ProblemError } from './problem.ts'
 
+type Place = readonly (number | string)[]
+
 /** A cursor holds the filters it was made under, so that it cannot be used with others. */
-export function encodeCursor(offset: number, filters: string): string {
-  const bytes = new TextEncoder().encode(JSON.stringify([offset, filters]))
+export function encodePlace(place: Place, filters: string): string {
+  const bytes = new TextEncoder().encode(JSON.stringify([...place, filters]))
   return btoa(String.fromCharCode(...bytes))
     .replaceAll('+', '-')
     .replaceAll('/', '_')
     .replaceAll('=', '')
 }
 
-/** The place a cursor stands for. @throws 422 for one of other filters or of nobody's making */
-export function decodeCursor(cursor: string, filters: string): number {
+function partsOf(cursor: string): unknown[] {
   try {
     const bytes = Uint8Array.from(atob(cursor.replaceAll('-', '+').replaceAll('_', '/')), (char) => char.charCodeAt(0))
-    const [offset, made] = JSON.parse(new TextDecoder().decode(bytes)) as [unknown, unknown]
-    if (Number.isSafeInteger(offset) && (offset as number) >= 0 && made === filters) return offset as number
+    const parts: unknown = JSON.parse(new TextDecoder().decode(bytes))
+    return Array.isArray(parts) ? parts : []
   } catch {
-    // Anything that does not decode is refused below, as a cursor of other filters is.
+    return []
   }
+}
+
+/** The place a cursor stands for, of the form that `isPlace` knows. @throws 422 for one of other filters or of nobody's making */
+export function decodePlace<P extends Place>(
+  cursor: string,
+  filters: string,
+  isPlace: (place: readonly unknown[]) => place is P,
+): P {
+  const parts = partsOf(cursor)
+  const place = parts.slice(0, -1)
+  if (parts.at(-1) === filters && isPlace(place)) return place
   throw new ProblemError('INPUT_INVALID', 'cursor must come from the page before, with the same filters', [
     { pointer: '?cursor', code: 'CURSOR_INVALID', detail: 'not a cursor of this list', value: cursor },
   ])
 }
+
+const isOffset = (place: readonly unknown[]): place is [number] =>
+  place.length === 1 && Number.isSafeInteger(place[0]) && (place[0] as number) >= 0
+
+/** A cursor of a list that stands still, by how many items come before. */
+export const encodeCursor = (offset: number, filters: string) => encodePlace([offset], filters)
+
+/** How many items come before. @throws 422 as `decodePlace` */
+export const decodeCursor = (cursor: string, filters: string): number => decodePlace(cursor, filters, isOffset)[0]

@@ -2,6 +2,7 @@ import type { Context } from 'hono'
 import type { Item, Requirement } from '../domain/parts/types.ts'
 import type { Overlay } from '../ontology/overlay.ts'
 import type { Profile } from '../ontology/profile.ts'
+import type { CallsPort } from '../services/calls-port.ts'
 import type { CataloguePort } from '../services/catalogue-port.ts'
 import type { DocumentsPort } from '../services/documents-port.ts'
 import type { FairUse } from '../services/fair-use.ts'
@@ -54,6 +55,7 @@ export interface ShopPort {
   keys: KeysPort
   /** Items of this shop that may meet the requirement. */
   candidates: (shop: string, requirement: Requirement) => Promise<Item[]>
+  calls: CallsPort
   catalogue: CataloguePort
   overlays: DocumentsPort<Overlay>
   profiles: DocumentsPort<Profile>

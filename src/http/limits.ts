@@ -26,6 +26,15 @@ export const LIMITS = {
   /** Bytes of one part of an import, and parts of an import. */
   importPartBytes: 10 * 1024 * 1024,
   importParts: 100,
+  /** What one stored call may hold. */
+  callEvents: 500,
+  callAnswers: 60,
+  callNotes: 50,
+  noteCharacters: 500,
+  /** Calls that a shop may have open at once. */
+  openCalls: 10_000,
+  /** Longest time for which a shop may keep its calls. */
+  retentionDays: 3650,
 } as const
 
 /** Requests that one key may make; what anybody may without one is up to the host. */

@@ -4,6 +4,7 @@ import type { Profile } from '../ontology/profile.ts'
 import { narrowItems } from '../store/catalogue/narrow.ts'
 import type { Database } from '../store/database.ts'
 import { readinessOf } from '../store/readiness.ts'
+import { callsPort } from './calls-port.ts'
 import { cataloguePort } from './catalogue-port.ts'
 import { profileHash } from './display-profiles.ts'
 import { documentsPort } from './documents-port.ts'
@@ -22,6 +23,7 @@ export function shopPort(database: Database) {
     keys,
     candidates: (shop: string, requirement: Requirement): Promise<Item[]> =>
       narrowItems(database, shop, requirement, MAX_CANDIDATES),
+    calls: callsPort(database),
     catalogue: cataloguePort(database),
     overlays: documentsPort<Overlay>(database, 'overlays', overlayHash),
     profiles: documentsPort<Profile>(database, 'profiles', profileHash),

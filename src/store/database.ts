@@ -1,6 +1,9 @@
 import type { Client, InStatement, ResultSet } from '@libsql/client'
 import type { LibSQLDatabase } from 'drizzle-orm/libsql'
 
+/** One statement of a batch. */
+export type Statement = InStatement
+
 /** An open database: the client for writes, drizzle for reads. */
 export interface Database {
   client: Client

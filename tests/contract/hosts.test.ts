@@ -11,6 +11,7 @@ import { openDatabase } from '../../src/store/open.ts'
 import { closeCalls } from '../support/closed-calls.ts'
 import { serveLibsql } from '../support/libsql-over-http.ts'
 import { ask, type Send } from '../support/service.ts'
+import { add, CONFIRMED, found, MAINS, open } from '../support/shop-calls.ts'
 import { startWorker } from '../support/worker.ts'
 
 /** A host of the app with one shop in its database. */
@@ -138,6 +139,25 @@ describe.each([
     const next = { ...settings, pooling: true }
     const put = await ask(send, 'PUT', '/v1/rates/settings', next, { ...headers, 'If-Match': read.get('ETag')! })
     expect([put.status, put.body]).toEqual([200, next])
+  })
+
+  test('keeps calls: one for one key, one writer on a state, nothing after an erasure', async () => {
+    const as: Send = (path, init) =>
+      send(path, { ...init, headers: { ...(init?.headers as object), Authorization: `Bearer ${host.key}` } })
+    const [first, again] = await Promise.all([open(as, {}, 'one-key-of-both'), open(as, {}, 'one-key-of-both')])
+    expect([first.status, again.body.call]).toEqual([201, first.body.call])
+    const { call } = first.body
+    const both = await Promise.all(
+      [MAINS, FINDINGS[1]!].map((finding) => add(as, call, 'findings', found(finding), '"1"')),
+    )
+    expect(both.map(({ status }) => status).sort()).toEqual([200, 412])
+    expect((await add(as, call, 'advice', {})).body.answer.causes.length).toBeGreaterThan(1)
+    expect((await add(as, call, 'close', CONFIRMED)).body.status).toBe('closed')
+    const sheet = await as(`/v1/calls/${call}/summary`, { headers: { Accept: 'text/plain' } })
+    expect(await sheet.text()).toContain('OUTCOME')
+    expect((await (await as('/v1/calls/export', {})).text()).trimEnd().split('\n')).toHaveLength(1)
+    expect((await ask(as, 'DELETE', `/v1/calls/${call}`, undefined, { 'If-Match': '*' })).status).toBe(204)
+    expect((await ask(as, 'GET', `/v1/calls/${call}`)).status).toBe(410)
   })
 
   test('refuses the catalogue without a key and with a wrong one', async () => {

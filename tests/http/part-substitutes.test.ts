@@ -104,6 +104,7 @@ describe('POST /v1/parts/match with kits', () => {
         return stock.filter(({ partClass }) => partClass === requirement.partClass)
       },
       keys: undefined as never,
+      calls: undefined as never,
       catalogue: undefined as never,
       overlays: noDocuments,
       profiles: noDocuments,

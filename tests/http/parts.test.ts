@@ -130,6 +130,7 @@ describe('POST /v1/parts/match guards', () => {
       return key === 'narrow' ? { shop: 'one', scopes: ['calls'] } : undefined
     },
     candidates: async (shop) => (shop === 'one' ? stocked : []),
+    calls: {} as ShopPort['calls'],
     catalogue: undefined as never,
     keys: undefined as never,
     overlays: noDocuments,

@@ -1,9 +1,10 @@
 import { execFile } from 'node:child_process'
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { promisify } from 'node:util'
 import { afterAll, expect, test } from 'vitest'
+import { openDatabase } from '../../src/store/open.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'commands-'))
 afterAll(() => rmSync(folder, { recursive: true, force: true }))
@@ -50,6 +51,36 @@ test('a faulty row is named and nothing is written, unless what is good is asked
   expect((await tool('import-catalogue', '--shop', 'lantern', '--file', file, '--partial')).stdout).toContain(
     '2 inserted or changed, 1 left out, 1 single values left out',
   )
+})
+
+test('calls past their time are erased in every shop, the others kept', async () => {
+  await tool('create-key', '--shop', 'lantern-three', '--scopes', 'calls')
+  const { client } = await openDatabase(env.DATABASE_URL)
+  const put = (shop: string, call: string, changed: number) =>
+    client.execute({
+      sql: "insert into calls (shop_id, call_id, seq, status, release, opened_at, changed_at) values (?, ?, 1, 'open', '0.3.0', 0, ?)",
+      args: [shop, call, changed],
+    })
+  await put('lantern', 'old', 1)
+  await put('lantern-three', 'old', 1)
+  await put('lantern-three', 'new', Date.now())
+  expect((await tool('purge-calls')).stdout).toMatch(/^2 calls of \d+ shops/)
+  const { rows } = await client.execute('select call_id from calls')
+  expect(rows.map(({ call_id }) => call_id)).toEqual(['new'])
+  client.close()
+})
+
+test('what was erased is in no byte of the file after a scrub', async () => {
+  const { client } = await openDatabase(env.DATABASE_URL)
+  const mark = 'erased-site-mark'
+  const sql =
+    "insert into calls (shop_id, call_id, seq, status, release, opened_at, changed_at, site_ref) values ('lantern', ?, 1, 'open', '0.3.0', 0, 1, ?)"
+  for (let index = 0; index < 50; index++) await client.execute({ sql, args: [`scrub-${index}`, mark] })
+  client.close()
+  const holds = () => readdirSync(folder).some((name) => readFileSync(join(folder, name)).includes(mark))
+  expect(holds()).toBe(true)
+  await tool('purge-calls', '--scrub')
+  expect(holds()).toBe(false)
 })
 
 test('a shop name that could be anything else is refused', async () => {

@@ -34,7 +34,7 @@ const route = createRoute({
   responses: { 200: json(DiagnoseAnswerSchema, 'The answer'), ...KEY_PROBLEMS, ...BODY_PROBLEMS },
 })
 
-type WireFinding = DiagnoseRequest['findings'][number]
+export type WireFinding = DiagnoseRequest['findings'][number]
 type UnitOf = (reading: string) => string | undefined
 type WireReading = Extract<WireFinding, { kind: 'reading' }>
 
@@ -57,7 +57,7 @@ function withoutUndefined(finding: object): Finding {
   return Object.fromEntries(Object.entries(finding).filter(([, value]) => value !== undefined)) as unknown as Finding
 }
 
-function toFinding(release: Release, finding: WireFinding, at: number, unitOf: UnitOf): Finding {
+export function toFinding(release: Release, finding: WireFinding, at: number, unitOf: UnitOf): Finding {
   if (finding.kind === 'reading') return readingFinding(finding, at, unitOf)
   if (finding.kind === 'signal') {
     const { scheme, code, state = 'present', ...rest } = ownFields(finding)
@@ -66,7 +66,7 @@ function toFinding(release: Release, finding: WireFinding, at: number, unitOf: U
   return withoutUndefined(ownFields(finding))
 }
 
-function toLimits({ limits }: DiagnoseRequest): Limits {
+export function toLimits({ limits }: Pick<DiagnoseRequest, 'limits'>): Limits {
   const {
     who = 'caller',
     tools = [],
@@ -88,7 +88,7 @@ function toLimits({ limits }: DiagnoseRequest): Limits {
 }
 
 /** Each named device has its own copy of the causes, so their number bounds the work of a request. */
-function checkDevices({ findings }: DiagnoseRequest): void {
+export function checkDevices({ findings }: Pick<DiagnoseRequest, 'findings'>): void {
   const devices = new Set(findings.flatMap(({ device }) => (device === undefined ? [] : [device]))).size
   if (devices <= LIMITS.devices) return
   const limit = { pointer: '/findings', code: 'TOO_MANY_DEVICES', limit: LIMITS.devices, value: devices }

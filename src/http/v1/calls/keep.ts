@@ -1,0 +1,98 @@
+import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
+import type { AppEnv } from '../../env.ts'
+import { requireAccept } from '../../middleware/accept.ts'
+import { entityTag, IfMatchHeader, ifMatch, refuseMovedOn } from '../../preconditions.ts'
+import { BODY_PROBLEMS, json, jsonBody, KEY_PROBLEMS, READ_PROBLEMS, WRITE_PROBLEMS } from '../../schema.ts'
+import { RetentionSchema } from './bodies.ts'
+import { COMMON } from './routes.ts'
+import { callsOf, type Deps, headBody } from './shared.ts'
+
+const NDJSON = 'application/x-ndjson'
+
+const exportRoute = createRoute({
+  ...COMMON,
+  method: 'get',
+  path: '/v1/calls/export',
+  operationId: 'exportCalls',
+  summary: 'Every call of the shop whole, one to a line: where it stands, its log, the answers that were given',
+  middleware: requireAccept(NDJSON),
+  responses: {
+    200: { description: 'A line of JSON for each call', content: { [NDJSON]: { schema: z.string() } } },
+    ...READ_PROBLEMS,
+    ...KEY_PROBLEMS,
+  },
+})
+const getSettingsRoute = createRoute({
+  ...COMMON,
+  method: 'get',
+  path: '/v1/calls/settings',
+  operationId: 'getCallSettings',
+  summary: 'How long the shop keeps its calls',
+  middleware: requireAccept('application/json'),
+  responses: { 200: json(RetentionSchema, 'The settings'), ...READ_PROBLEMS, ...KEY_PROBLEMS },
+})
+const putSettingsRoute = createRoute({
+  ...COMMON,
+  method: 'put',
+  path: '/v1/calls/settings',
+  operationId: 'putCallSettings',
+  summary: 'Sets how many days after its last event a call is erased',
+  middleware: requireAccept('application/json'),
+  request: { headers: IfMatchHeader, ...jsonBody(RetentionSchema) },
+  responses: {
+    200: json(RetentionSchema, 'The settings'),
+    ...READ_PROBLEMS,
+    ...BODY_PROBLEMS,
+    ...KEY_PROBLEMS,
+    412: WRITE_PROBLEMS[412],
+    428: WRITE_PROBLEMS[428],
+  },
+})
+
+const tagOf = (days: number) => entityTag(`days-${days}`)
+
+/** Lines as they are made; nothing is gathered. */
+function linesOf(entries: AsyncGenerator<object>): ReadableStream<Uint8Array> {
+  const encoder = new TextEncoder()
+  return new ReadableStream({
+    async pull(controller) {
+      const { value, done } = await entries.next()
+      if (done) controller.close()
+      else controller.enqueue(encoder.encode(`${JSON.stringify(value)}\n`))
+    },
+    cancel: async () => void (await entries.return(undefined)),
+  })
+}
+
+async function* worded(entries: ReturnType<Awaited<ReturnType<typeof callsOf>>['calls']['export']>) {
+  for await (const { head, events, answers } of entries)
+    yield {
+      ...headBody(head),
+      events: events.map((event) => ({ ...event, at: new Date(event.at).toISOString() })),
+      answers,
+    }
+}
+
+export function registerKeeping(app: OpenAPIHono<AppEnv>, deps: Deps): void {
+  app.openapi(exportRoute, async (c) => {
+    const { shop, calls } = await callsOf(c, deps)
+    c.header('ETag', entityTag(await calls.mark(shop)))
+    return c.body(linesOf(worded(calls.export(shop))), 200, { 'Content-Type': NDJSON }) as never
+  })
+  app.openapi(getSettingsRoute, async (c) => {
+    const { shop, calls } = await callsOf(c, deps)
+    const retentionDays = await calls.retentionDays(shop)
+    c.header('ETag', tagOf(retentionDays))
+    return c.json({ retentionDays }, 200)
+  })
+  app.openapi(putSettingsRoute, async (c) => {
+    const { shop, calls } = await callsOf(c, deps)
+    const { retentionDays } = c.req.valid('json')
+    const was = await calls.retentionDays(shop)
+    const tags = ifMatch(c)
+    const isMatch = tags === undefined || tags.includes(tagOf(was))
+    if (!isMatch || !(await calls.setRetention(shop, was, retentionDays))) return refuseMovedOn(c)
+    c.header('ETag', tagOf(retentionDays))
+    return c.json({ retentionDays }, 200)
+  })
+}

@@ -1,0 +1,55 @@
+import { createRoute, type z } from '@hono/zod-openapi'
+import { IdempotencyHeader } from '../../idempotency.ts'
+import { requireAccept } from '../../middleware/accept.ts'
+import { IfMatchHeader } from '../../preconditions.ts'
+import {
+  BODY_PROBLEMS,
+  GONE_PROBLEM,
+  INPUT_PROBLEM,
+  json,
+  jsonBody,
+  KEY_PROBLEMS,
+  READ_PROBLEMS,
+  WRITE_PROBLEMS,
+} from '../../schema.ts'
+import { CallSchema } from './answers.ts'
+import { CallParam } from './fields.ts'
+
+export const COMMON = { tags: ['calls'], security: [{ shopKey: ['calls'] }] }
+export const READ_ONE_PROBLEMS = { ...READ_PROBLEMS, ...GONE_PROBLEM, ...KEY_PROBLEMS, ...INPUT_PROBLEM }
+export const ALL_WRITE_PROBLEMS = { ...READ_PROBLEMS, ...BODY_PROBLEMS, ...KEY_PROBLEMS, ...WRITE_PROBLEMS }
+
+/** A write that adds one event to a call and answers with the call. */
+export const writeRoute = <P extends string, S extends z.ZodType>(
+  path: P,
+  operationId: string,
+  { summary, schema, description }: { summary: string; schema: S; description?: string },
+) =>
+  createRoute({
+    ...COMMON,
+    method: 'post',
+    path: `/v1/calls/{call}/${path}` as const,
+    operationId,
+    summary,
+    ...(description === undefined ? {} : { description }),
+    middleware: requireAccept('application/json'),
+    request: { params: CallParam, headers: IfMatchHeader.extend(IdempotencyHeader.shape), ...jsonBody(schema) },
+    responses: { 200: json(CallSchema, 'The call after it'), ...ALL_WRITE_PROBLEMS },
+  })
+
+/** A read of one call or of something of it. */
+export const readRoute = <P extends string, S extends z.ZodType, Q extends z.ZodObject>(
+  path: P,
+  operationId: string,
+  { summary, schema, query }: { summary: string; schema: S; query: Q },
+) =>
+  createRoute({
+    ...COMMON,
+    method: 'get',
+    path: `/v1/calls/{call}${path}` as const,
+    operationId,
+    summary,
+    middleware: requireAccept('application/json'),
+    request: { params: CallParam, query },
+    responses: { 200: json(schema, summary), ...READ_ONE_PROBLEMS },
+  })
