@@ -6100,22 +6100,17 @@ export interface components {
             /** @enum {string} */
             decimalMark?: "." | ",";
             /**
-             * @description atomic: one error, and nothing is taken. partial: faulty rows and values are left out and reported. check: nothing is written
-             * @default atomic
+             * @description atomic, which is also meant when it is left out: one error, and nothing is taken. partial: faulty rows and values are left out and reported. check: nothing is written
              * @enum {string}
              */
-            mode: "check" | "partial" | "atomic";
+            mode?: "check" | "partial" | "atomic";
             /** @description Part class of rows that name none */
             partClass?: string;
-            /**
-             * @description Whether attributes that no column states are read out of the title
-             * @default true
-             */
-            readTitles: boolean;
-            /** @description The import is the whole catalogue: items that it does not name are retired, up to this fraction */
+            /** @description Whether attributes that no column states are read out of the title; they are unless this is false */
+            readTitles?: boolean;
+            /** @description The import is the whole catalogue: items that it does not name are retired, up to this fraction (0.2 when left out) */
             replace?: {
-                /** @default 0.2 */
-                maxRetiredFraction: number;
+                maxRetiredFraction?: number;
             };
         };
         OverlayVerdict: {

@@ -165,6 +165,31 @@ test('reads what a shop learned and replaces its settings by their ETag', async 
   await expect(shop.getKeptRates('learned-0123456789abcdef')).rejects.toBeInstanceOf(NotFoundError)
 })
 
+test('imports, searches, exports and edits the shop’s catalogue', async () => {
+  const shop = client({ apiKey: await createKey(database, 'south', ['catalogue'], 0) })
+  const { value: opened } = await shop.openCatalogueImport({ mode: 'partial' }, { idempotencyKey: 'first' })
+  expect((await shop.openCatalogueImport({ mode: 'partial' }, { idempotencyKey: 'first' })).value.id).toBe(opened.id)
+  const csv = 'sku,title,part_class\nA,Standby battery 12V,part-class/vrla-battery-12v\n,Nameless,'
+  const stream = new Blob([csv]).stream() as ReadableStream<Uint8Array>
+  expect((await shop.putCatalogueImportPart(opened.id, 1, stream)).value.received).toBe(2)
+  expect((await shop.commitCatalogueImport(opened.id, { parts: 1 })).value.outcome).toMatchObject({ inserted: 1 })
+  expect((await shop.getCatalogueImport(opened.id)).value.status).toBe('committed')
+  expect((await shop.getCatalogueImportReport(opened.id)).value.totals).toMatchObject({ SKU_MISSING: 1 })
+  await expect(shop.dropCatalogueImport(opened.id)).rejects.toBeInstanceOf(NotFoundError)
+  expect((await shop.searchCatalogue({ q: 'batery' })).value.hits.map(({ item }) => item.sku)).toEqual(['A'])
+  await shop.putCatalogueItem('B/1', { title: 'Lamp', partClass: 'part-class/strobe', attributes: {} })
+  expect((await shop.getCatalogueItem('B/1')).value.item.title).toBe('Lamp')
+  expect((await shop.listCatalogueItems({ limit: 1 })).value.next).toBeTypeOf('string')
+  const text = await new Response((await shop.exportCatalogue('application/x-ndjson')).value).text()
+  expect(
+    text
+      .trim()
+      .split('\n')
+      .map((line) => JSON.parse(line).sku),
+  ).toEqual(['A', 'B/1'])
+  expect((await shop.deleteCatalogueItem('B/1')).value).toBeUndefined()
+})
+
 test('a release file comes as the bytes of its stated hash, and no others', async () => {
   const { value } = await client().getReleaseFile('latest', 'context.jsonld')
   expect(JSON.parse(new TextDecoder().decode(value))).toHaveProperty('@context')

@@ -177,9 +177,9 @@ function formatOf(header: string | undefined): Format {
 export function registerImports(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
   app.openapi(openRoute, async (c) => {
     const { shop } = await requireKey(c, ports, 'catalogue')
-    const { replace, ...options } = c.req.valid('json')
+    const { replace, mode = 'atomic', ...options } = c.req.valid('json')
     const key = c.req.valid('header')['idempotency-key']
-    const opening = { ...options, ...(replace && { maxRetiredFraction: replace.maxRetiredFraction }) }
+    const opening = { ...options, mode, ...(replace && { maxRetiredFraction: replace.maxRetiredFraction ?? 0.2 }) }
     const opened = await ports.shops!.catalogue.openImport(shop, opening, key)
     if (isRefused(opened)) return refuse(opened)
     c.header('Location', `/v1/catalogue/imports/${opened.id}`)

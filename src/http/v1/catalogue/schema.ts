@@ -81,15 +81,16 @@ const TotalsSchema = z.record(z.string(), z.number().int()).openapi({ descriptio
 
 export const OpenImportSchema = z
   .strictObject({
-    mode: z.enum(['check', 'partial', 'atomic']).default('atomic').openapi({
+    mode: z.enum(['check', 'partial', 'atomic']).optional().openapi({
       description:
-        'atomic: one error, and nothing is taken. partial: faulty rows and values are left out and reported. check: nothing is written',
+        'atomic, which is also meant when it is left out: one error, and nothing is taken. partial: faulty rows and values are left out and reported. check: nothing is written',
     }),
     replace: z
-      .strictObject({ maxRetiredFraction: z.number().min(0).max(1).default(0.2) })
+      .strictObject({ maxRetiredFraction: z.number().min(0).max(1).optional() })
       .optional()
       .openapi({
-        description: 'The import is the whole catalogue: items that it does not name are retired, up to this fraction',
+        description:
+          'The import is the whole catalogue: items that it does not name are retired, up to this fraction (0.2 when left out)',
       }),
     columns: z
       .record(z.string().max(120), z.string().max(60))
@@ -98,8 +99,8 @@ export const OpenImportSchema = z
     decimalMark: z.enum(['.', ',']).optional(),
     currency: Currency.optional().openapi({ description: 'Currency of prices that name none' }),
     partClass: z.string().max(120).optional().openapi({ description: 'Part class of rows that name none' }),
-    readTitles: z.boolean().default(true).openapi({
-      description: 'Whether attributes that no column states are read out of the title',
+    readTitles: z.boolean().optional().openapi({
+      description: 'Whether attributes that no column states are read out of the title; they are unless this is false',
     }),
   })
   .openapi('OpenCatalogueImportRequest', {
