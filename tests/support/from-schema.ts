@@ -43,9 +43,9 @@ function numberOf({ type, minimum, maximum, exclusiveMinimum, exclusiveMaximum }
   }
   const isInside = (value: number) =>
     !(exclusiveMinimum !== undefined && value <= min) && !(exclusiveMaximum !== undefined && value >= max)
-  const common = fc.integer({ min: Math.ceil(Math.max(min, -100)), max: Math.floor(Math.min(max, 100)) })
   const any = fc.double({ min, max, noNaN: true })
-  return (Math.ceil(min) <= Math.floor(max) ? fc.oneof(any, common) : any).filter(isInside)
+  const [low, high] = [Math.ceil(Math.max(min, -100)), Math.floor(Math.min(max, 100))]
+  return (low <= high ? fc.oneof(any, fc.integer({ min: low, max: high })) : any).filter(isInside)
 }
 
 /** Anything that the schema allows; deep optional parts are left out. */
