@@ -1,4 +1,4 @@
-import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest'
 import { SCOPES } from '../../src/services/keys.ts'
 import { type Database, openDatabase } from '../../src/store/open.ts'
 import {
@@ -19,12 +19,17 @@ import { ask, bareApp, type Send } from '../support/service.ts'
 
 const OPERATIONS = keyedOperations(bareApp())
 let database: Database
+/** A new shop in each test, so that none meets what another has left. */
+let shop: string
 let north: Send
 let count = 0
 
 beforeAll(async () => {
   database = await openDatabase(':memory:')
-  north = await sendAs(database, 'north')
+})
+beforeEach(async () => {
+  shop = `north-${++count}`
+  north = await sendAs(database, shop)
 })
 afterAll(() => database.client.close())
 
@@ -78,10 +83,10 @@ describe.each(OPERATIONS)('$method $path', (operation) => {
   test('needs a key, and one of its scope', async () => {
     const { target, request } = await prepared(operation)
     const others = SCOPES.filter((scope) => scope !== operation.scope)
-    const narrow = await sendAs(database, 'north', others)
+    const narrow = await sendAs(database, shop, others)
     expect((await perform(withKey(database), operation, target, request)).status).toBe(401)
     expect((await perform(narrow, operation, target, request)).status).toBe(403)
-    const exact = await sendAs(database, 'north', [operation.scope])
+    const exact = await sendAs(database, shop, [operation.scope])
     expect((await perform(exact, operation, target, request)).status).toBeLessThan(300)
   })
 
@@ -90,6 +95,69 @@ describe.each(OPERATIONS)('$method $path', (operation) => {
     const { headers } = await perform(north, operation, target, request)
     expect(headers.get('Cache-Control')).toMatch(/private|no-store/)
     expect(headers.get('Vary')?.split(', ').sort()).toEqual(['Accept', 'Authorization'])
+  })
+})
+
+const METHODS = ['GET', 'HEAD', 'POST', 'PUT', 'PATCH', 'DELETE', 'QUERY', 'BREW']
+const LARGE = `"${'x'.repeat(1024 * 1024)}"`
+
+/** Methods of a path as the document has them; HEAD goes with GET. */
+function offeredAt(path: string): string[] {
+  const own = OPERATIONS.filter((operation) => operation.path === path).map(({ method }) => method)
+  return [...new Set(own.flatMap((method) => (method === 'GET' ? ['GET', 'HEAD'] : [method])))].sort()
+}
+
+/** A refusal is a problem of a status that the document names, with what every answer has. */
+function expectRefusal(
+  { status, headers, body }: Awaited<ReturnType<typeof ask>>,
+  expected: number,
+  declared: string[],
+) {
+  expect([status, body?.status]).toEqual([expected, expected])
+  if (expected !== 405) expect(declared).toContain(String(expected))
+  expect(headers.get('Content-Type')).toBe('application/problem+json')
+  expect(headers.get('Access-Control-Allow-Origin')).toBe('*')
+  expect(headers.get('X-Content-Type-Options')).toBe('nosniff')
+  expect(body.requestId).toBe(headers.get('X-Request-Id'))
+}
+
+describe.each(OPERATIONS)('$method $path refuses, with a problem,', (operation) => {
+  test('every method that it does not offer, naming those that it does', async () => {
+    const { target } = await prepared(operation)
+    const offered = offeredAt(operation.path)
+    for (const method of METHODS.filter((method) => !offered.includes(method))) {
+      const answer = await ask(north, method, target)
+      if (method === 'HEAD') expect(answer.status).toBe(405)
+      else expectRefusal(answer, 405, operation.statuses)
+      expect(answer.headers.get('Allow')?.split(', ').sort()).toEqual(offered)
+    }
+  })
+
+  test('to answer as an image', async () => {
+    const { target, request } = await prepared(operation)
+    const headers = { ...request.headers, Accept: 'image/png' }
+    expectRefusal(await perform(north, operation, target, { ...request, headers }), 406, operation.statuses)
+  })
+
+  test.runIf(operation.hasBody)('a body that is cut off, of another type or too large', async () => {
+    const { target, request } = await prepared(operation)
+    const send = (body: unknown, headers = {}) =>
+      perform(north, operation, target, { body, headers: { ...request.headers, ...headers } })
+    expectRefusal(await send('{"a":'), 400, operation.statuses)
+    expectRefusal(await send('{}', { 'Content-Type': 'text/plain' }), 415, operation.statuses)
+    expectRefusal(await send(LARGE), 413, operation.statuses)
+    const unknown = await send({ ...(request.body as object), surely: 'not a field' })
+    expectRefusal(unknown, 422, operation.statuses)
+    expect(unknown.body.errors[0].pointer).toBe('/surely')
+  })
+
+  test.runIf(operation.path.includes('{'))('what is no name of a thing', async () => {
+    for (const name of ['__proto__', 'constructor', '..%2f..', '%00', 'x'.repeat(300), "' or 1=1 --"]) {
+      const { request } = await prepared(operation)
+      const answer = await perform(north, operation, operation.path.replace(/\{\w+\}/g, encodeURI(name)), request)
+      expect([404, 405, 412, 422], `${name} ${answer.status}`).toContain(answer.status)
+      expect(answer.headers.get('Content-Type')).toBe('application/problem+json')
+    }
   })
 })
 
