@@ -5,7 +5,6 @@ export {
   type CallOptions,
   type ClientOptions,
   type Input,
-  type Made,
   type Query,
   type Result,
   TroubleAtlas,
