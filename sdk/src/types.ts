@@ -1871,7 +1871,7 @@ export interface components {
             pullUpTolerance?: number;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @enum {string} */
@@ -1985,7 +1985,7 @@ export interface components {
             outputLimit?: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             sounderCurrent?: components["schemas"]["Quantity"] & unknown;
@@ -2163,7 +2163,7 @@ export interface components {
             ratedDuration?: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             restVoltage?: {
@@ -2302,7 +2302,7 @@ export interface components {
             ratedDuration?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             standbyCurrent: components["schemas"]["Quantity"];
@@ -2862,7 +2862,7 @@ export interface components {
             pulseCurrent?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             selfDischargePerYear?: number;
@@ -3036,7 +3036,7 @@ export interface components {
             rectifier?: "half-wave" | "centre-tap" | "bridge";
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
         };
@@ -3202,7 +3202,7 @@ export interface components {
             reachBy?: "voice" | "text" | "relay" | (string & {});
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /**
@@ -3420,7 +3420,7 @@ export interface components {
             };
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
         };
@@ -3474,7 +3474,7 @@ export interface components {
             language?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /**
@@ -4522,7 +4522,7 @@ export interface components {
             rates?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
         };
@@ -4846,7 +4846,7 @@ export interface components {
             quantity?: number;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @description This or partClass */
@@ -5171,7 +5171,7 @@ export interface components {
             ndjson?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @description Scheme of codes that name none */
@@ -5407,7 +5407,7 @@ export interface components {
             ratedPower?: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             resistance?: components["schemas"]["Quantity"];
@@ -5537,7 +5537,7 @@ export interface components {
             reading: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @description For a temperature read in ohms: resistance at 25 degrees C and B constant in kelvin */
@@ -5590,7 +5590,7 @@ export interface components {
             language?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @description A caller's own words; nothing of it is kept */
@@ -6042,7 +6042,7 @@ export interface components {
             region?: "EU" | "GB" | "US";
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
         };
@@ -6540,7 +6540,7 @@ export interface components {
             partClass?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @description A title or a label, as it is written */
@@ -6650,7 +6650,7 @@ export interface components {
             loadCurrent: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             startFraction?: number;
@@ -7127,7 +7127,7 @@ export interface components {
             nominalVoltage?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             standbyDuration?: components["schemas"]["Quantity"] & unknown;
@@ -7420,7 +7420,7 @@ export interface components {
             power?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             supply: components["schemas"]["Quantity"];
