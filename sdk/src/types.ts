@@ -4531,6 +4531,8 @@ export interface components {
             causes: {
                 cause: string;
                 device?: string;
+                /** @description As a diagnosis gives it; not used */
+                label?: string;
                 probability: number;
             }[];
             /** @description Remedy that the part is bought for */
