@@ -69,29 +69,23 @@ function isOutOfReach({ plan, searched }: StopState): boolean {
   return plan.remedies.length > 0 && plan.withinReach < OUT_OF_REACH && !isWorthAsking
 }
 
-/** How many times as often as the background a likely cause must bring about what was answered: all answers together. Judgement. */
-const CONFIRMING_RATIO = 40
-/** An answer under this ratio speaks for nothing by itself. Judgement. */
+/** An answer speaks for a cause when the cause brings it about so many times as often as the background does. Judgement. */
 const SPEAKS_FOR = 3
 
-/** How much more often a likely cause brings about this level of an effect than the background does; 1 where none does. */
-function ratioOf({ known, posterior }: StopState, effect: number, level: number): number {
-  const { leak, links } = known.instance.effects[effect]!
-  const likely = links.filter(({ cause }) => posterior[cause]! >= EVEN)
-  const ratio = Math.max(1, ...likely.map(({ levels }) => levels[level]! / leak[level]!))
-  return ratio >= SPEAKS_FOR ? ratio : 1
-}
-
-/**
- * Whether what was asked or measured, and not the display alone, speaks for a likely cause: one answer strongly, or several
- * together, since a weak one may have been misheard.
- */
-function isConfirmed(state: StopState): boolean {
-  const shown = new Set(state.known.present.map(({ effect }) => effect))
-  let ratio = 1
-  for (const { effect, level, findings } of state.known.evidence)
-    if (level > 0 && findings.length > 0 && !shown.has(effect)) ratio *= ratioOf(state, effect, level)
-  return ratio >= CONFIRMING_RATIO
+/** Whether something that was asked or measured, and not the display alone, speaks for a likely cause. */
+function isConfirmed({ known, posterior }: StopState): boolean {
+  const { effects } = known.instance
+  const shown = new Set(known.present.map(({ effect }) => effect))
+  return known.evidence.some(
+    ({ effect, level, findings }) =>
+      level > 0 &&
+      findings.length > 0 &&
+      !shown.has(effect) &&
+      effects[effect]!.links.some(
+        ({ cause, levels }) =>
+          posterior[cause]! >= EVEN && levels[level]! >= SPEAKS_FOR * effects[effect]!.leak[level]!,
+      ),
+  )
 }
 
 /** The first stop that holds; undefined while asking on is worth it. Danger outranks everything. */
