@@ -13830,6 +13830,7 @@ export interface operations {
         parameters: {
             query?: never;
             header?: {
+                /** @description Eight to 128 printable characters of your choice, new for each thing to be made; remembered for 48 h */
                 "idempotency-key"?: string;
             };
             path?: never;
