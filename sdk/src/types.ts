@@ -9567,7 +9567,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -9591,7 +9591,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -10063,7 +10063,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -10422,7 +10422,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -10604,7 +10604,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -10628,7 +10628,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -10996,7 +10996,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11020,7 +11020,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11226,7 +11226,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11250,7 +11250,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11456,7 +11456,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11480,7 +11480,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11852,7 +11852,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11876,7 +11876,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12082,7 +12082,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12106,7 +12106,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12312,7 +12312,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12336,7 +12336,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12873,7 +12873,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12897,7 +12897,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -13268,7 +13268,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -13292,7 +13292,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -13914,7 +13914,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The state of the import does not allow it */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -14387,7 +14387,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The state of the import does not allow it */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -14579,7 +14579,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The state of the import does not allow it */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -23842,7 +23842,7 @@ export interface operations {
         parameters: {
             query?: never;
             header?: {
-                /** @description ETag of the settings that are replaced */
+                /** @description ETag of the state that the request builds on, as the last answer gave it; * for any */
                 "if-match"?: string;
             };
             path?: never;
