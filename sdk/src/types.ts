@@ -1871,7 +1871,7 @@ export interface components {
             pullUpTolerance?: number;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @enum {string} */
@@ -1985,7 +1985,7 @@ export interface components {
             outputLimit?: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             sounderCurrent?: components["schemas"]["Quantity"] & unknown;
@@ -2163,7 +2163,7 @@ export interface components {
             ratedDuration?: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             restVoltage?: {
@@ -2302,7 +2302,7 @@ export interface components {
             ratedDuration?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             standbyCurrent: components["schemas"]["Quantity"];
@@ -2863,7 +2863,7 @@ export interface components {
             pulseCurrent?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             selfDischargePerYear?: number;
@@ -3037,7 +3037,7 @@ export interface components {
             rectifier?: "half-wave" | "centre-tap" | "bridge";
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
         };
@@ -3203,7 +3203,7 @@ export interface components {
             reachBy?: "voice" | "text" | "relay" | (string & {});
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /**
@@ -3421,7 +3421,7 @@ export interface components {
             };
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
         };
@@ -3475,7 +3475,7 @@ export interface components {
             language?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /**
@@ -4523,7 +4523,7 @@ export interface components {
             rates?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
         };
@@ -4532,6 +4532,8 @@ export interface components {
             causes: {
                 cause: string;
                 device?: string;
+                /** @description As a diagnosis gives it; not used */
+                label?: string;
                 probability: number;
             }[];
             /** @description Remedy that the part is bought for */
@@ -4847,7 +4849,7 @@ export interface components {
             quantity?: number;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @description This or partClass */
@@ -5172,7 +5174,7 @@ export interface components {
             ndjson?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @description Scheme of codes that name none */
@@ -5408,7 +5410,7 @@ export interface components {
             ratedPower?: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             resistance?: components["schemas"]["Quantity"];
@@ -5538,7 +5540,7 @@ export interface components {
             reading: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @description For a temperature read in ohms: resistance at 25 degrees C and B constant in kelvin */
@@ -5591,7 +5593,7 @@ export interface components {
             language?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @description A caller's own words; nothing of it is kept */
@@ -6043,7 +6045,7 @@ export interface components {
             region?: "EU" | "GB" | "US";
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
         };
@@ -6541,7 +6543,7 @@ export interface components {
             partClass?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @description A title or a label, as it is written */
@@ -6651,7 +6653,7 @@ export interface components {
             loadCurrent: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             startFraction?: number;
@@ -7128,7 +7130,7 @@ export interface components {
             nominalVoltage?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             standbyDuration?: components["schemas"]["Quantity"] & unknown;
@@ -7421,7 +7423,7 @@ export interface components {
             power?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             supply: components["schemas"]["Quantity"];

@@ -207,10 +207,10 @@ describe('revoking', () => {
 
 test('a key of the time before ids gets one by the migration and goes on opening', async () => {
   const key = await createKey(database, 'north', SCOPES, 0)
-  await database.client.execute('update api_keys set id = null')
+  await database.client.batch(['update api_keys set id = null'], 'write')
   const { readFileSync, readdirSync } = await import('node:fs')
   const file = readdirSync('src/store/migrations').find((name) => name.endsWith('_keys-by-hand.sql'))!
-  await database.client.executeMultiple(readFileSync(`src/store/migrations/${file}`, 'utf8'))
+  await database.client.batch([readFileSync(`src/store/migrations/${file}`, 'utf8')], 'write')
   const { body } = await ask(withKey(database, key), 'GET', '/v1/keys')
   expect(body.items).toHaveLength(2)
   for (const { id } of body.items) expect(id).toMatch(/^key-[0-9a-f]{16}$/)

@@ -180,6 +180,23 @@ describe('POST /v1/parts/needs answers', () => {
     expect(outlook.notCured.map(({ cause }: any) => cause)).toEqual(['cause/loop-moisture'])
   })
 
+  test('each likely cause of a diagnosis is a root above the part, is cured by it, or is named as not cured', async () => {
+    const findings = [
+      { kind: 'condition', condition: 'condition/mains-missing', state: 'present' },
+      { kind: 'condition', condition: 'condition/battery-low', state: 'present' },
+    ]
+    const diagnosed = (await ask(send, 'POST', '/v1/diagnose', { findings })).body.causes
+    const causes = diagnosed.map(({ cause, label, probability }: any) => ({ cause, label, probability }))
+    const { outlook } = (await needs({ ...REPLACE, diagnosis: { causes } })).body
+    const remedy = currentRelease().ontology.remedy.find(({ id }) => id === REPLACE.remedy)!
+    const named = [...outlook.roots, ...outlook.notCured, ...remedy.fixes].map(({ cause }: any) => cause)
+    const likely = causes.filter(({ probability }: any) => probability >= 0.2)
+    expect(likely.length).toBeGreaterThan(0)
+    for (const { cause } of likely) expect(named).toContain(cause)
+    for (const { probability } of [...outlook.roots, ...outlook.notCured])
+      expect(probability).toBeGreaterThanOrEqual(0.2)
+  })
+
   test.each(publishedReleases().map(({ release }) => release))('from release %s', async (release) => {
     const { status, body } = await needs({ ...REPLACE, release, oldPart: { attributes: { capacityAh: 7 } } })
     expect([status, body.basis.release]).toEqual([200, release])

@@ -59,7 +59,7 @@ function doesNotFit(state: StopState): boolean {
 /** Under this share nothing that the person at the site may do is expected to help. Judgement. */
 const OUT_OF_REACH = 0.05
 /** A question worth this much, or this much a minute, is put all the same: it tells the technician what to bring. Judgement. */
-const WORTH_ASKING = { bits: 0.25, bitsPerMinute: 0.12 } as const
+const WORTH_ASKING = { bits: 0.12, bitsPerMinute: 0.05 } as const
 
 /** Whether what stands is for a technician, whatever further questions of little weight would say. */
 function isOutOfReach({ plan, searched }: StopState): boolean {
@@ -69,17 +69,29 @@ function isOutOfReach({ plan, searched }: StopState): boolean {
   return plan.remedies.length > 0 && plan.withinReach < OUT_OF_REACH && !isWorthAsking
 }
 
-/** Whether something that was asked or measured, and not the display alone, speaks for a likely cause. */
-function isConfirmed({ known, posterior }: StopState): boolean {
-  const { effects } = known.instance
-  const shown = new Set(known.present.map(({ effect }) => effect))
-  return known.evidence.some(
-    ({ effect, level, findings }) =>
-      level > 0 &&
-      findings.length > 0 &&
-      !shown.has(effect) &&
-      effects[effect]!.links.some(({ cause }) => posterior[cause]! >= EVEN),
-  )
+/** How many times as often as the background a likely cause must bring about what was answered: all answers together. Judgement. */
+const CONFIRMING_RATIO = 40
+/** An answer under this ratio speaks for nothing by itself. Judgement. */
+const SPEAKS_FOR = 3
+
+/** How much more often a likely cause brings about this level of an effect than the background does; 1 where none does. */
+function ratioOf({ known, posterior }: StopState, effect: number, level: number): number {
+  const { leak, links } = known.instance.effects[effect]!
+  const likely = links.filter(({ cause }) => posterior[cause]! >= EVEN)
+  const ratio = Math.max(1, ...likely.map(({ levels }) => levels[level]! / leak[level]!))
+  return ratio >= SPEAKS_FOR ? ratio : 1
+}
+
+/**
+ * Whether what was asked or measured, and not the display alone, speaks for a likely cause: one answer strongly, or several
+ * together, since a weak one may have been misheard.
+ */
+function isConfirmed(state: StopState): boolean {
+  const shown = new Set(state.known.present.map(({ effect }) => effect))
+  let ratio = 1
+  for (const { effect, level, findings } of state.known.evidence)
+    if (level > 0 && findings.length > 0 && !shown.has(effect)) ratio *= ratioOf(state, effect, level)
+  return ratio >= CONFIRMING_RATIO
 }
 
 /** The first stop that holds; undefined while asking on is worth it. Danger outranks everything. */

@@ -7,8 +7,8 @@ import { type CatalogueItem, itemsByIds, shopWord } from './rows.ts'
 /** What is searched for: units of a question, each with words that it may have meant. */
 export interface WordQuery {
   units: readonly (SearchUnit & { meant: readonly string[] })[]
-  /** Whether one of the units is enough. */
-  isPartial: boolean
+  /** Which of the units an item must have. */
+  needs: 'all' | 'all-but-one' | 'any'
 }
 export interface WordFilter {
   partClass?: string | undefined
@@ -31,8 +31,12 @@ function unitExpression(shopId: string, { forms, isNumber, meant }: WordQuery['u
   return `(${[...written, ...meant.map((one) => word(one, true))].join(' OR ')})`
 }
 
-const expressionOf = (shopId: string, { units, isPartial }: WordQuery) =>
-  units.map((unit) => unitExpression(shopId, unit)).join(isPartial ? ' OR ' : ' AND ')
+function expressionOf(shopId: string, { units, needs }: WordQuery): string {
+  const each = units.map((unit) => unitExpression(shopId, unit))
+  if (needs !== 'all-but-one') return each.join(needs === 'any' ? ' OR ' : ' AND ')
+  const without = each.map((_, left) => each.filter((_one, at) => at !== left).join(' AND '))
+  return without.map((rest) => `(${rest})`).join(' OR ')
+}
 
 const isTyped = (name: string): name is keyof typeof TYPED_COLUMNS => Object.hasOwn(TYPED_COLUMNS, name)
 
