@@ -350,7 +350,7 @@ export interface paths {
         put?: never;
         /**
          * Diagnoses all findings of the call; the answer is kept with its basis
-         * @description The answer is that of POST /v1/diagnose over the findings of the call, in the release it is pinned to. Without limits, those of the answer before hold.
+         * @description The answer is that of POST /v1/diagnose over the findings of the call, in the release it is pinned to, on the rates that the shop has learned; a shop that learned nothing, or does not want to, has the published ones. Without limits, those of the answer before hold.
          */
         post: operations["adviseCall"];
         delete?: never;
@@ -2556,6 +2556,7 @@ export interface components {
                 before: string[];
             };
             isOtherEngine: boolean;
+            /** @description Only where the set of rates that the stored answer rests on is gone; the published ones stand in */
             isOtherRates: boolean;
             isOtherRelease: boolean;
             isSame: boolean;
@@ -9568,7 +9569,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -9592,7 +9593,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -10064,7 +10065,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -10423,7 +10424,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -10605,7 +10606,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -10629,7 +10630,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -10997,7 +10998,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11021,7 +11022,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11227,7 +11228,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11251,7 +11252,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11457,7 +11458,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11481,7 +11482,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11853,7 +11854,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11877,7 +11878,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12083,7 +12084,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12107,7 +12108,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12313,7 +12314,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12337,7 +12338,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12874,7 +12875,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12898,7 +12899,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -13269,7 +13270,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -13293,7 +13294,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -13831,6 +13832,7 @@ export interface operations {
         parameters: {
             query?: never;
             header?: {
+                /** @description Eight to 128 printable characters of your choice, new for each thing to be made; remembered for 48 h */
                 "idempotency-key"?: string;
             };
             path?: never;
@@ -13914,7 +13916,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The state of the import does not allow it */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -14387,7 +14389,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The state of the import does not allow it */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -14579,7 +14581,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The state of the import does not allow it */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -23842,7 +23844,7 @@ export interface operations {
         parameters: {
             query?: never;
             header?: {
-                /** @description ETag of the settings that are replaced */
+                /** @description ETag of the state that the request builds on, as the last answer gave it; * for any */
                 "if-match"?: string;
             };
             path?: never;

@@ -1,11 +1,6 @@
 import { sql } from 'drizzle-orm'
 import { index, integer, primaryKey, real, sqliteTable, text, uniqueIndex } from 'drizzle-orm/sqlite-core'
-import { shops } from './shops.ts'
-
-const ofShop = () =>
-  text('shop_id')
-    .notNull()
-    .references(() => shops.id)
+import { ofShop } from './shops.ts'
 
 /** Attributes kept in typed columns, by their name in the ontology: matching narrows by them, search counts them. */
 const typedColumns = () => ({
@@ -113,14 +108,10 @@ export const catalogueImports = sqliteTable(
     /** Last sign of life: an import that is left alone is cleaned up. */
     touchedAt: integer('touched_at').notNull(),
     endedAt: integer('ended_at'),
-    idempotencyKey: text('idempotency_key'),
     /** What the commit found and did, as JSON. */
     outcome: text('outcome'),
   },
-  (table) => [
-    primaryKey({ columns: [table.shopId, table.id] }),
-    uniqueIndex('imports_key').on(table.shopId, table.idempotencyKey),
-  ],
+  (table) => [primaryKey({ columns: [table.shopId, table.id] })],
 )
 
 export const catalogueImportParts = sqliteTable(

@@ -65,6 +65,7 @@ export const isSeenBy =
     ifMatch(c)?.includes(entityTag(seq)) ?? true
 
 interface Given {
+  shop: string
   state: CallState
   release: Release
   now: number
@@ -86,7 +87,7 @@ export async function addTo(
     const at = { callId: call, isSeen: isSeenBy(c) }
     return calls.add({ shop, claim, limits: CALL_LIMITS }, at, async (state, now) => {
       const release = await releaseOf(deps, state)
-      const made = await make({ state, release, now })
+      const made = await make({ shop, state, release, now })
       return isEvent(made) ? { event: made, release } : { ...made, release }
     })
   })
@@ -167,9 +168,4 @@ export function headBody({ callId, openedAt, changedAt, siteRef, contactRef, cal
 export function written(c: Context<AppEnv>, { callId, state }: Written): CallBody {
   c.header('ETag', entityTag(state.seq))
   return callBody(callId, state)
-}
-
-/** Fields that are there; the rest is left out, so that the core's exact types hold. */
-export function present<T extends object>(fields: T): { [K in keyof T]: Exclude<T[K], undefined> } {
-  return Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== undefined)) as never
 }

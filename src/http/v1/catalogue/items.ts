@@ -2,12 +2,13 @@ import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
 import { readGtin } from '../../../domain/parts/gtin.ts'
 import type { ExportFormat } from '../../../services/catalogue/export.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
+import { decodePlace, encodePlace } from '../../cursor.ts'
 import type { AppEnv, Ports } from '../../env.ts'
 import { negotiate, requireAccept } from '../../middleware/accept.ts'
 import { requireKey } from '../../middleware/key.ts'
 import { ProblemError } from '../../problem.ts'
 import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
-import { decodeAfter, encodeAfter } from './cursor.ts'
+import { streamOf } from '../../streamed.ts'
 import { COMMON, FILTER, FindingSchema, PutItemSchema, SHOP_PROBLEMS, StoredItemSchema } from './schema.ts'
 
 const common = { ...COMMON, middleware: requireAccept('application/json') }
@@ -106,17 +107,7 @@ const worded = ({ item, updatedAt, isRetired }: Stored) => ({
   path: `/v1/catalogue/items/${encodeURIComponent(item.sku)}`,
 })
 
-function streamOf(pieces: AsyncGenerator<string>): ReadableStream<Uint8Array> {
-  const encoder = new TextEncoder()
-  return new ReadableStream({
-    async pull(controller) {
-      const { value, done } = await pieces.next()
-      if (done) controller.close()
-      else controller.enqueue(encoder.encode(value))
-    },
-    cancel: async () => void (await pieces.return(undefined)),
-  })
-}
+const isSku = (place: readonly unknown[]): place is [string] => place.length === 1 && typeof place[0] === 'string'
 
 export function registerItems(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
   app.openapi(listRoute, async (c) => {
@@ -124,10 +115,10 @@ export function registerItems(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: Rel
     const { cursor, limit, ...query } = c.req.valid('query')
     const filter = filterOf(query)
     const made = JSON.stringify(filter)
-    const after = cursor === undefined ? '' : decodeAfter(cursor, made)
+    const after = cursor === undefined ? '' : decodePlace(cursor, made, isSku)[0]
     const items = await ports.shops!.catalogue.items.list(shop, filter, after, limit + 1)
     const page = items.slice(0, limit)
-    const next = items.length > limit ? { next: encodeAfter(page.at(-1)!.item.sku, made) } : {}
+    const next = items.length > limit ? { next: encodePlace([page.at(-1)!.item.sku], made) } : {}
     return c.json({ items: page.map(worded), ...next }, 200)
   })
   app.openapi(readRoute, async (c) => {
