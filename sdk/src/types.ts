@@ -13688,7 +13688,6 @@ export interface operations {
             /** @description Items in the order of their SKUs */
             200: {
                 headers: {
-                    ETag: components["headers"]["ETag"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Id": components["headers"]["X-Request-Id"];
@@ -13699,17 +13698,6 @@ export interface operations {
                     "application/x-ndjson": string;
                     "text/csv": string;
                 };
-            };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
             };
             /** @description No valid key */
             401: {
