@@ -14487,8 +14487,17 @@ export interface operations {
         };
         requestBody: {
             content: {
+                /** @example {"sku":"LK-1207-F1","title":"Standby battery 12 V 7 Ah","partClass":"part-class/vrla-battery-12v","stock":4} */
                 "application/x-ndjson": string;
+                /**
+                 * @example sku,title,part_class,stock,price,currency
+                 *     LK-1207-F1,Standby battery 12 V 7 Ah,part-class/vrla-battery-12v,4,18.90,EUR
+                 */
                 "text/csv": string;
+                /**
+                 * @example sku	title	part_class	stock	price	currency
+                 *     LK-1207-F1	Standby battery 12 V 7 Ah	part-class/vrla-battery-12v	4	18.90	EUR
+                 */
                 "text/tab-separated-values": string;
             };
         };

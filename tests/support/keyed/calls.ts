@@ -30,8 +30,8 @@ const CALLS: Kind = {
     const text = `noted as ${nth}`
     const { call } = await open(owner, { siteRef })
     await add(owner, call, 'findings', { by: 'caller', findings: [{ ...MAINS, device: `device-of-${nth}` }] })
-    await add(owner, call, 'notes', { by: 'shop', text })
     const { seq } = await add(owner, call, 'advice', {})
+    await add(owner, call, 'notes', { by: 'shop', text })
     return { params: { call, seq: `${seq}` }, marks: [call, siteRef, text, `device-of-${nth}`] }
   },
   requests: {

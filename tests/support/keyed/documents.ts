@@ -20,16 +20,17 @@ const OVERLAYS: Kind = {
   readAt: () => '/v1/overlays/sunfield',
 }
 
+const twoLamps = () => ({ ...smallProfile(), profile: 'two-lamps' })
 const PROFILES: Kind = {
   under: '/v1/profiles',
   make: async (owner, nth) => {
     const name = `marked ${nth}`
-    await done(owner, 'PUT', '/v1/profiles/small', { ...smallProfile(), name })
-    return { params: { name: 'small' }, marks: [name] }
+    await done(owner, 'PUT', '/v1/profiles/two-lamps', { ...twoLamps(), name })
+    return { params: { name: 'two-lamps' }, marks: [name] }
   },
-  requests: { putProfile: () => ({ body: smallProfile() }) },
+  requests: { putProfile: () => ({ body: twoLamps() }) },
   makesOwn: ['putProfile'],
-  readAt: () => '/v1/profiles/small',
+  readAt: () => '/v1/profiles/two-lamps',
 }
 
 const KEYS: Kind = {
@@ -60,6 +61,6 @@ export const BORROWED_DOCUMENTS: Borrowed[] = [
   {
     kind: '/v1/profiles',
     path: '/v1/displays/decode',
-    body: () => ({ profile: 'small', observed: [{ screen: 'front', on: ['wave'], readToTheEnd: true }] }),
+    body: () => ({ profile: 'two-lamps', observed: [{ screen: 'front', on: ['wave'], readToTheEnd: true }] }),
   },
 ]

@@ -18,7 +18,7 @@ const route = createRoute({
   middleware: requireAccept('application/json'),
   request: {
     query: z.object({
-      q: z.string().min(1).max(200),
+      q: z.string().min(1).max(200).openapi({ example: '12 V 7 Ah' }),
       partClass: z.string().max(120).optional(),
       inStock: z
         .enum(['true', 'false'])
