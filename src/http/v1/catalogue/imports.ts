@@ -20,7 +20,9 @@ import {
 } from './schema.ts'
 
 const common = { ...COMMON, middleware: requireAccept('application/json') }
-const IdParam = z.object({ id: z.string().max(40).openapi({ example: '5f0c7a1e-7d2b-4f37-9a61-2f5f3a0b9c11' }) })
+const IdParam = z.object({
+  id: z.string().max(40).openapi({ description: 'Id of the import', example: '5f0c7a1e-7d2b-4f37-9a61-2f5f3a0b9c11' }),
+})
 
 const openRoute = createRoute({
   ...common,
@@ -42,7 +44,12 @@ const openRoute = createRoute({
   },
 })
 const PartParam = IdParam.extend({
-  part: z.coerce.number().int().min(1).max(LIMITS.importParts).openapi({ example: 1 }),
+  part: z.coerce
+    .number()
+    .int()
+    .min(1)
+    .max(LIMITS.importParts)
+    .openapi({ description: 'Number of the part', example: 1 }),
 })
 const textLike = (example: string) => ({ schema: z.string(), example })
 const CSV_EXAMPLE =
