@@ -380,11 +380,9 @@ export class TroubleAtlas {
   /** Opens an import of the shop's catalogue; needs a key. With the same idempotency key it is opened once. */
   openCatalogueImport(
     body: Input<'openCatalogueImport'>,
-    options?: CallOptions & { idempotencyKey?: string },
+    options?: CallOptions,
   ): Promise<Result<Answer<'openCatalogueImport'>>> {
-    const key = options?.idempotencyKey
-    const headers = { 'Content-Type': 'application/json', ...(key === undefined ? {} : { 'Idempotency-Key': key }) }
-    return this.#sendJson('/v1/catalogue/imports', { method: 'POST', headers, body: JSON.stringify(body) }, options)
+    return this.#once('/v1/catalogue/imports', body, {}, options)
   }
 
   /** Sends one part of an import, as text or as a stream of it; a stream is sent once. */

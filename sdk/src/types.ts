@@ -350,7 +350,7 @@ export interface paths {
         put?: never;
         /**
          * Diagnoses all findings of the call; the answer is kept with its basis
-         * @description The answer is that of POST /v1/diagnose over the findings of the call, in the release it is pinned to. Without limits, those of the answer before hold.
+         * @description The answer is that of POST /v1/diagnose over the findings of the call, in the release it is pinned to, on the rates that the shop has learned; a shop that learned nothing, or does not want to, has the published ones. Without limits, those of the answer before hold.
          */
         post: operations["adviseCall"];
         delete?: never;
@@ -2556,6 +2556,7 @@ export interface components {
                 before: string[];
             };
             isOtherEngine: boolean;
+            /** @description Only where the set of rates that the stored answer rests on is gone; the published ones stand in */
             isOtherRates: boolean;
             isOtherRelease: boolean;
             isSame: boolean;
@@ -13817,6 +13818,7 @@ export interface operations {
         parameters: {
             query?: never;
             header?: {
+                /** @description Eight to 128 printable characters of your choice, new for each thing to be made; remembered for 48 h */
                 "idempotency-key"?: string;
             };
             path?: never;

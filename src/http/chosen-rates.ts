@@ -16,6 +16,15 @@ export const RatesFieldSchema = z
     example: 'published',
   })
 
+/** The rates that a shop's calls taught it, of today; undefined where they teach nothing or the shop does not learn. */
+export async function learnedRates(
+  { shops }: Ports,
+  shelf: ReleaseShelf,
+  { shop, release }: { shop: string; release: Release },
+): Promise<ChosenRates | undefined> {
+  return chosenRates(await shops!.learning.current(shop, shelf.current()), release)
+}
+
 /** The rates that a request asks for; undefined for the published ones. Throws 422 for an id that the shop has not. */
 export async function ratesInBody(
   c: Context<AppEnv>,
@@ -25,9 +34,8 @@ export async function ratesInBody(
 ): Promise<ChosenRates | undefined> {
   if (rates === undefined || rates === 'published') return undefined
   const { shop } = await requireKey(c, ports, 'calls')
-  const { learning } = ports.shops!
-  if (rates === 'learned') return chosenRates(await learning.current(shop, shelf.current()), release)
-  const kept = await learning.kept(shop, rates)
+  if (rates === 'learned') return learnedRates(ports, shelf, { shop, release })
+  const kept = await ports.shops!.learning.kept(shop, rates)
   if (kept) return chosenRates(kept, release)
   const problem = { pointer: '/rates', code: 'UNKNOWN_ID', detail: 'unknown set of rates', value: rates }
   throw new ProblemError('UNKNOWN_ID', `rates must be a set that the shop keeps, got ${rates}`, [problem])

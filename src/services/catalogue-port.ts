@@ -14,12 +14,13 @@ import {
 import { putOneItem } from './catalogue/one-item.ts'
 import type { Format } from './catalogue/records.ts'
 import { type SearchFilter, searchCatalogue } from './catalogue/search.ts'
+import type { Claim } from './idempotency.ts'
 
 /** A shop's catalogue over a database: imports, items, export and search. */
 export function cataloguePort(database: Database) {
   return {
-    openImport: (shop: string, options: ImportOptions, key?: string) =>
-      openImport(database, shop, options, { id: crypto.randomUUID(), now: Date.now(), key }),
+    openImport: (shop: string, options: ImportOptions, claim?: Claim) =>
+      openImport(database, shop, options, { id: crypto.randomUUID(), now: Date.now(), claim }),
     putPart: (
       release: Release,
       shop: string,

@@ -164,6 +164,11 @@ export function forgetOutcome(shopId: string, callId: string): InStatement {
   return { sql: 'delete from call_outcomes where shop_id = ? and call_id = ?', args: [shopId, callId] }
 }
 
+/** Statement that takes back that a remedy cleared a call's trouble. */
+export function forgetClearing(shopId: string, callId: string): InStatement {
+  return { sql: 'update call_outcomes set remedy = null where shop_id = ? and call_id = ?', args: [shopId, callId] }
+}
+
 /** Statements that put the outcome of a closed call where learning reads it. */
 export function outcomeStatements(shopId: string, callId: string, row: OutcomeRow): InStatement[] {
   return [

@@ -23,12 +23,13 @@ export async function outcomesMark(
   before: number,
 ): Promise<string> {
   const { rows } = await client.execute({
-    sql: `select count(*) as n, coalesce(sum(closed_at), 0) as total, coalesce(max(closed_at), 0) as latest
+    sql: `select count(*) as n, count(remedy) as cleared, coalesce(sum(closed_at), 0) as total,
+      coalesce(max(closed_at), 0) as latest
       from call_outcomes where shop_id = ? and closed_at >= ? and closed_at < ?`,
     args: [shopId, from, before],
   })
-  const { n, total, latest } = rows[0]!
-  return `${n} ${total} ${latest}`
+  const { n, cleared, total, latest } = rows[0]!
+  return `${n} ${cleared} ${total} ${latest}`
 }
 
 /** A shop's outcomes of a span, oldest first, page by page. `perDevice` names the causes of devices. */

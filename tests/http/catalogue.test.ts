@@ -130,7 +130,7 @@ describe('an import over HTTP', () => {
   })
 
   test('an idempotency key opens one import, and is refused for another', async () => {
-    const headers = { 'Idempotency-Key': 'monday' }
+    const headers = { 'Idempotency-Key': 'monday-morning' }
     const [first, second] = [
       await open(south, { mode: 'partial' }, headers),
       await open(south, { mode: 'partial' }, headers),
@@ -139,6 +139,28 @@ describe('an import over HTTP', () => {
     const other = await ask(south, 'POST', '/v1/catalogue/imports', { mode: 'atomic' }, headers)
     expect([other.status, other.body.code]).toEqual([422, 'IDEMPOTENCY_KEY_REUSED'])
     expect((await open(north, { mode: 'partial' }, headers)).id).not.toBe(first.id)
+    const short = await ask(south, 'POST', '/v1/catalogue/imports', { mode: 'atomic' }, { 'Idempotency-Key': 'short' })
+    expect([short.status, short.body.code]).toEqual([400, 'IDEMPOTENCY_KEY_INVALID'])
+  })
+
+  test('an idempotency key is free again once its import was dropped', async () => {
+    const headers = { 'Idempotency-Key': 'tuesday-morning' }
+    const { id } = await open(south, { mode: 'partial' }, headers)
+    const others = await open(south, {}, { 'Idempotency-Key': 'wednesday-morning' })
+    await ask(south, 'DELETE', `/v1/catalogue/imports/${id}`)
+    expect((await open(south, { mode: 'partial' }, headers)).id).not.toBe(id)
+    expect((await open(south, {}, { 'Idempotency-Key': 'wednesday-morning' })).id).toBe(others.id)
+  })
+
+  test('of equal requests at once one opens, and all answer it, though there is no room for another', async () => {
+    const busy = await as('busy')
+    for (let count = 0; count < 4; count++) await open(busy)
+    const headers = { 'Idempotency-Key': 'all-at-once' }
+    const all = await Promise.all(Array.from({ length: 8 }, () => open(busy, {}, headers)))
+    expect(new Set(all.map(({ id }) => id)).size).toBe(1)
+    expect((await open(busy, {}, { 'Idempotency-Key': 'one-too-many' })).code).toBe('IMPORTS_TOO_MANY')
+    await ask(busy, 'DELETE', `/v1/catalogue/imports/${all[0].id}`)
+    expect((await open(busy, {}, { 'Idempotency-Key': 'one-too-many' })).status).toBe('open')
   })
 
   test('more than five open imports are refused', async () => {

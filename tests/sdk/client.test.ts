@@ -167,8 +167,10 @@ test('reads what a shop learned and replaces its settings by their ETag', async 
 
 test('imports, searches, exports and edits the shop’s catalogue', async () => {
   const shop = client({ apiKey: await createKey(database, 'south', ['catalogue'], 0) })
-  const { value: opened } = await shop.openCatalogueImport({ mode: 'partial' }, { idempotencyKey: 'first' })
-  expect((await shop.openCatalogueImport({ mode: 'partial' }, { idempotencyKey: 'first' })).value.id).toBe(opened.id)
+  const { value: opened } = await shop.openCatalogueImport({ mode: 'partial' }, { idempotencyKey: 'first-import' })
+  expect((await shop.openCatalogueImport({ mode: 'partial' }, { idempotencyKey: 'first-import' })).value.id).toBe(
+    opened.id,
+  )
   const csv = 'sku,title,part_class\nA,Standby battery 12V,part-class/vrla-battery-12v\n,Nameless,'
   const stream = new Blob([csv]).stream() as ReadableStream<Uint8Array>
   expect((await shop.putCatalogueImportPart(opened.id, 1, stream)).value.received).toBe(2)

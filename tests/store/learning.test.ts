@@ -1,5 +1,7 @@
 import { afterAll, beforeAll, expect, test } from 'vitest'
 import { createKey } from '../../src/services/keys.ts'
+import { forgetClearing } from '../../src/store/calls.ts'
+import { write } from '../../src/store/database.ts'
 import { newestPredictions, outcomesBetween, outcomesMark } from '../../src/store/learning-outcomes.ts'
 import { findPool, givenShare, makePool, putShare } from '../../src/store/learning-pools.ts'
 import { readSettings, replaceSettings } from '../../src/store/learning-settings.ts'
@@ -35,13 +37,25 @@ test('outcomes of a span: its first moment is in it, its last is not, no other s
   await closeCalls(database, 'south', [{ call: 's', closedAt: 20 }])
   expect((await read('north', 10, 30)).map(({ callId }) => callId)).toEqual(['n0', 'n1', 'n2'])
   expect((await read('north', 20, 31)).map(({ callId }) => callId)).toEqual(['n1', 'n2', 'n3'])
-  expect(await outcomesMark(database, 'north', 10, 30)).toBe('3 50 20')
-  expect(await outcomesMark(database, 'west', 0, 1e15)).toBe('0 0 0')
+  expect(await outcomesMark(database, 'north', 10, 30)).toBe('3 0 50 20')
+  expect(await outcomesMark(database, 'west', 0, 1e15)).toBe('0 0 0 0')
   expect(
     (await newestPredictions(database, 'north', { from: 0, before: 31, limit: 2 })).map((one) => one.closedAt),
   ).toEqual([30, 20])
   await eraseCalls(database, 'north')
-  expect(await outcomesMark(database, 'north', 0, 1e15)).toBe('0 0 0')
+  expect(await outcomesMark(database, 'north', 0, 1e15)).toBe('0 0 0 0')
+})
+
+test('what tells a lot of outcomes from another changes when a remedy is taken back', async () => {
+  await closeCalls(database, 'west', [{ call: 'mended', remedy: 'remedy/a' }, { call: 'other' }])
+  const before = await outcomesMark(database, 'west', 0, 1e15)
+  await write(database, [forgetClearing('west', 'other')])
+  expect(await outcomesMark(database, 'west', 0, 1e15)).toBe(before)
+  await write(database, [forgetClearing('south', 'mended')])
+  expect(await outcomesMark(database, 'west', 0, 1e15)).toBe(before)
+  await write(database, [forgetClearing('west', 'mended')])
+  expect(await outcomesMark(database, 'west', 0, 1e15)).not.toBe(before)
+  await eraseCalls(database, 'west')
 })
 
 test('of what the engine held, the devices that were kept apart are told, and whether one was looked for unnamed', async () => {

@@ -55,7 +55,7 @@ async function useAll(database: Database, shop: string): Promise<void> {
     { mode: 'check', maxRetiredFraction: 1 },
     { mode: 'atomic' },
   ] as const) {
-    const opened = await port.openImport(shop, options, options.mode)
+    const opened = await port.openImport(shop, options, { key: `key-${options.mode}`, requestHash: options.mode })
     if (isRefused(opened)) throw new Error(opened.why)
     await port.putPart(
       release,

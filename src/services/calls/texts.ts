@@ -93,16 +93,21 @@ export const insurerText = (standing: Standing) =>
 export interface Versions {
   engine: string
   release: string
+  rates: { id: string }
 }
+const otherOf = (what: string, then: string, now: string) =>
+  then === now ? [] : [`another ${what} (${then} then, ${now} now)`]
+
 /** What a replay says of itself before any number. */
 export function replaySentence(stored: Versions, now: Versions, isSame: boolean): string {
   const differs = [
-    ...(stored.engine === now.engine ? [] : [`another engine (${stored.engine} then, ${now.engine} now)`]),
-    ...(stored.release === now.release
+    ...otherOf('engine', stored.engine, now.engine),
+    ...otherOf('release of the ontology', stored.release, now.release),
+    ...(stored.rates.id === now.rates.id
       ? []
-      : [`another release of the ontology (${stored.release} then, ${now.release} now)`]),
+      : [`on ${now.rates.id} rates, as the set ${stored.rates.id} of the stored answer is not kept any more`]),
   ]
-  const by = differs.length === 0 ? 'The same engine and release' : `This is ${differs.join(' and ')}. It`
+  const by = differs.length === 0 ? 'The same engine, release and rates' : `This is ${differs.join(' and ')}. It`
   const verb = differs.length === 0 ? 'give' : 'gives'
   return `${by} ${verb} ${isSame ? 'the same answer' : 'another answer'}; the stored answer stays as it was given.`
 }

@@ -6,6 +6,7 @@ import {
   answerStatement,
   appendStatements,
   conceptStatements,
+  forgetClearing,
   forgetOutcome,
   isErased,
   openStatements,
@@ -15,6 +16,7 @@ import {
 import { type Database, type Statement, write } from '../../store/database.ts'
 import { basisOf } from '../basis.ts'
 import { type Claim, isConstraint, madeBefore, once } from '../idempotency.ts'
+import type { ChosenRates } from '../learning/chosen-rates.ts'
 import { conceptsOfCall } from './concepts.ts'
 import { CallFaultError, headOf, placeOf, refOf, stateFrom, storedFrom } from './log.ts'
 import type { Prediction } from './predict.ts'
@@ -31,8 +33,9 @@ export interface Addition {
   release: Release
   /** An answer to keep beside the event. */
   answer?: unknown
-  /** What the engine held when the call was closed. */
+  /** What the engine held when the call was closed, and the learned rates that it held it on. */
   predicted?: readonly Prediction[]
+  rates?: ChosenRates['stated'] | undefined
 }
 export interface Asked {
   shop: string
@@ -68,11 +71,17 @@ export async function openCall(
   return made.isNew ? { callId, state, isNew: true } : asItWas(database, shop, made.ref)
 }
 
-function outcomeOf(shop: string, callId: string, state: CallState, { event, release, predicted = [] }: Addition) {
+function outcomeOf(
+  shop: string,
+  callId: string,
+  state: CallState,
+  { event, release, predicted = [], rates }: Addition,
+) {
   if (event.kind === 'reopened') return [forgetOutcome(shop, callId)]
+  if (event.kind === 'followed-up' && event.answer === 'came-back') return [forgetClearing(shop, callId)]
   const { outcome } = state
   if (event.kind !== 'closed' || !outcome) return []
-  const basis = basisOf(release)
+  const basis = basisOf(release, rates)
   return outcomeStatements(shop, callId, {
     closedAt: outcome.at,
     release: state.release,

@@ -4,10 +4,11 @@ import {
   beginUpload,
   discardUpload,
   findImport,
-  findImportByKey,
   finishUpload,
-  insertImport,
+  importOfRef,
+  importRef,
   listParts,
+  openStatement,
   type StoredImport,
   stageRows,
   sweepImports,
@@ -21,7 +22,8 @@ import {
   type SwapCounts,
   swapIn,
 } from '../../store/catalogue/swap.ts'
-import type { Database } from '../../store/database.ts'
+import { type Database, write } from '../../store/database.ts'
+import { type Claim, isConstraint, once } from '../idempotency.ts'
 import { type Finding, MOST_FINDINGS } from './finding.ts'
 import { type PartOptions, PartReader, type PartReport } from './read-part.ts'
 import type { Format } from './records.ts'
@@ -35,7 +37,7 @@ export interface ImportOptions extends PartOptions {
 }
 /** Why a step of an import was not done. */
 export type Refusal =
-  | { why: 'absent' | 'not-open' | 'too-many-open' | 'key-reused' }
+  | { why: 'absent' | 'not-open' | 'too-many-open' }
   | { why: 'parts-missing'; missing: number[] }
   | { why: 'has-errors'; errors: number }
   | { why: 'retires-too-much'; retired: number; active: number }
@@ -110,25 +112,27 @@ function completed(outcome: Partial<Outcome>, good: number): Outcome {
   return { inserted, updated, retired, duplicates, unchanged: good - duplicates - inserted - updated }
 }
 
-/** Opens an import; the same idempotency key gives the import that it opened. What was left alone is cleaned up first. */
+/**
+ * Opens an import, once for a key. What was left alone is cleaned up first.
+ * @throws KeyReusedError when another request was sent under the key
+ */
 export async function openImport(
   database: Database,
   shop: string,
   options: ImportOptions,
-  { id, now, key }: { id: string; now: number; key?: string | undefined },
+  { id, now, claim }: { id: string; now: number; claim?: Claim | undefined },
 ): Promise<ImportState | Refusal> {
   await sweepImports(database, shop, now - LEFT_ALONE_MS, now - REPORT_KEPT_MS)
-  const text = JSON.stringify(options)
-  const isOpened = await insertImport(
-    database,
-    shop,
-    { id, options: text, openedAt: now, idempotencyKey: key ?? null },
-    MOST_OPEN,
-  )
-  const stored =
-    isOpened || key === undefined ? await findImport(database, shop, id) : await findImportByKey(database, shop, key)
-  if (!stored) return { why: 'too-many-open' }
-  return stored.options === text ? stateOf(database, shop, stored) : { why: 'key-reused' }
+  const opening = openStatement(shop, { id, options: JSON.stringify(options), openedAt: now }, MOST_OPEN)
+  try {
+    const { ref } = await once(database, { shop, claim, now }, importRef(id), (first) =>
+      write(database, [...first, opening]),
+    )
+    return (await describeImport(database, shop, importOfRef(ref))) ?? { why: 'absent' }
+  } catch (error) {
+    if (!isConstraint(error)) throw error
+    return { why: 'too-many-open' }
+  }
 }
 
 /** Takes one part in as its bytes come; the whole part counts once all of it is there, in place of what it was before. */

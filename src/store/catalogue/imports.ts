@@ -1,6 +1,6 @@
 import { and, eq, sql } from 'drizzle-orm'
 import { type ItemWords, itemWords } from '../../domain/parts/search-words.ts'
-import { type Database, write, writeEach } from '../database.ts'
+import { type Database, type Statement, write, writeEach } from '../database.ts'
 import { catalogueImportParts, catalogueImports } from '../schema/catalogue.ts'
 import { ADD_WORDS } from './items.ts'
 import { asJson, fromJson, type HashedItem, SHARED_COLUMNS, toRow, toWords, vocabularyOf } from './rows.ts'
@@ -18,33 +18,24 @@ export interface Upload {
 }
 
 const IS_OPEN = `exists (select 1 from catalogue_imports where shop_id = ?1 and id = ?2 and status = 'open')`
-const OPEN = `insert into catalogue_imports (shop_id, id, status, options, opened_at, touched_at, idempotency_key)
-select ?1, ?2, 'open', ?3, ?4, ?4, ?5
-where (select count(*) from catalogue_imports where shop_id = ?1 and status = 'open') < ?6 on conflict do nothing`
+const OPEN = `insert into catalogue_imports (shop_id, id, status, options, opened_at, touched_at) values (?1,
+(select ?2 where (select count(*) from catalogue_imports where shop_id = ?1 and status = 'open') < ?5), 'open', ?3, ?4, ?4)`
 
-/** Opens an import unless too many are open or its idempotency key is taken; says whether it did. */
-export async function insertImport(
-  database: Database,
+/** Statement that opens an import. Where too many are open its id comes out as null, which breaks the whole batch. */
+export const openStatement = (
   shopId: string,
-  { id, options, openedAt, idempotencyKey }: Pick<StoredImport, 'id' | 'options' | 'openedAt' | 'idempotencyKey'>,
+  { id, options, openedAt }: Pick<StoredImport, 'id' | 'options' | 'openedAt'>,
   mostOpen: number,
-): Promise<boolean> {
-  return (await write(database, [{ sql: OPEN, args: [shopId, id, options, openedAt, idempotencyKey, mostOpen] }])) > 0
-}
+): Statement => ({ sql: OPEN, args: [shopId, id, options, openedAt, mostOpen] })
+
+/** What an idempotency key of an import stands for. */
+const REF = 'import/'
+export const importRef = (id: string) => REF + id
+export const importOfRef = (ref: string) => ref.slice(REF.length)
 
 /** The shop's import of an id; undefined when there is none. */
 export async function findImport({ orm }: Database, shopId: string, id: string): Promise<StoredImport | undefined> {
   const mine = and(eq(catalogueImports.shopId, shopId), eq(catalogueImports.id, id))
-  return (await orm.select().from(catalogueImports).where(mine).limit(1))[0]
-}
-
-/** The shop's import that was opened with an idempotency key. */
-export async function findImportByKey(
-  { orm }: Database,
-  shopId: string,
-  key: string,
-): Promise<StoredImport | undefined> {
-  const mine = and(eq(catalogueImports.shopId, shopId), eq(catalogueImports.idempotencyKey, key))
   return (await orm.select().from(catalogueImports).where(mine).limit(1))[0]
 }
 
@@ -122,16 +113,18 @@ export async function discardUpload(database: Database, shopId: string, { import
   await write(database, [{ sql: discard, args: [shopId, importId, uploadId] }])
 }
 
-/** Ends an open import and throws its rows away; says whether there was one. */
+const IS_GONE = 'not exists (select 1 from catalogue_imports where shop_id = ?1 and id = ?2)'
+
+/** Ends an open import and throws its rows away, and its idempotency key with it; says whether there was one. */
 export async function abortImport(database: Database, shopId: string, id: string): Promise<boolean> {
   const args = [shopId, id]
   const [removed] = await writeEach(database, [
     { sql: `delete from catalogue_imports where shop_id = ?1 and id = ?2 and status = 'open'`, args },
     ...['catalogue_import_parts', 'catalogue_staged'].map((table) => ({
-      sql: `delete from ${table} where shop_id = ?1 and import_id = ?2
-and not exists (select 1 from catalogue_imports where shop_id = ?1 and id = ?2)`,
+      sql: `delete from ${table} where shop_id = ?1 and import_id = ?2 and ${IS_GONE}`,
       args,
     })),
+    { sql: `delete from idempotency_keys where shop_id = ?1 and response_ref = '${REF}' || ?2 and ${IS_GONE}`, args },
   ])
   return removed! > 0
 }
@@ -147,7 +140,11 @@ export async function sweepImports(
   endedBefore: number,
 ): Promise<number> {
   const args = [shopId, openBefore, endedBefore]
-  const [, , removed] = await writeEach(database, [
+  const [, , , removed] = await writeEach(database, [
+    {
+      sql: `delete from idempotency_keys where shop_id = ?1 and response_ref in (select '${REF}' || id from (${LEFT}))`,
+      args,
+    },
     { sql: `delete from catalogue_staged where shop_id = ?1 and import_id in (${LEFT})`, args },
     { sql: `delete from catalogue_import_parts where shop_id = ?1 and import_id in (${LEFT})`, args },
     { sql: `delete from catalogue_imports where shop_id = ?1 and id in (${LEFT})`, args },

@@ -16,13 +16,11 @@ CREATE TABLE `catalogue_imports` (
 	`opened_at` integer NOT NULL,
 	`touched_at` integer NOT NULL,
 	`ended_at` integer,
-	`idempotency_key` text,
 	`outcome` text,
 	PRIMARY KEY(`shop_id`, `id`),
 	FOREIGN KEY (`shop_id`) REFERENCES `shops`(`id`) ON UPDATE no action ON DELETE no action
 );
 --> statement-breakpoint
-CREATE UNIQUE INDEX `imports_key` ON `catalogue_imports` (`shop_id`,`idempotency_key`);--> statement-breakpoint
 CREATE TABLE `catalogue_staged` (
 	`shop_id` text NOT NULL,
 	`import_id` text NOT NULL,

@@ -113,14 +113,10 @@ export const catalogueImports = sqliteTable(
     /** Last sign of life: an import that is left alone is cleaned up. */
     touchedAt: integer('touched_at').notNull(),
     endedAt: integer('ended_at'),
-    idempotencyKey: text('idempotency_key'),
     /** What the commit found and did, as JSON. */
     outcome: text('outcome'),
   },
-  (table) => [
-    primaryKey({ columns: [table.shopId, table.id] }),
-    uniqueIndex('imports_key').on(table.shopId, table.idempotencyKey),
-  ],
+  (table) => [primaryKey({ columns: [table.shopId, table.id] })],
 )
 
 export const catalogueImportParts = sqliteTable(

@@ -77,7 +77,8 @@ describe('GET /v1/calls/{call}/replay', () => {
     const { body } = await replay(call, '?release=0.3.0&advice=3')
     expect(body).toMatchObject({ isOtherRelease: true, stored: { release: '0.2.0' }, now: { release: '0.3.0' } })
     expect(body.sentence).toContain('another release of the ontology (0.2.0 then, 0.3.0 now)')
-    const now = await ask(north, 'POST', '/v1/diagnose', { findings: [MAINS, BATTERY], limits: { who: 'caller' } })
+    const findings = [MAINS, BATTERY]
+    const now = await ask(north, 'POST', '/v1/diagnose', { release: '0.3.0', findings, limits: { who: 'caller' } })
     const probability = (answer: any, cause: string) =>
       answer.causes.find((one: any) => one.cause === cause)?.probability
     for (const { cause, before: was, after } of body.causes)

@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import { currentRelease } from '../../../src/ontology/release.ts'
 import { ask, type Send } from '../../support/service.ts'
 import { add, BATTERY, CONFIRMED, closedCall, found, MAINS, newKey, open, twoShops } from '../../support/shop-calls.ts'
 
@@ -191,7 +192,12 @@ describe('POST /v1/calls/{call}/close, /follow-up and /reopen', () => {
       'something-else',
     ])
     const [row] = await outcomes(body.call)
-    expect(row).toMatchObject({ shop_id: 'north', release: '0.3.0', conclusion: 'confirmed', rates_id: 'published' })
+    expect(row).toMatchObject({
+      shop_id: 'north',
+      release: currentRelease().version,
+      conclusion: 'confirmed',
+      rates_id: 'published',
+    })
     expect(JSON.parse(String(row!.confirmed))).toEqual(CONFIRMED.confirmed)
     const answer = (await ask(north, 'GET', body.advice[0].path)).body.answer
     const predicted = JSON.parse(String(row!.predicted)) as {

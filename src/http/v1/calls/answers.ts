@@ -131,7 +131,9 @@ export const ReplaySchema = z
     now: BasisSchema,
     isOtherEngine: z.boolean(),
     isOtherRelease: z.boolean(),
-    isOtherRates: z.boolean(),
+    isOtherRates: z.boolean().openapi({
+      description: 'Only where the set of rates that the stored answer rests on is gone; the published ones stand in',
+    }),
     sentence: z.string(),
     isSame: z.boolean(),
     stop: Pair(z.string().nullable()).optional(),

@@ -6,6 +6,7 @@ import { registerCreateCall } from './create.ts'
 import { registerKeeping } from './keep.ts'
 import { registerReads } from './read.ts'
 import { registerRecords } from './record.ts'
+import { registerReplay } from './replay.ts'
 import { registerViews } from './views.ts'
 
 /** Stored calls of a shop. What has a fixed name comes before what has an id. */
@@ -16,5 +17,6 @@ export function registerCalls(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: Rel
   registerReads(app, deps)
   registerRecords(app, deps)
   registerAdvice(app, deps)
+  registerReplay(app, deps)
   registerViews(app, deps)
 }

@@ -65,6 +65,7 @@ export const isSeenBy =
     ifMatch(c)?.includes(entityTag(seq)) ?? true
 
 interface Given {
+  shop: string
   state: CallState
   release: Release
   now: number
@@ -86,7 +87,7 @@ export async function addTo(
     const at = { callId: call, isSeen: isSeenBy(c) }
     return calls.add({ shop, claim, limits: CALL_LIMITS }, at, async (state, now) => {
       const release = await releaseOf(deps, state)
-      const made = await make({ state, release, now })
+      const made = await make({ shop, state, release, now })
       return isEvent(made) ? { event: made, release } : { ...made, release }
     })
   })

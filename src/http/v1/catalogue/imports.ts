@@ -3,6 +3,7 @@ import { type ImportState, isRefused, type Refusal } from '../../../services/cat
 import type { Format } from '../../../services/catalogue/records.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import type { AppEnv, Ports } from '../../env.ts'
+import { claimOf, IdempotencyHeader, underClaim } from '../../idempotency.ts'
 import { LIMITS } from '../../limits.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { requireKey } from '../../middleware/key.ts'
@@ -33,7 +34,7 @@ const openRoute = createRoute({
   description:
     'With an Idempotency-Key, the same request again answers the import that the first one opened. An import that is left alone for 24 hours is thrown away; at most five may be open.',
   request: {
-    headers: z.object({ 'idempotency-key': z.string().min(1).max(120).optional() }),
+    headers: IdempotencyHeader,
     ...jsonBody(OpenImportSchema),
   },
   responses: {
@@ -126,7 +127,6 @@ const PROBLEM_OF: Record<Refusal['why'], ProblemCode> = {
   absent: 'NOT_FOUND',
   'not-open': 'IMPORT_NOT_OPEN',
   'too-many-open': 'IMPORTS_TOO_MANY',
-  'key-reused': 'IDEMPOTENCY_KEY_REUSED',
   'parts-missing': 'IMPORT_INCOMPLETE',
   'has-errors': 'IMPORT_HAS_ERRORS',
   'retires-too-much': 'IMPORT_RETIRES_TOO_MUCH',
@@ -142,15 +142,13 @@ function detailOf(refusal: Refusal): string {
     absent: 'there is no import of this id here',
     'not-open': 'the import has ended or was thrown away',
     'too-many-open': 'end or drop one of the open imports first',
-    'key-reused': 'the key opened an import with other options',
   }
   return texts[refusal.why]
 }
 
 function refuse(refusal: Refusal): never {
   const code = PROBLEM_OF[refusal.why]
-  const pointer = refusal.why === 'key-reused' ? 'Idempotency-Key' : ':id'
-  throw new ProblemError(code, detailOf(refusal), [{ pointer, code, detail: detailOf(refusal) }])
+  throw new ProblemError(code, detailOf(refusal), [{ pointer: ':id', code, detail: detailOf(refusal) }])
 }
 
 function worded({ options: _, openedAt, endedAt, ...state }: ImportState) {
@@ -191,9 +189,9 @@ export function registerImports(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: R
   app.openapi(openRoute, async (c) => {
     const { shop } = await requireKey(c, ports, 'catalogue')
     const { replace, mode = 'atomic', ...options } = c.req.valid('json')
-    const key = c.req.valid('header')['idempotency-key']
     const opening = { ...options, mode, ...(replace && { maxRetiredFraction: replace.maxRetiredFraction ?? 0.2 }) }
-    const opened = await ports.shops!.catalogue.openImport(shop, opening, key)
+    const claim = await claimOf(c, opening)
+    const opened = await underClaim(() => ports.shops!.catalogue.openImport(shop, opening, claim))
     if (isRefused(opened)) return refuse(opened)
     c.header('Location', `/v1/catalogue/imports/${opened.id}`)
     return c.json(worded(opened), 201)
