@@ -9315,6 +9315,7 @@ export interface operations {
     listCalls: {
         parameters: {
             query?: {
+                /** @description Calls in this state */
                 status?: "open" | "closed";
                 /** @description The shop's own reference of the site; opaque here */
                 siteRef?: string;
@@ -10182,6 +10183,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -10346,6 +10348,7 @@ export interface operations {
                 "if-match"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -10522,6 +10525,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -10747,7 +10751,9 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the call */
                 call: string;
+                /** @description Number of the event that an answer is */
                 seq: number;
             };
             cookie?: never;
@@ -10914,6 +10920,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -11144,6 +11151,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -11374,6 +11382,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -11604,6 +11613,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -11770,6 +11780,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -12000,6 +12011,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -12230,6 +12242,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -12453,6 +12466,7 @@ export interface operations {
     getCallNotices: {
         parameters: {
             query?: {
+                /** @description How long trouble must have stood */
                 longerThanMinutes?: number;
                 /** @description Moment that the texts speak of; now when left out */
                 asOf?: string;
@@ -12461,6 +12475,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -12625,6 +12640,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -12791,6 +12807,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -13014,12 +13031,14 @@ export interface operations {
     replayCall: {
         parameters: {
             query?: {
+                /** @description Number of the event that an answer is */
                 advice?: number;
                 /** @description The pinned release when left out */
                 release?: string;
             };
             header?: never;
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -13186,6 +13205,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -13414,6 +13434,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -13673,9 +13694,13 @@ export interface operations {
     exportCatalogue: {
         parameters: {
             query?: {
+                /** @description Items of this part class */
                 partClass?: string;
+                /** @description Items that are in stock, or that are not */
                 inStock?: "true" | "false";
+                /** @description Items of this brand */
                 brand?: string;
+                /** @description GTIN of 8, 12, 13 or 14 digits */
                 gtin?: string;
                 /** @description Retired items in place of those in force */
                 retired?: "true" | "false";
@@ -14009,6 +14034,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the import */
                 id: string;
             };
             cookie?: never;
@@ -14158,6 +14184,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the import */
                 id: string;
             };
             cookie?: never;
@@ -14293,6 +14320,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the import */
                 id: string;
             };
             cookie?: never;
@@ -14482,7 +14510,9 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the import */
                 id: string;
+                /** @description Number of the part */
                 part: number;
             };
             cookie?: never;
@@ -14683,6 +14713,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the import */
                 id: string;
             };
             cookie?: never;
@@ -14830,13 +14861,19 @@ export interface operations {
     listCatalogueItems: {
         parameters: {
             query?: {
+                /** @description Items of this part class */
                 partClass?: string;
+                /** @description Items that are in stock, or that are not */
                 inStock?: "true" | "false";
+                /** @description Items of this brand */
                 brand?: string;
+                /** @description GTIN of 8, 12, 13 or 14 digits */
                 gtin?: string;
                 /** @description Retired items in place of those in force */
                 retired?: "true" | "false";
+                /** @description next of the page before, with the same filters */
                 cursor?: string;
+                /** @description Most items of the page */
                 limit?: number;
             };
             header?: never;
@@ -14991,6 +15028,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description The shop's own number of the item */
                 sku: string;
             };
             cookie?: never;
@@ -15140,6 +15178,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description The shop's own number of the item */
                 sku: string;
             };
             cookie?: never;
@@ -15319,6 +15358,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description The shop's own number of the item */
                 sku: string;
             };
             cookie?: never;
@@ -15452,11 +15492,15 @@ export interface operations {
     searchCatalogue: {
         parameters: {
             query: {
+                /** @description What somebody types */
                 q: string;
+                /** @description Items of this part class */
                 partClass?: string;
+                /** @description Items that are in stock, or that are not */
                 inStock?: "true" | "false";
                 /** @description A value of a facet, such as terminal:F1 */
                 attribute?: string;
+                /** @description Most hits */
                 limit?: number;
             };
             header?: never;
@@ -24035,6 +24079,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Id of the set */
                 id: string;
             };
             cookie?: never;
