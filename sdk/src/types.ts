@@ -9568,7 +9568,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -9592,7 +9592,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -10064,7 +10064,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -10425,7 +10425,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -10608,7 +10608,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -10632,7 +10632,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11003,7 +11003,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11027,7 +11027,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11234,7 +11234,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11258,7 +11258,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11465,7 +11465,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11489,7 +11489,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11863,7 +11863,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -11887,7 +11887,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12094,7 +12094,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12118,7 +12118,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12325,7 +12325,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12349,7 +12349,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12890,7 +12890,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -12914,7 +12914,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -13288,7 +13288,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description This cannot happen to it as it stands */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -13312,7 +13312,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description It has changed since it was read */
+            /** @description It was changed since it was read */
             412: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -13927,7 +13927,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The state of the import does not allow it */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -14403,7 +14403,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The state of the import does not allow it */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -14606,7 +14606,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description The state of the import does not allow it */
+            /** @description The state of the thing does not allow this */
             409: {
                 headers: {
                     RateLimit: components["headers"]["RateLimit"];
@@ -23883,7 +23883,7 @@ export interface operations {
         parameters: {
             query?: never;
             header?: {
-                /** @description ETag of the settings that are replaced */
+                /** @description ETag of the state that the request builds on, as the last answer gave it; * for any */
                 "if-match"?: string;
             };
             path?: never;

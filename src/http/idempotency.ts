@@ -1,6 +1,7 @@
 import { z } from '@hono/zod-openapi'
 import type { Context } from 'hono'
 import { type Claim, KeyReusedError } from '../services/idempotency.ts'
+import { sha256Hex } from '../services/sha256.ts'
 import { ProblemError } from './problem.ts'
 
 const FORM = /^[\x21-\x7e]{8,128}$/
@@ -12,11 +13,6 @@ export const IdempotencyHeader = z.object({
     example: '5b1b6a0e-6b0c-4f62-9d4b-1f0b1c2d3e4f',
   }),
 })
-
-async function sha256(text: string): Promise<string> {
-  const digest = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(text))
-  return Array.from(new Uint8Array(digest), (byte) => byte.toString(16).padStart(2, '0')).join('')
-}
 
 /**
  * The key of a request with the hash of what it asks; undefined when it bears none.
@@ -33,7 +29,7 @@ export async function claimOf(c: Context, content: unknown, isRequired = false):
     throw new ProblemError('IDEMPOTENCY_KEY_INVALID', detail, [problem])
   }
   const path = new URL(c.req.url).pathname
-  return { key, requestHash: await sha256(`${c.req.method} ${path}\n${JSON.stringify(content) ?? ''}`) }
+  return { key, requestHash: await sha256Hex(`${c.req.method} ${path}\n${JSON.stringify(content) ?? ''}`) }
 }
 
 /** Runs what a claim belongs to; a key that was sent with another request becomes a problem. @throws 422 */

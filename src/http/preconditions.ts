@@ -27,6 +27,12 @@ export function ifMatch(c: Context): string[] | undefined {
   return header === '*' ? undefined : (header.replaceAll(/W\/"[^"]*"/g, '').match(STRONG) ?? [])
 }
 
+/** Refuses a write that does not build on a state. @throws 428 without the header, 412 when it names another state */
+export function requireIfMatch(c: Context, etag: string): void {
+  if (ifMatch(c)?.includes(etag) ?? true) return
+  refuseMovedOn(c)
+}
+
 /** @throws 412 always: what is there is not what the request builds on */
 export function refuseMovedOn(c: Context): never {
   const detail = 'It has changed since it was read: read it again and decide anew. Nothing was written'

@@ -156,14 +156,14 @@ export const IF_MATCH_PROBLEMS = {
   428: problem('If-Match is missing'),
 } as const
 
+export const GONE_PROBLEM = { 410: problem('What was here has been erased') } as const
+
 /** What a write that builds on a state can answer beside the rest. */
 export const WRITE_PROBLEMS = {
-  409: problem('This cannot happen to it as it stands'),
-  410: problem('What was here has been erased'),
-  412: problem('It has changed since it was read'),
-  428: problem('If-Match is missing'),
+  ...CONFLICT_PROBLEM,
+  ...GONE_PROBLEM,
+  ...IF_MATCH_PROBLEMS,
 } as const
-export const GONE_PROBLEM = { 410: problem('What was here has been erased') } as const
 
 export const json = <T extends z.ZodType>(schema: T, description: string) => ({
   description,

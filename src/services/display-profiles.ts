@@ -3,6 +3,7 @@ import type { ProfileFault } from '../domain/displays/rules/rule.ts'
 import { PROFILES_JSON } from '../ontology/generated/profiles.ts'
 import type { Profile } from '../ontology/profile.ts'
 import type { Release } from '../ontology/release.ts'
+import { sha256Hex } from './sha256.ts'
 
 let shipped: ReadonlyMap<string, Profile> | undefined
 
@@ -12,13 +13,8 @@ export function shippedProfiles(): ReadonlyMap<string, Profile> {
   return shipped
 }
 
-const hex = (bytes: ArrayBuffer) =>
-  [...new Uint8Array(bytes)].map((byte) => byte.toString(16).padStart(2, '0')).join('')
-
 /** SHA-256 of a profile as it was understood, so that an answer can name exactly what it rests on. */
-export async function profileHash(profile: Profile): Promise<string> {
-  return hex(await crypto.subtle.digest('SHA-256', new TextEncoder().encode(JSON.stringify(profile))))
-}
+export const profileHash = (profile: Profile) => sha256Hex(JSON.stringify(profile))
 
 /** Every rule that a profile breaks on a release. */
 export function faultsOfProfile({ compiled }: Release, profile: Profile): ProfileFault[] {

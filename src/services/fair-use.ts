@@ -1,4 +1,5 @@
 import { networkOf } from './network-of.ts'
+import { sha256Base64 } from './sha256.ts'
 
 export interface FairUseCount {
   isWithin: boolean
@@ -17,6 +18,8 @@ export interface FairUse {
 export const FAIR_USE = { limit: 300, windowS: 60 } as const
 
 const DAY_MS = 86_400_000
+/** As much of a hash as tells addresses apart. */
+const NAME_BYTES = 15
 /** Places counted in memory at once; those beyond it are let through, so that a crowd shuts nobody out. */
 const MOST_PLACES = 100_000
 
@@ -30,9 +33,7 @@ export interface FairUseOptions {
 /** Turns an address into a word that names it for one day and leads back to nobody. */
 export function dailyName({ now, salt = crypto.randomUUID() }: FairUseOptions) {
   return async (address: string): Promise<string> => {
-    const text = `${salt} ${Math.floor(now() / DAY_MS)} ${networkOf(address)}`
-    const digest = new Uint8Array(await crypto.subtle.digest('SHA-256', new TextEncoder().encode(text)))
-    return btoa(String.fromCharCode(...digest.subarray(0, 15)))
+    return sha256Base64(`${salt} ${Math.floor(now() / DAY_MS)} ${networkOf(address)}`, NAME_BYTES)
   }
 }
 

@@ -1,3 +1,5 @@
+import { hex, sha256Hex } from './sha256.ts'
+
 const ALPHABET = '0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz'
 const SECRET_LENGTH = 40
 const CHECK_LENGTH = 6
@@ -6,12 +8,6 @@ const FORM = new RegExp(`^ta_([0-9A-Za-z]{${SECRET_LENGTH}})_([0-9A-Za-z]{${CHEC
 
 /** First characters of a key: public, by which people tell keys apart. */
 export const prefixOf = (key: string) => key.slice(0, PREFIX_LENGTH)
-
-const hex = (bytes: Uint8Array) => Array.from(bytes, (byte) => byte.toString(16).padStart(2, '0')).join('')
-
-export async function sha256Hex(text: string): Promise<string> {
-  return hex(new Uint8Array(await crypto.subtle.digest('SHA-256', new TextEncoder().encode(text))))
-}
 
 /** A name for a key, of no meaning. */
 export const newKeyId = () => `key-${hex(crypto.getRandomValues(new Uint8Array(8)))}`

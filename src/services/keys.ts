@@ -1,6 +1,7 @@
 import type { Database } from '../store/database.ts'
 import { insertKey, keysWithPrefix, type StoredKey } from '../store/keys.ts'
-import { isSameHash, isWellFormed, newKey, newKeyId, prefixOf, sha256Hex } from './key-form.ts'
+import { isSameHash, isWellFormed, newKey, newKeyId, prefixOf } from './key-form.ts'
+import { sha256Hex } from './sha256.ts'
 
 export const SCOPES = ['calls', 'catalogue', 'profiles', 'overlays', 'admin'] as const
 export type Scope = (typeof SCOPES)[number]

@@ -1,14 +1,10 @@
 import { compileOntology } from '../ontology/compile.ts'
 import { type Overlay, type OverlayFault, overlayFaults, withOverlay } from '../ontology/overlay.ts'
 import { type Release, releaseFrom } from '../ontology/release.ts'
-
-const hex = (bytes: ArrayBuffer) =>
-  [...new Uint8Array(bytes)].map((byte) => byte.toString(16).padStart(2, '0')).join('')
+import { sha256Hex } from './sha256.ts'
 
 /** SHA-256 of an overlay as it was understood, so that an answer can name exactly what it rests on. */
-export async function overlayHash(overlay: Overlay): Promise<string> {
-  return hex(await crypto.subtle.digest('SHA-256', new TextEncoder().encode(JSON.stringify(overlay))))
-}
+export const overlayHash = (overlay: Overlay) => sha256Hex(JSON.stringify(overlay))
 
 /** Checked overlays are kept, newest last, so that a call that sends the same one again does not pay again. */
 const MOST_KEPT = 16

@@ -9,7 +9,7 @@ export interface LockedReport {
   ready: Answer | undefined
   /** How long the process took over a request that needs no database, meanwhile. */
   healthMs: number[]
-  readStatus: number | undefined
+  read: Answer | undefined
   /** Writes that waited for a shorter lock. */
   waited: (Answer | undefined)[]
   acknowledged: string[]
@@ -36,7 +36,7 @@ export async function lockedRun(folder: string, writes: number): Promise<LockedR
       healthMs.push((await send(api, 'GET', '/healthz'))?.tookMs ?? Number.NaN)
       await sleep(20)
     }
-    const readStatus = (await send(api, 'GET', '/v1/overlays'))?.status
+    const read = await send(api, 'GET', '/v1/overlays')
     const ready = await send(api, 'GET', '/readyz')
     const refused = await sent
     await long.rollback()
@@ -49,7 +49,7 @@ export async function lockedRun(folder: string, writes: number): Promise<LockedR
     await sleep(1100)
     const readyAfter = await send(api, 'GET', '/readyz')
     const stored = await overlaysIn(path)
-    return { refused, ready, healthMs, readStatus, waited, acknowledged, stored, readyAfter }
+    return { refused, ready, healthMs, read, waited, acknowledged, stored, readyAfter }
   } finally {
     other.close()
     await server.kill()

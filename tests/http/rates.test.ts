@@ -1,7 +1,7 @@
 import { afterAll, beforeEach, describe, expect, test } from 'vitest'
 import { currentRelease } from '../../src/ontology/release.ts'
 import { createKey } from '../../src/services/keys.ts'
-import { sha256Of } from '../../src/services/learning/rate-set.ts'
+import { sha256Hex } from '../../src/services/sha256.ts'
 import { type Database, openDatabase } from '../../src/store/open.ts'
 import { condition, POWER, screen } from '../support/calls.ts'
 import { closeCalls, type Ended, eraseCalls } from '../support/closed-calls.ts'
@@ -204,7 +204,7 @@ describe('POST /v1/diagnose on learned rates', () => {
     const { basis } = await rates(north)
     const { status, body } = await ask(north, 'GET', `/v1/rates/${basis.rates.id}`)
     expect([status, body.basis.rates]).toEqual([200, basis.rates])
-    expect(await sha256Of(JSON.stringify(body.set))).toBe(basis.rates.sha256)
+    expect(await sha256Hex(JSON.stringify(body.set))).toBe(basis.rates.sha256)
     expect(JSON.stringify(body)).not.toContain('call-')
     expect(body.rates.length).toBe(currentRelease().compiled.causes.length)
   })

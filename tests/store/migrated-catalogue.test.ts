@@ -1,4 +1,4 @@
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs'
+import { mkdtempSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { createClient } from '@libsql/client'
@@ -6,32 +6,17 @@ import { afterAll, expect, test } from 'vitest'
 import { searchCatalogue } from '../../src/services/catalogue/search.ts'
 import { findItem } from '../../src/store/catalogue/items.ts'
 import { openDatabase } from '../../src/store/open.ts'
+import { EXPECTED_LEVEL } from '../../src/store/schema-level.ts'
+import { databaseOfLevel } from '../support/migrations.ts'
 
 const folder = mkdtempSync(join(tmpdir(), 'migrated-'))
 afterAll(() => rmSync(folder, { recursive: true, force: true }))
 
-interface Journal {
-  entries: { tag: string; when: number }[]
-}
-
 test('items of before keep their content, get an id of their own, and are found by their words', async () => {
   const url = `file:${join(folder, 'old.db')}`
+  const count = EXPECTED_LEVEL.findIndex(({ tag }) => tag.endsWith('_catalogue'))
+  await databaseOfLevel(url, join(folder, 'before'), count)
   const client = createClient({ url })
-  const { entries } = JSON.parse(readFileSync('src/store/migrations/meta/_journal.json', 'utf8')) as Journal
-  const before = entries.slice(
-    0,
-    entries.findIndex(({ tag }) => tag.endsWith('_catalogue')),
-  )
-  await client.execute(
-    'create table __drizzle_migrations (id integer primary key, hash text not null, created_at numeric)',
-  )
-  for (const { tag, when } of before) {
-    await client.executeMultiple(readFileSync(`src/store/migrations/${tag}.sql`, 'utf8'))
-    await client.execute({
-      sql: 'insert into __drizzle_migrations (hash, created_at) values (?, ?)',
-      args: [tag, when],
-    })
-  }
   await client.execute("insert into shops (id, created_at) values ('corner', 0)")
   for (const sku of ['B', 'A'])
     await client.execute({

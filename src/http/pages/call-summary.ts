@@ -1,5 +1,6 @@
 import { html, raw } from 'hono/html'
 import type { CallSummary } from '../../services/calls/summary.ts'
+import { sha256Base64 } from '../../services/sha256.ts'
 
 const STYLE = `
 body{font:1rem/1.5 system-ui,sans-serif;color:#111;background:#fff;margin:0 auto;max-width:48rem;padding:1rem}
@@ -15,11 +16,6 @@ footer{margin-top:1.5rem;border-top:1px solid #777;padding-top:.5rem;font-size:.
 // biome-ignore lint/suspicious/noControlCharactersInRegex: these are what is taken out
 const UNSEEN = /[\u0000-\u001f\u007f-\u009f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]+/g
 const oneLine = (text: string) => text.replaceAll(UNSEEN, ' ').trim()
-
-async function sha256Base64(text: string): Promise<string> {
-  const digest = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(text))
-  return btoa(String.fromCharCode(...new Uint8Array(digest)))
-}
 
 /** Nothing may load or run, and only the style of this very page counts. */
 export async function summaryPolicy(): Promise<string> {

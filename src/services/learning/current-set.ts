@@ -7,9 +7,10 @@ import { putShare, type StoredPool } from '../../store/learning-pools.ts'
 import type { StoredSettings } from '../../store/learning-settings.ts'
 import { findRateSet, keepRateSet, newestRateSet, type StoredRateSet } from '../../store/rate-sets.ts'
 import { ENGINE_VERSION } from '../basis.ts'
+import { sha256Hex } from '../sha256.ts'
 import { factsOf } from './facts.ts'
 import { poolOfMonth, ratesForShop } from './pool.ts'
-import { idOfSet, type KeptSet, type RateSet, sha256Of } from './rate-set.ts'
+import { idOfSet, type KeptSet, type RateSet } from './rate-set.ts'
 
 const MS_A_DAY = 86_400_000
 
@@ -95,7 +96,7 @@ export async function currentSet(database: Database, asked: Asked): Promise<Kept
   const pool = await poolNow()
   const pooled = pool ? await ratesForShop(database, shop, pool, release) : []
   const body = JSON.stringify({ month, tally, pooled } satisfies RateSet)
-  const sha256 = await sha256Of(body)
+  const sha256 = await sha256Hex(body)
   const fingerprint = await fingerprintOf(database, asked, { through: now, month, pool })
   const made = { id: idOfSet(sha256), sha256, asOf: now, through: now, fingerprint, body }
   await keepRateSet(database, shop, made)

@@ -5,8 +5,8 @@ import { type WeighedCounts, weighTally } from '../../domain/learning/weigh.ts'
 import type { Release } from '../../ontology/release.ts'
 import type { Database } from '../../store/database.ts'
 import { findPool, givenShare, type MadePool, makePool, type StoredPool } from '../../store/learning-pools.ts'
+import { sha256Hex } from '../sha256.ts'
 import { factsOf } from './facts.ts'
-import { sha256Of } from './rate-set.ts'
 
 interface CountsOnDisk {
   calls: Exposure
@@ -38,7 +38,7 @@ async function combine(counts: readonly string[], month: number, release: Releas
   if (!made) return undefined
   const { pool, shares } = made
   const body = JSON.stringify({ shops: pool.shops, counts: toDisk(pool.counts), shopsOf: [...pool.shopsOf] })
-  return { body, sha256: await sha256Of(body), given: shares.map((share) => JSON.stringify(toDisk(share))) }
+  return { body, sha256: await sha256Hex(body), given: shares.map((share) => JSON.stringify(toDisk(share))) }
 }
 
 /** The pool of a month: made when it is first asked for, and again after a shop changed its mind. */

@@ -20,11 +20,6 @@ export interface KeptSet {
   set: RateSet
 }
 
-export async function sha256Of(text: string): Promise<string> {
-  const digest = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(text))
-  return Array.from(new Uint8Array(digest), (byte) => byte.toString(16).padStart(2, '0')).join('')
-}
-
 const pooledOf = ({ pooled }: Pick<RateSet, 'pooled'>) => new Map(pooled.map(({ cause, rate }) => [cause, rate]))
 
 /** The same counts have the same id, whenever and by whom they are looked at. */

@@ -1,8 +1,8 @@
 import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
 import type { AppEnv } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
-import { entityTag, IfMatchHeader, ifMatch, refuseMovedOn } from '../../preconditions.ts'
-import { BODY_PROBLEMS, json, jsonBody, KEY_PROBLEMS, READ_PROBLEMS, WRITE_PROBLEMS } from '../../schema.ts'
+import { entityTag, IfMatchHeader, refuseMovedOn, requireIfMatch } from '../../preconditions.ts'
+import { BODY_PROBLEMS, IF_MATCH_PROBLEMS, json, jsonBody, KEY_PROBLEMS, READ_PROBLEMS } from '../../schema.ts'
 import { RetentionSchema } from './bodies.ts'
 import { COMMON } from './routes.ts'
 import { callsOf, type Deps, headBody } from './shared.ts'
@@ -44,8 +44,7 @@ const putSettingsRoute = createRoute({
     ...READ_PROBLEMS,
     ...BODY_PROBLEMS,
     ...KEY_PROBLEMS,
-    412: WRITE_PROBLEMS[412],
-    428: WRITE_PROBLEMS[428],
+    ...IF_MATCH_PROBLEMS,
   },
 })
 
@@ -89,9 +88,8 @@ export function registerKeeping(app: OpenAPIHono<AppEnv>, deps: Deps): void {
     const { shop, calls } = await callsOf(c, deps)
     const { retentionDays } = c.req.valid('json')
     const was = await calls.retentionDays(shop)
-    const tags = ifMatch(c)
-    const isMatch = tags === undefined || tags.includes(tagOf(was))
-    if (!isMatch || !(await calls.setRetention(shop, was, retentionDays))) return refuseMovedOn(c)
+    requireIfMatch(c, tagOf(was))
+    if (!(await calls.setRetention(shop, was, retentionDays))) return refuseMovedOn(c)
     c.header('ETag', tagOf(retentionDays))
     return c.json({ retentionDays }, 200)
   })

@@ -3,7 +3,7 @@ import { decodePlace, encodePlace } from '../../cursor.ts'
 import type { AppEnv } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { entityTag, IfMatchHeader } from '../../preconditions.ts'
-import { INPUT_PROBLEM, json, KEY_PROBLEMS, READ_PROBLEMS, WRITE_PROBLEMS } from '../../schema.ts'
+import { GONE_PROBLEM, IF_MATCH_PROBLEMS, INPUT_PROBLEM, json, KEY_PROBLEMS, READ_PROBLEMS } from '../../schema.ts'
 import { CursorQuery, LimitQuery } from '../ontology/params.ts'
 import { CallPageSchema, CallSchema, EventPageSchema } from './answers.ts'
 import { CallParam, ContactRefSchema, Id, SiteRefSchema, TimeSchema } from './fields.ts'
@@ -54,9 +54,8 @@ const eraseRoute = createRoute({
     ...READ_PROBLEMS,
     ...KEY_PROBLEMS,
     ...INPUT_PROBLEM,
-    410: WRITE_PROBLEMS[410],
-    412: WRITE_PROBLEMS[412],
-    428: WRITE_PROBLEMS[428],
+    ...GONE_PROBLEM,
+    ...IF_MATCH_PROBLEMS,
   },
 })
 

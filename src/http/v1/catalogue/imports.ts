@@ -8,10 +8,9 @@ import { LIMITS } from '../../limits.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { requireKey } from '../../middleware/key.ts'
 import { type ProblemCode, ProblemError } from '../../problem.ts'
-import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
+import { BODY_PROBLEMS, CONFLICT_PROBLEM, json, jsonBody } from '../../schema.ts'
 import {
   COMMON,
-  CONFLICT_PROBLEM,
   CommitImportSchema,
   ImportSchema,
   OpenImportSchema,

@@ -2,13 +2,13 @@ import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
 import { readGtin } from '../../../domain/parts/gtin.ts'
 import type { ExportFormat } from '../../../services/catalogue/export.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
+import { decodePlace, encodePlace } from '../../cursor.ts'
 import type { AppEnv, Ports } from '../../env.ts'
 import { negotiate, requireAccept } from '../../middleware/accept.ts'
 import { requireKey } from '../../middleware/key.ts'
 import { ProblemError } from '../../problem.ts'
 import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
 import { CursorQuery } from '../ontology/params.ts'
-import { decodeAfter, encodeAfter } from './cursor.ts'
 import { COMMON, FILTER, FindingSchema, PutItemSchema, SHOP_PROBLEMS, StoredItemSchema } from './schema.ts'
 
 const common = { ...COMMON, middleware: requireAccept('application/json') }
@@ -121,16 +121,18 @@ function streamOf(pieces: AsyncGenerator<string>): ReadableStream<Uint8Array> {
   })
 }
 
+const isSku = (place: readonly unknown[]): place is [string] => place.length === 1 && typeof place[0] === 'string'
+
 export function registerItems(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
   app.openapi(listRoute, async (c) => {
     const { shop } = await requireKey(c, ports, 'catalogue')
     const { cursor, limit, ...query } = c.req.valid('query')
     const filter = filterOf(query)
     const made = JSON.stringify(filter)
-    const after = cursor === undefined ? '' : decodeAfter(cursor, made)
+    const after = cursor === undefined ? '' : decodePlace(cursor, made, isSku)[0]
     const items = await ports.shops!.catalogue.items.list(shop, filter, after, limit + 1)
     const page = items.slice(0, limit)
-    const next = items.length > limit ? { next: encodeAfter(page.at(-1)!.item.sku, made) } : {}
+    const next = items.length > limit ? { next: encodePlace([page.at(-1)!.item.sku], made) } : {}
     return c.json({ items: page.map(worded), ...next }, 200)
   })
   app.openapi(readRoute, async (c) => {

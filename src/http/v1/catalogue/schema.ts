@@ -1,6 +1,6 @@
 import { z } from '@hono/zod-openapi'
 import { LIMITS } from '../../limits.ts'
-import { INPUT_PROBLEM, KEY_PROBLEMS, ProblemSchema, READ_PROBLEMS } from '../../schema.ts'
+import { INPUT_PROBLEM, KEY_PROBLEMS, READ_PROBLEMS } from '../../schema.ts'
 
 const Attribute = z
   .string()
@@ -184,10 +184,5 @@ export const SearchSchema = z
   })
   .openapi('CatalogueSearchAnswer')
 
-const conflict = {
-  description: 'The state of the import does not allow it',
-  content: { 'application/problem+json': { schema: ProblemSchema } },
-}
 export const SHOP_PROBLEMS = { ...READ_PROBLEMS, ...KEY_PROBLEMS, ...INPUT_PROBLEM } as const
-export const CONFLICT_PROBLEM = { 409: conflict } as const
 export const COMMON = { tags: ['catalogue'], security: [{ shopKey: ['catalogue'] }] }

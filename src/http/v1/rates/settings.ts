@@ -3,9 +3,9 @@ import { wordSettings } from '../../../services/learning/word-rates.ts'
 import type { StoredSettings } from '../../../services/learning-port.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import type { AppEnv, Ports } from '../../env.ts'
-import { requireIfMatch } from '../../if-match.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { requireKey } from '../../middleware/key.ts'
+import { entityTag, IfMatchHeader, refuseMovedOn, requireIfMatch } from '../../preconditions.ts'
 import { ProblemError } from '../../problem.ts'
 import { BODY_PROBLEMS, IF_MATCH_PROBLEMS, json, jsonBody, KEY_PROBLEMS, READ_PROBLEMS } from '../../schema.ts'
 import { RateSettingsSchema } from './schema.ts'
@@ -36,14 +36,12 @@ const putRoute = createRoute({
     'A reset is `countsFrom` set to now: older outcomes stay with their calls and no longer count. Consent to pooling is yes only when it is sent as true.',
   request: {
     ...jsonBody(RateSettingsSchema),
-    headers: z.object({
-      'if-match': z.string().max(200).optional().openapi({ description: 'ETag of the settings that are replaced' }),
-    }),
+    headers: IfMatchHeader,
   },
   responses: { 200: answer('In force from now on'), ...KEY_PROBLEMS, ...BODY_PROBLEMS, ...IF_MATCH_PROBLEMS },
 })
 
-const etagOf = ({ version }: StoredSettings) => `"settings-${version}"`
+const etagOf = ({ version }: StoredSettings) => entityTag(`settings-${version}`)
 
 function checkMoment(countsFrom: string | null, now: number): number | null {
   if (countsFrom === null) return null
@@ -70,8 +68,7 @@ export function registerRateSettings(app: OpenAPIHono<AppEnv>, ports: Ports, she
     requireIfMatch(c, etagOf(before))
     const { countsFrom, ...rest } = c.req.valid('json')
     const next = { ...rest, countsFrom: checkMoment(countsFrom, learning.now()), version: before.version + 1 }
-    if (!(await learning.replaceSettings(shop, next, shelf.current())))
-      throw new ProblemError('PRECONDITION_FAILED', 'The settings were changed in the meantime')
+    if (!(await learning.replaceSettings(shop, next, shelf.current()))) return refuseMovedOn(c)
     c.header('ETag', etagOf(next))
     return c.json(wordSettings(next), 200)
   })
