@@ -8,8 +8,8 @@ const thingOf = (site: string) => site.slice(0, site.lastIndexOf('.'))
 
 /** Ids of calls as they were told, by their site. */
 const opened = new Map<string, string>()
-/** Appends whose answer never came. */
-const untold = new Map<string, number>()
+/** The last append to each thing, told or not. */
+const last = new Map<string, number>()
 
 /** Opens the call of a site; asked again after a cut, under the same key, it must be the same call. */
 async function callOf(api: Api, site: string): Promise<string | undefined> {
@@ -49,9 +49,8 @@ async function versionsIn(api: Api, call: string): Promise<number[]> {
 }
 
 async function foundOf(api: Api, thing: string) {
-  const again = untold.get(thing)
+  const again = last.get(thing)
   const answer = again === undefined ? undefined : await append(api, thing, again)
-  untold.delete(thing)
   const listed = (await send(api, 'GET', '/v1/calls?limit=200'))!.body.items as { call: string; siteRef: string }[]
   const calls = listed.filter(({ siteRef }) => thingOf(siteRef) === thing)
   const versions = (await Promise.all(calls.map(({ call }) => versionsIn(api, call)))).flat()
@@ -61,7 +60,7 @@ async function foundOf(api: Api, thing: string) {
   return (isOneEach ? versions : [...versions, Number.NaN]).map((version) => ({ thing, version }))
 }
 
-/** Findings appended to calls over HTTP under idempotency keys; one that was cut off is sent again after the restart. */
+/** Findings appended to calls over HTTP under idempotency keys; the last one is sent again after each restart. */
 export const calls: Workload = {
   name: 'findings of calls over HTTP',
   canRemove: false,
@@ -70,7 +69,7 @@ export const calls: Workload = {
     const api = await ways.shop(thing)
     if (api === undefined) return 'unanswered'
     const outcome = outcomeOf(await append(api, thing, version))
-    if (outcome === 'unanswered') untold.set(thing, version)
+    if (outcome !== 'refused') last.set(thing, version)
     return outcome
   },
   async found(ways, _, things) {
