@@ -29,8 +29,9 @@ export const keyring: Workload = {
     const api = await ways.shop(thing)
     if (api === undefined) return 'unanswered'
     const before = newest.get(thing)
-    if (before && !(await send(api, 'POST', `/v1/keys/${before.id}/revoke`))) return 'unanswered'
+    // From here on it may be revoked, answered or not.
     newest.delete(thing)
+    if (before && !(await send(api, 'POST', `/v1/keys/${before.id}/revoke`))) return 'unanswered'
     const made = await send(api, 'POST', '/v1/keys', { label: `v${version}`, scopes: ['overlays'] })
     if (made?.status === 201) newest.set(thing, { key: made.body.key, id: made.body.id, version })
     return outcomeOf(made)
