@@ -1,3 +1,4 @@
+import { given } from '../domain/given.ts'
 import type { FitRule, PartSpec } from '../domain/parts/needs/spec.ts'
 import type { Substitute } from '../domain/parts/substitutes.ts'
 import type { PartClass } from '../ontology/shape.ts'
@@ -15,11 +16,6 @@ const BEFORE_0_4_0 = new Map<string, FitRule>([
   ['inputVoltageV', 'covers'],
   ['quantityPerSet', 'count'],
 ])
-
-const given = <T extends object>(fields: T) =>
-  Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== undefined)) as {
-    [K in keyof T]?: Exclude<T[K], undefined>
-  }
 
 /** A part class as the cores take it. */
 export function specOf({ id, attributes }: PartClass): PartSpec {

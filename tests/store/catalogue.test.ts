@@ -6,26 +6,12 @@ import { createKey, verifyKey } from '../../src/services/keys.ts'
 import { putItems } from '../../src/store/catalogue/items.ts'
 import { narrowItems } from '../../src/store/catalogue/narrow.ts'
 import { type Database, openDatabase } from '../../src/store/open.ts'
+import { type Issued, record } from '../support/issued.ts'
 
 const CLASS = 'part-class/vrla-battery-12v'
 const LIMIT = 5000
 let database: Database
-const statements: string[] = []
-
-/** Records the SQL of every read and write that reaches the client. */
-function record({ client }: Database): void {
-  const { execute, batch } = client
-  const note = (statement: unknown) =>
-    statements.push(typeof statement === 'string' ? statement : (statement as { sql: string }).sql)
-  client.execute = ((...args: Parameters<typeof execute>) => {
-    note(args[0])
-    return execute.apply(client, args)
-  }) as typeof execute
-  client.batch = ((...args: Parameters<typeof batch>) => {
-    for (const statement of args[0]) note(statement)
-    return batch.apply(client, args)
-  }) as typeof batch
-}
+let statements: Issued[]
 
 const number = fc.integer({ min: 0, max: 20 })
 const attributes = fc.dictionary(
@@ -64,7 +50,7 @@ const constraint = fc.oneof(
 
 beforeAll(async () => {
   database = await openDatabase(':memory:')
-  record(database)
+  statements = record(database)
   await createKey(database, 'north', ['catalogue'], 0)
   await createKey(database, 'south', ['catalogue'], 0)
 })
@@ -116,9 +102,9 @@ test('an import of which one row breaks a constraint writes none of them', async
 })
 
 test('every statement on the catalogue names the shop', () => {
-  const onItems = statements.filter((sql) => sql.includes('catalogue_items'))
+  const onItems = statements.filter(({ sql }) => sql.includes('catalogue_items'))
   expect(onItems.length).toBeGreaterThan(100)
-  expect(onItems.filter((sql) => !sql.includes('shop_id'))).toEqual([])
+  expect(onItems.filter(({ sql }) => !sql.includes('shop_id'))).toEqual([])
 })
 
 test('a key opens its own shop and is stored only as a hash', async () => {

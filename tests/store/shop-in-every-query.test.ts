@@ -9,28 +9,7 @@ import { narrowItems } from '../../src/store/catalogue/narrow.ts'
 import { indexWaitingItems } from '../../src/store/catalogue/reindex.ts'
 import { type Database, openDatabase } from '../../src/store/open.ts'
 import { BATTERY, inPieces } from '../support/catalogue.ts'
-
-interface Issued {
-  sql: string
-  args: unknown
-}
-
-/** Keeps every statement that reaches the client, read or written. */
-function record({ client }: Database): Issued[] {
-  const issued: Issued[] = []
-  const { execute, batch } = client
-  const note = (statement: unknown) =>
-    issued.push(typeof statement === 'string' ? { sql: statement, args: [] } : (statement as Issued))
-  client.execute = ((...args: Parameters<typeof execute>) => {
-    note(args[0])
-    return execute.apply(client, args)
-  }) as typeof execute
-  client.batch = ((...args: Parameters<typeof batch>) => {
-    for (const statement of args[0]) note(statement)
-    return batch.apply(client, args)
-  }) as typeof batch
-  return issued
-}
+import { record } from '../support/issued.ts'
 
 const TABLE = /\b(?:from|join|update|into)\s+"?(catalogue_(?:items|imports|import_parts|staged|vocabulary))"?/gi
 

@@ -1,3 +1,4 @@
+import { given } from '../../domain/given.ts'
 import { minorDigits } from '../../domain/parts/currencies.ts'
 import type { Item } from '../../domain/parts/types.ts'
 import type { Release } from '../../ontology/release.ts'
@@ -132,5 +133,5 @@ export function fieldsOfProduct(product: unknown): Record<string, unknown> {
     ...flags,
     attributes: named,
   }
-  return Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== undefined))
+  return given(fields)
 }

@@ -1,3 +1,4 @@
+import { given } from '../../domain/given.ts'
 import { type GtinFault, readGtin } from '../../domain/parts/gtin.ts'
 import type { Item } from '../../domain/parts/types.ts'
 import type { Release } from '../../ontology/release.ts'
@@ -100,12 +101,6 @@ function partClassOf(release: Release, cells: Cells, byDefault = ''): string {
     )
   return partClass
 }
-
-/** Fields that were not given are left out. */
-const given = <T extends object>(fields: T) =>
-  Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== undefined)) as {
-    [K in keyof T]?: Exclude<T[K], undefined>
-  }
 
 /** A record as an item; what is wrong with it is noted in its cells, and whatever is faulty stays unknown. */
 export function readItem(release: Release, cells: Cells, options: ReadOptions): Item {

@@ -1,16 +1,11 @@
 import { index, integer, primaryKey, sqliteTable, text } from 'drizzle-orm/sqlite-core'
-import { shops } from './shops.ts'
-
-const shopId = () =>
-  text('shop_id')
-    .notNull()
-    .references(() => shops.id)
+import { ofShop } from './shops.ts'
 
 /** Where each call stands: what its log comes to, as far as lists ask for it. */
 export const calls = sqliteTable(
   'calls',
   {
-    shopId: shopId(),
+    shopId: ofShop(),
     callId: text('call_id').notNull(),
     /** Number of the last event. */
     seq: integer('seq').notNull(),
@@ -38,7 +33,7 @@ export const calls = sqliteTable(
 export const callEvents = sqliteTable(
   'call_events',
   {
-    shopId: shopId(),
+    shopId: ofShop(),
     callId: text('call_id').notNull(),
     seq: integer('seq').notNull(),
     at: integer('at').notNull(),
@@ -53,7 +48,7 @@ export const callEvents = sqliteTable(
 export const callAnswers = sqliteTable(
   'call_answers',
   {
-    shopId: shopId(),
+    shopId: ofShop(),
     callId: text('call_id').notNull(),
     seq: integer('seq').notNull(),
     body: text('body').notNull(),
@@ -65,7 +60,7 @@ export const callAnswers = sqliteTable(
 export const callConcepts = sqliteTable(
   'call_concepts',
   {
-    shopId: shopId(),
+    shopId: ofShop(),
     concept: text('concept').notNull(),
     callId: text('call_id').notNull(),
   },
@@ -79,7 +74,7 @@ export const callConcepts = sqliteTable(
 export const callTombstones = sqliteTable(
   'call_tombstones',
   {
-    shopId: shopId(),
+    shopId: ofShop(),
     callId: text('call_id').notNull(),
     erasedAt: integer('erased_at').notNull(),
     /** asked or retention. */
@@ -90,6 +85,6 @@ export const callTombstones = sqliteTable(
 
 /** How long a shop keeps its calls. */
 export const callSettings = sqliteTable('call_settings', {
-  shopId: shopId().primaryKey(),
+  shopId: ofShop().primaryKey(),
   retentionDays: integer('retention_days').notNull(),
 })

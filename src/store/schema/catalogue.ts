@@ -1,11 +1,6 @@
 import { sql } from 'drizzle-orm'
 import { index, integer, primaryKey, real, sqliteTable, text, uniqueIndex } from 'drizzle-orm/sqlite-core'
-import { shops } from './shops.ts'
-
-const ofShop = () =>
-  text('shop_id')
-    .notNull()
-    .references(() => shops.id)
+import { ofShop } from './shops.ts'
 
 /** Attributes kept in typed columns, by their name in the ontology: matching narrows by them, search counts them. */
 const typedColumns = () => ({

@@ -1,14 +1,12 @@
 import { integer, primaryKey, sqliteTable, text } from 'drizzle-orm/sqlite-core'
-import { shops } from './shops.ts'
+import { ofShop } from './shops.ts'
 
 /** Documents of one kind that a shop keeps, each by its own name. */
 const documents = <Name extends string>(name: Name) =>
   sqliteTable(
     name,
     {
-      shopId: text('shop_id')
-        .notNull()
-        .references(() => shops.id),
+      shopId: ofShop(),
       name: text('name').notNull(),
       sha256: text('sha256').notNull(),
       body: text('body').notNull(),

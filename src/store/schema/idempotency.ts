@@ -1,13 +1,11 @@
 import { index, integer, primaryKey, sqliteTable, text } from 'drizzle-orm/sqlite-core'
-import { shops } from './shops.ts'
+import { ofShop } from './shops.ts'
 
 /** Keys under which a shop made something, so that a request sent again makes nothing twice. No content is kept here. */
 export const idempotencyKeys = sqliteTable(
   'idempotency_keys',
   {
-    shopId: text('shop_id')
-      .notNull()
-      .references(() => shops.id),
+    shopId: ofShop(),
     key: text('key').notNull(),
     /** SHA-256 of method, path and body. */
     requestHash: text('request_hash').notNull(),

@@ -1,14 +1,12 @@
 import { index, integer, primaryKey, sqliteTable, text, uniqueIndex } from 'drizzle-orm/sqlite-core'
-import { shops } from './shops.ts'
+import { ofShop } from './shops.ts'
 
 export const apiKeys = sqliteTable(
   'api_keys',
   {
     /** SHA-256 of the key; the key itself is never stored. */
     hash: text('hash').primaryKey(),
-    shopId: text('shop_id')
-      .notNull()
-      .references(() => shops.id),
+    shopId: ofShop(),
     /** First characters: public, by which a person tells keys apart and a presented key finds its rows. */
     prefix: text('prefix').notNull(),
     scopes: text('scopes').notNull(),
@@ -30,9 +28,7 @@ export const apiKeys = sqliteTable(
 export const keyUsage = sqliteTable(
   'key_usage',
   {
-    shopId: text('shop_id')
-      .notNull()
-      .references(() => shops.id),
+    shopId: ofShop(),
     keyId: text('key_id').notNull(),
     minute: integer('minute').notNull(),
     minuteCount: integer('minute_count').notNull(),

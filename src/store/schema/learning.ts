@@ -1,11 +1,9 @@
 import { index, integer, primaryKey, sqliteTable, text } from 'drizzle-orm/sqlite-core'
-import { shops } from './shops.ts'
+import { ofShop } from './shops.ts'
 
 /** What a shop decided about learning; a shop without a row has decided nothing. */
 export const learningSettings = sqliteTable('learning_settings', {
-  shopId: text('shop_id')
-    .primaryKey()
-    .references(() => shops.id),
+  shopId: ofShop().primaryKey(),
   version: integer('version').notNull(),
   learning: integer('learning', { mode: 'boolean' }).notNull(),
   /** Whether its counts may be put together with those of others, and theirs with its own. */
@@ -18,9 +16,7 @@ export const learningSettings = sqliteTable('learning_settings', {
 export const rateSets = sqliteTable(
   'rate_sets',
   {
-    shopId: text('shop_id')
-      .notNull()
-      .references(() => shops.id),
+    shopId: ofShop(),
     id: text('id').notNull(),
     sha256: text('sha256').notNull(),
     /** When it was first made [ms since 1970]. */
@@ -39,9 +35,7 @@ export const rateSets = sqliteTable(
 
 /** What a consenting shop gives: its counts by month, and how much of them the present pool holds. */
 export const learningShares = sqliteTable('learning_shares', {
-  shopId: text('shop_id')
-    .primaryKey()
-    .references(() => shops.id),
+  shopId: ofShop().primaryKey(),
   counts: text('counts').notNull(),
   given: text('given'),
 })

@@ -1,13 +1,11 @@
 import { integer, primaryKey, sqliteTable, text } from 'drizzle-orm/sqlite-core'
-import { shops } from './shops.ts'
+import { ofShop } from './shops.ts'
 
 /** How a call ended; written when it is closed, removed when it is reopened or erased. Learning reads this table alone. */
 export const callOutcomes = sqliteTable(
   'call_outcomes',
   {
-    shopId: text('shop_id')
-      .notNull()
-      .references(() => shops.id),
+    shopId: ofShop(),
     callId: text('call_id').notNull(),
     /** Milliseconds since 1970-01-01T00:00Z. */
     closedAt: integer('closed_at').notNull(),

@@ -5,3 +5,9 @@ export const shops = sqliteTable('shops', {
   id: text('id').primaryKey(),
   createdAt: integer('created_at').notNull(),
 })
+
+/** The column of a table that belongs to shops. */
+export const ofShop = () =>
+  text('shop_id')
+    .notNull()
+    .references(() => shops.id)

@@ -1,9 +1,10 @@
 import { z } from '@hono/zod-openapi'
+import { given } from '../../../domain/given.ts'
 import { type BatteryHealthInput, batteryHealth } from '../../../domain/power/battery-health.ts'
 import type { OutageEvidence } from '../../../domain/power/health-evidence.ts'
 import type { QuantityReader } from '../../quantity.ts'
 import { AmountSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
-import { ACCOUNT, accountOf, type Calculation, given } from './calculation.ts'
+import { ACCOUNT, accountOf, type Calculation } from './calculation.ts'
 
 const OutageSchema = z.strictObject({
   loadCurrent: QuantitySchema,

@@ -1,8 +1,9 @@
 import { z } from '@hono/zod-openapi'
+import { given } from '../../../domain/given.ts'
 import { type RechargeInput, rechargeTime } from '../../../domain/power/recharge-time.ts'
 import type { QuantityReader } from '../../quantity.ts'
 import { AmountSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
-import { ACCOUNT, accountOf, type Calculation, given } from './calculation.ts'
+import { ACCOUNT, accountOf, type Calculation } from './calculation.ts'
 import { BATTERIES, CHARGER, suitabilityOf } from './suitability.ts'
 
 const Fraction = z.number().min(0).max(1)

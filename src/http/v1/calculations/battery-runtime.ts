@@ -1,10 +1,11 @@
 import { z } from '@hono/zod-openapi'
+import { given } from '../../../domain/given.ts'
 import { type BatteryRuntimeInput, batteryRuntime, type Hours } from '../../../domain/power/battery-runtime.ts'
 import { MODELS } from '../../../domain/power/runtime-models.ts'
 import { drawRuntime } from '../../../services/drawings/runtime-plot.ts'
 import type { QuantityReader } from '../../quantity.ts'
 import { AmountSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
-import { ACCOUNT, accountOf, type Calculation, given } from './calculation.ts'
+import { ACCOUNT, accountOf, type Calculation } from './calculation.ts'
 import { BATTERIES, suitabilityOf } from './suitability.ts'
 
 const CLOCK = /^(?:[01]\d|2[0-3]):[0-5]\d$/
@@ -86,13 +87,17 @@ function toInput(body: z.infer<typeof RequestSchema>, reader: QuantityReader): B
           currentA: required(alarmCurrent, 'A', '/alarmCurrent'),
           hours: alarmDuration === undefined ? 0.25 : required(alarmDuration, 'h', '/alarmDuration'),
         }
+  const measured: BatteryRuntimeInput['dischargeTests'] = dischargeTests && [
+    test(dischargeTests[0], 0),
+    test(dischargeTests[1], 1),
+  ]
   return given({
     ratedCapacityAh: required(body.ratedCapacity, 'A.h', '/ratedCapacity'),
     standbyCurrentA: required(body.standbyCurrent, 'A', '/standbyCurrent'),
     ...optional('ratedDurationHours', body.ratedDuration, 'h', '/ratedDuration'),
     ...optional('temperatureC', body.temperature, 'Cel', '/temperature'),
     exponent: body.exponent,
-    dischargeTests: dischargeTests && [test(dischargeTests[0], 0), test(dischargeTests[1], 1)],
+    dischargeTests: measured,
     ...optional('cutOffV', body.cutOff, 'V', '/cutOff'),
     nominalVoltageV: body.nominalVoltage,
     capacityFraction: body.capacityFraction,

@@ -1,4 +1,5 @@
 import { DomainError } from '../../../domain/errors.ts'
+import { given } from '../../../domain/given.ts'
 import { DUTIES } from '../../../domain/power/duties.ts'
 import { hoursGiven } from '../../../domain/power/hours-given.ts'
 import type { SizingInput } from '../../../domain/power/size-battery.ts'
@@ -35,8 +36,8 @@ function limitsOf({ limits }: SizeRequest, { optional }: QuantityReader): Pick<S
 function sizingOf(body: SizeRequest, reader: QuantityReader): SizingInput {
   const { required, optional } = reader
   const duty = DUTIES.find(({ id }) => id === body.duty)
-  const given = { exponent: body.exponent, ageingFactor: body.ageingFactor, designFactor: body.designFactor }
-  const factors = Object.fromEntries(Object.entries(given).filter(([, value]) => value !== undefined))
+  const { exponent, ageingFactor, designFactor } = body
+  const factors = given({ exponent, ageingFactor, designFactor })
   return {
     loads: body.loads.map((load, index) => ({
       ...(load.label === undefined ? {} : { label: load.label }),

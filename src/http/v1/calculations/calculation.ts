@@ -120,8 +120,3 @@ export function registerCalculation<Q extends z.ZodType<Asked>, A extends z.ZodT
     return c.json((await runBatch(items, run)) as never, 200) as never
   })
 }
-
-/** Fields that were not sent are left out, so that a core's exact types hold. */
-export function given<T extends object>(fields: T): { [K in keyof T]: Exclude<T[K], undefined> } {
-  return Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== undefined)) as never
-}

@@ -1,8 +1,9 @@
 import { z } from '@hono/zod-openapi'
+import { given } from '../../../domain/given.ts'
 import { type CellLifeInput, cellLife } from '../../../domain/power/cell-life.ts'
 import type { QuantityReader } from '../../quantity.ts'
 import { AmountSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
-import { ACCOUNT, accountOf, type Calculation, given } from './calculation.ts'
+import { ACCOUNT, accountOf, type Calculation } from './calculation.ts'
 
 const RequestSchema = z
   .strictObject({

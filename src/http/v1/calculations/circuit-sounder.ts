@@ -1,10 +1,11 @@
 import { z } from '@hono/zod-openapi'
 import { analyseSounder, SOUNDER_KINDS, type SounderInput } from '../../../domain/circuits/sounder.ts'
+import { given } from '../../../domain/given.ts'
 import { limitOfError } from '../../../domain/readings/interpret.ts'
 import { MeterSchema, readMeter } from '../../meter.ts'
 import type { QuantityReader } from '../../quantity.ts'
 import { AmountSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
-import { ACCOUNT, accountOf, type Calculation, given } from './calculation.ts'
+import { ACCOUNT, accountOf, type Calculation } from './calculation.ts'
 import { wireInterval } from './circuit-loop.ts'
 import { UNKNOWN_METER } from './unknown-meter.ts'
 

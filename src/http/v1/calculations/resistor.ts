@@ -1,11 +1,12 @@
 import { z } from '@hono/zod-openapi'
 import { SERIES } from '../../../domain/circuits/preferred-values.ts'
 import { identifyResistor, type ResistorInput } from '../../../domain/circuits/resistor.ts'
+import { given } from '../../../domain/given.ts'
 import { limitOfError } from '../../../domain/readings/interpret.ts'
 import { MeterSchema, readMeter } from '../../meter.ts'
 import type { QuantityReader } from '../../quantity.ts'
 import { AmountSchema, ONTOLOGY_FIELDS, type Quantity, QuantitySchema } from '../../schema.ts'
-import { ACCOUNT, accountOf, type Calculation, given } from './calculation.ts'
+import { ACCOUNT, accountOf, type Calculation } from './calculation.ts'
 import { wireInterval } from './circuit-loop.ts'
 import { UNKNOWN_METER } from './unknown-meter.ts'
 

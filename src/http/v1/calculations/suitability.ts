@@ -1,8 +1,8 @@
 import { z } from '@hono/zod-openapi'
+import { given } from '../../../domain/given.ts'
 import { CHEMISTRIES, type Suitability } from '../../../domain/power/suitable.ts'
 import type { QuantityReader } from '../../quantity.ts'
 import { type Quantity, QuantitySchema } from '../../schema.ts'
-import { given } from './calculation.ts'
 
 const Chemistry = z.enum(CHEMISTRIES)
 

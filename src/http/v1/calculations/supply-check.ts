@@ -1,9 +1,10 @@
 import { z } from '@hono/zod-openapi'
 import { RECTIFIERS } from '../../../domain/circuits/rectifier.ts'
 import { checkSupply, type SupplyInput } from '../../../domain/circuits/supply-check.ts'
+import { given } from '../../../domain/given.ts'
 import type { QuantityReader } from '../../quantity.ts'
 import { AmountSchema, ONTOLOGY_FIELDS, QuantitySchema } from '../../schema.ts'
-import { ACCOUNT, accountOf, type Calculation, given } from './calculation.ts'
+import { ACCOUNT, accountOf, type Calculation } from './calculation.ts'
 
 const Kind = z.enum(['ac', 'dc'])
 

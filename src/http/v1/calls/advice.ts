@@ -1,6 +1,7 @@
 import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
 import type { CallEventBody, EventOf } from '../../../domain/calls/event.ts'
 import type { CallState } from '../../../domain/calls/state.ts'
+import { given } from '../../../domain/given.ts'
 import { predict } from '../../../services/calls/predict.ts'
 import { type DiagnosisAnswer, diagnose } from '../../../services/diagnose.ts'
 import { Wording } from '../../../services/texts.ts'
@@ -17,7 +18,7 @@ import { AdviseCallSchema, CloseCallSchema } from './bodies.ts'
 import { findingsOf, requireId } from './checked.ts'
 import { CallParam } from './fields.ts'
 import { ALL_WRITE_PROBLEMS, COMMON, READ_ONE_PROBLEMS, writeRoute } from './routes.ts'
-import { addTo, callsOf, type Deps, ofCall, present, written } from './shared.ts'
+import { addTo, callsOf, type Deps, ofCall, written } from './shared.ts'
 
 export const SEQ = z
   .string()
@@ -58,7 +59,7 @@ function limitsOf({ advice }: CallState, sent: WireLimits, now: number): NonNull
   const before = advice.at(-1)?.limits as WireLimits
   const { at: _at, ...kept } = before ?? { who: 'caller' as const, tools: [] }
   const chosen = sent ?? kept
-  return { at: new Date(now).toISOString(), ...present(chosen) } as NonNullable<WireLimits>
+  return { at: new Date(now).toISOString(), ...given(chosen) } as NonNullable<WireLimits>
 }
 
 const CAUSES_KEPT = 5
@@ -74,9 +75,9 @@ function advisedEvent(answer: DiagnosisAnswer, limits: object): EventOf<'advised
       .slice(0, CAUSES_KEPT)
       .map(
         ({ cause, device, label, shown, word }) =>
-          present({ cause, device, label, shown, word }) as EventOf<'advised'>['causes'][number],
+          given({ cause, device, label, shown, word }) as EventOf<'advised'>['causes'][number],
       ),
-    checks: answer.nextChecks.map(({ check, device }) => present({ check, device }) as { check: string }),
+    checks: answer.nextChecks.map(({ check, device }) => given({ check, device }) as { check: string }),
     remedies: answer.plan.map(({ remedy }) => remedy),
   }
 }
@@ -87,11 +88,11 @@ function registerGiving(app: OpenAPIHono<AppEnv>, deps: Deps): void {
   app.openapi(adviseRoute, async (c) => {
     const body = c.req.valid('json')
     const { call } = c.req.valid('param')
-    const { callId, state } = await addTo(c, deps, { call, body }, async (given) => {
-      const limits = limitsOf(given.state, body.limits, given.now)
-      const wording = new Wording(given.release, await deps.shelf.served(given.release, body.language))
-      const findings = findingsOf(given.release, given.state)
-      const learned = await learnedRates(deps.ports, deps.shelf, given)
+    const { callId, state } = await addTo(c, deps, { call, body }, async (standing) => {
+      const limits = limitsOf(standing.state, body.limits, standing.now)
+      const wording = new Wording(standing.release, await deps.shelf.served(standing.release, body.language))
+      const findings = findingsOf(standing.release, standing.state)
+      const learned = await learnedRates(deps.ports, deps.shelf, standing)
       const answer = diagnose({ wording, findings, limits: toLimits({ limits }), ...(learned && { learned }) })
       return { event: advisedEvent(answer, limits), answer }
     })
@@ -106,11 +107,11 @@ function registerGiving(app: OpenAPIHono<AppEnv>, deps: Deps): void {
     const { shop, calls } = await callsOf(c, deps)
     const { call, seq } = c.req.valid('param')
     return ofCall(c, call, async () => {
-      const given = (await calls.read(shop, call)).advice.find((entry) => entry.seq === Number(seq))
-      if (!given) throw noAdvice(call)
-      const answer = (await calls.answer(shop, call, given.seq)) as DiagnosisAnswer
+      const advised = (await calls.read(shop, call)).advice.find((entry) => entry.seq === Number(seq))
+      if (!advised) throw noAdvice(call)
+      const answer = (await calls.answer(shop, call, advised.seq)) as DiagnosisAnswer
       c.header('Content-Language', answer.language)
-      return c.json({ call, seq: given.seq, at: new Date(given.at).toISOString(), answer }, 200)
+      return c.json({ call, seq: advised.seq, at: new Date(advised.at).toISOString(), answer }, 200)
     })
   })
 }
@@ -119,16 +120,25 @@ function registerClose(app: OpenAPIHono<AppEnv>, deps: Deps): void {
   app.openapi(closeRoute, async (c) => {
     const body = c.req.valid('json')
     const { confirmed = [], remedy, conclusion } = body
-    const made = await addTo(c, deps, { call: c.req.valid('param').call, body }, async (given) => {
-      const { state, release, now } = given
-      confirmed.forEach(({ cause }, index) => requireId(release, 'cause', cause, `/confirmed/${index}/cause`))
-      if (remedy !== undefined) requireId(release, 'remedy', remedy, '/remedy')
-      const event = present({ kind: 'closed', conclusion, confirmed: confirmed.map(present), remedy }) as CallEventBody
-      const limits = toLimits({ limits: limitsOf(state, undefined, now) })
-      const learned = await learnedRates(deps.ports, deps.shelf, given)
-      const held = { findings: findingsOf(release, state), limits, rates: learned?.rates }
-      return { event, predicted: predict(release, held), rates: learned?.stated }
-    })
+    const made = await addTo(
+      c,
+      deps,
+      { call: c.req.valid('param').call, body },
+      async ({ shop, state, release, now }) => {
+        confirmed.forEach(({ cause }, index) => requireId(release, 'cause', cause, `/confirmed/${index}/cause`))
+        if (remedy !== undefined) requireId(release, 'remedy', remedy, '/remedy')
+        const event = given({
+          kind: 'closed',
+          conclusion,
+          confirmed: confirmed.map((one) => given(one)),
+          remedy,
+        }) as CallEventBody
+        const limits = toLimits({ limits: limitsOf(state, undefined, now) })
+        const learned = await learnedRates(deps.ports, deps.shelf, { shop, release })
+        const held = { findings: findingsOf(release, state), limits, rates: learned?.rates }
+        return { event, predicted: predict(release, held), rates: learned?.stated }
+      },
+    )
     return c.json(written(c, made), 200)
   })
 }

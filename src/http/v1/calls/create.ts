@@ -1,4 +1,5 @@
 import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
+import { given } from '../../../domain/given.ts'
 import { wordingFor } from '../../edition.ts'
 import type { AppEnv } from '../../env.ts'
 import { claimOf, IdempotencyHeader } from '../../idempotency.ts'
@@ -9,7 +10,7 @@ import { json, jsonBody } from '../../schema.ts'
 import { CallSchema } from './answers.ts'
 import { CreateCallSchema } from './bodies.ts'
 import { ALL_WRITE_PROBLEMS, COMMON } from './routes.ts'
-import { CALL_LIMITS, callsOf, type Deps, ofCall, present, written } from './shared.ts'
+import { CALL_LIMITS, callsOf, type Deps, ofCall, written } from './shared.ts'
 
 const route = createRoute({
   ...COMMON,
@@ -38,10 +39,10 @@ export function registerCreateCall(app: OpenAPIHono<AppEnv>, deps: Deps): void {
     const { shop, calls } = await callsOf(c, deps)
     const body = c.req.valid('json')
     const claim = await claimOf(c, body, true)
-    const { release } = await wordingFor(c, deps.shelf, present({ release: body.release }))
+    const { release } = await wordingFor(c, deps.shelf, given({ release: body.release }))
     refuseTooMany(await calls.countOpen(shop))
     const { siteRef, contactRef, reachBy, callbackDue } = body
-    const fields = present({ siteRef, contactRef, reachBy, callbackDue: timeOf(callbackDue) })
+    const fields = given({ siteRef, contactRef, reachBy, callbackDue: timeOf(callbackDue) })
     const event = { kind: 'opened' as const, release: release.version, ...fields }
     const opened = await ofCall(c, 'of this key', () => calls.open({ shop, claim, limits: CALL_LIMITS }, event))
     c.header('Location', `/v1/calls/${opened.callId}`)

@@ -3,6 +3,7 @@ import type { AppEnv } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { entityTag, IfMatchHeader, refuseMovedOn, requireIfMatch } from '../../preconditions.ts'
 import { BODY_PROBLEMS, IF_MATCH_PROBLEMS, json, jsonBody, KEY_PROBLEMS, READ_PROBLEMS } from '../../schema.ts'
+import { streamOf } from '../../streamed.ts'
 import { RetentionSchema } from './bodies.ts'
 import { COMMON } from './routes.ts'
 import { callsOf, type Deps, headBody } from './shared.ts'
@@ -50,33 +51,18 @@ const putSettingsRoute = createRoute({
 
 const tagOf = (days: number) => entityTag(`days-${days}`)
 
-/** Lines as they are made; nothing is gathered. */
-function linesOf(entries: AsyncGenerator<object>): ReadableStream<Uint8Array> {
-  const encoder = new TextEncoder()
-  return new ReadableStream({
-    async pull(controller) {
-      const { value, done } = await entries.next()
-      if (done) controller.close()
-      else controller.enqueue(encoder.encode(`${JSON.stringify(value)}\n`))
-    },
-    cancel: async () => void (await entries.return(undefined)),
-  })
-}
-
-async function* worded(entries: ReturnType<Awaited<ReturnType<typeof callsOf>>['calls']['export']>) {
-  for await (const { head, events, answers } of entries)
-    yield {
-      ...headBody(head),
-      events: events.map((event) => ({ ...event, at: new Date(event.at).toISOString() })),
-      answers,
-    }
+async function* linesOf(entries: ReturnType<Awaited<ReturnType<typeof callsOf>>['calls']['export']>) {
+  for await (const { head, events, answers } of entries) {
+    const dated = events.map((event) => ({ ...event, at: new Date(event.at).toISOString() }))
+    yield `${JSON.stringify({ ...headBody(head), events: dated, answers })}\n`
+  }
 }
 
 export function registerKeeping(app: OpenAPIHono<AppEnv>, deps: Deps): void {
   app.openapi(exportRoute, async (c) => {
     const { shop, calls } = await callsOf(c, deps)
     c.header('ETag', entityTag(await calls.mark(shop)))
-    return c.body(linesOf(worded(calls.export(shop))), 200, { 'Content-Type': NDJSON }) as never
+    return c.body(streamOf(linesOf(calls.export(shop))), 200, { 'Content-Type': NDJSON }) as never
   })
   app.openapi(getSettingsRoute, async (c) => {
     const { shop, calls } = await callsOf(c, deps)

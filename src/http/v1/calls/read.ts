@@ -1,4 +1,5 @@
 import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
+import { given } from '../../../domain/given.ts'
 import { decodePlace, encodePlace } from '../../cursor.ts'
 import type { AppEnv } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
@@ -8,7 +9,7 @@ import { CursorQuery, LimitQuery } from '../ontology/params.ts'
 import { CallPageSchema, CallSchema, EventPageSchema } from './answers.ts'
 import { CallParam, ContactRefSchema, Id, SiteRefSchema, TimeSchema } from './fields.ts'
 import { COMMON, readRoute } from './routes.ts'
-import { callBody, callsOf, type Deps, headBody, isSeenBy, ofCall, present } from './shared.ts'
+import { callBody, callsOf, type Deps, headBody, isSeenBy, ofCall } from './shared.ts'
 
 const DEFAULT_PAGE = 50
 
@@ -67,7 +68,7 @@ function filterOf({ status, siteRef, contactRef, due, condition, cause, from, to
   const moment = (time: string | undefined) => (time === undefined ? undefined : Date.parse(time))
   const concepts = [condition, cause].filter((id) => id !== undefined)
   const moments = { dueBy: moment(due), from: moment(from), before: moment(to) }
-  return present({ status, siteRef, contactRef, ...moments, concepts })
+  return given({ status, siteRef, contactRef, ...moments, concepts })
 }
 
 const isPlace = (place: readonly unknown[]): place is [number, string] =>
@@ -86,7 +87,7 @@ function registerLists(app: OpenAPIHono<AppEnv>, deps: Deps): void {
     const heads = found.slice(0, limit)
     const last = heads.at(-1)
     const next = found.length > limit && last ? encodePlace([last.openedAt, last.callId], filters) : undefined
-    return c.json({ items: heads.map(headBody), ...present({ next }) }, 200)
+    return c.json({ items: heads.map(headBody), ...given({ next }) }, 200)
   })
   app.openapi(eventsRoute, async (c) => {
     const { shop, calls } = await callsOf(c, deps)
@@ -99,7 +100,7 @@ function registerLists(app: OpenAPIHono<AppEnv>, deps: Deps): void {
       const items = rest.slice(0, Number(query.limit ?? DEFAULT_PAGE))
       const next = items.length < rest.length ? encodePlace([items.at(-1)!.seq], filters) : undefined
       const worded = items.map((event) => ({ ...event, at: new Date(event.at).toISOString() }))
-      return c.json({ items: worded as unknown as EventItems, ...present({ next }) }, 200)
+      return c.json({ items: worded as unknown as EventItems, ...given({ next }) }, 200)
     })
   })
 }

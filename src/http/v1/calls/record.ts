@@ -1,5 +1,6 @@
 import type { OpenAPIHono } from '@hono/zod-openapi'
 import type { CallEventBody, SentFinding } from '../../../domain/calls/event.ts'
+import { given } from '../../../domain/given.ts'
 import { redact } from '../../../domain/words/redact.ts'
 import type { Release } from '../../../ontology/release.ts'
 import type { AppEnv } from '../../env.ts'
@@ -14,7 +15,7 @@ import {
 } from './bodies.ts'
 import { requireFindings, requireId, requireResult } from './checked.ts'
 import { writeRoute } from './routes.ts'
-import { addTo, type Deps, present, written } from './shared.ts'
+import { addTo, type Deps, written } from './shared.ts'
 
 const findings = writeRoute('findings', 'addFindings', {
   summary: 'Adds findings to a call in order, with who said them',
@@ -67,7 +68,7 @@ function registerSaid(app: OpenAPIHono<AppEnv>, deps: Deps): void {
     const body = c.req.valid('json')
     const made = await addTo(c, deps, { call: c.req.valid('param').call, body }, ({ release }) => {
       requireStep(release, body)
-      return present(body) as CallEventBody
+      return given(body) as CallEventBody
     })
     return c.json(written(c, made), 200)
   })
@@ -82,7 +83,7 @@ function registerSaid(app: OpenAPIHono<AppEnv>, deps: Deps): void {
 function registerContact(app: OpenAPIHono<AppEnv>, deps: Deps): void {
   app.openapi(contact, async (c) => {
     const body = c.req.valid('json')
-    const fields = present({ ...body, callbackDue: momentOf(body.callbackDue) })
+    const fields = given({ ...body, callbackDue: momentOf(body.callbackDue) })
     const event = { kind: 'arranged', ...fields } as CallEventBody
     return c.json(written(c, await addTo(c, deps, { call: c.req.valid('param').call, body }, () => event)), 200)
   })

@@ -169,8 +169,3 @@ export function written(c: Context<AppEnv>, { callId, state }: Written): CallBod
   c.header('ETag', entityTag(state.seq))
   return callBody(callId, state)
 }
-
-/** Fields that are there; the rest is left out, so that the core's exact types hold. */
-export function present<T extends object>(fields: T): { [K in keyof T]: Exclude<T[K], undefined> } {
-  return Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== undefined)) as never
-}

@@ -8,6 +8,7 @@ import { negotiate, requireAccept } from '../../middleware/accept.ts'
 import { requireKey } from '../../middleware/key.ts'
 import { ProblemError } from '../../problem.ts'
 import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
+import { streamOf } from '../../streamed.ts'
 import { CursorQuery } from '../ontology/params.ts'
 import { COMMON, FILTER, FindingSchema, PutItemSchema, SHOP_PROBLEMS, StoredItemSchema } from './schema.ts'
 
@@ -108,18 +109,6 @@ const worded = ({ item, updatedAt, isRetired }: Stored) => ({
   isRetired,
   path: `/v1/catalogue/items/${encodeURIComponent(item.sku)}`,
 })
-
-function streamOf(pieces: AsyncGenerator<string>): ReadableStream<Uint8Array> {
-  const encoder = new TextEncoder()
-  return new ReadableStream({
-    async pull(controller) {
-      const { value, done } = await pieces.next()
-      if (done) controller.close()
-      else controller.enqueue(encoder.encode(value))
-    },
-    cancel: async () => void (await pieces.return(undefined)),
-  })
-}
 
 const isSku = (place: readonly unknown[]): place is [string] => place.length === 1 && typeof place[0] === 'string'
 

@@ -1,6 +1,7 @@
 import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
 import type { Context } from 'hono'
 import type { Finding, Limits } from '../../../domain/findings/finding.ts'
+import { given } from '../../../domain/given.ts'
 import type { Overlay } from '../../../ontology/overlay.ts'
 import type { Release } from '../../../ontology/release.ts'
 import { diagnose } from '../../../services/diagnose.ts'
@@ -43,8 +44,8 @@ function readingFinding(finding: WireReading, at: number, unitOf: UnitOf): Findi
   // An unknown reading is refused by the core, which names its id; its unit is not needed for that.
   const unit = unitOf(finding.reading) ?? quantity.unit
   const value = quantityReader.required(quantity, unit, `/findings/${at}/quantity`)
-  if (meter === undefined) return withoutUndefined({ ...rest, value })
-  return withoutUndefined({ ...rest, value, meter: readMeter(meter, unit, `/findings/${at}/meter`) })
+  if (meter === undefined) return given({ ...rest, value })
+  return given({ ...rest, value, meter: readMeter(meter, unit, `/findings/${at}/meter`) })
 }
 
 /** What the core reads of a finding: without the app's own notes, and its end as a moment. */
@@ -52,18 +53,13 @@ function ownFields<F extends WireFinding>({ id: _id, observedAt: _at, source: _s
   return { ...rest, ...(until === undefined ? {} : { untilMs: Date.parse(until) }) }
 }
 
-/** Optional fields that are not there are left out, so that the core's exact types hold. */
-function withoutUndefined(finding: object): Finding {
-  return Object.fromEntries(Object.entries(finding).filter(([, value]) => value !== undefined)) as unknown as Finding
-}
-
 export function toFinding(release: Release, finding: WireFinding, at: number, unitOf: UnitOf): Finding {
   if (finding.kind === 'reading') return readingFinding(finding, at, unitOf)
   if (finding.kind === 'signal') {
     const { scheme, code, state = 'present', ...rest } = ownFields(finding)
-    return withoutUndefined({ ...rest, ...findingOfSignal(release, { scheme, code, state }, at) })
+    return given({ ...rest, ...findingOfSignal(release, { scheme, code, state }, at) })
   }
-  return withoutUndefined(ownFields(finding))
+  return given(ownFields(finding)) as Finding
 }
 
 export function toLimits({ limits }: Pick<DiagnoseRequest, 'limits'>): Limits {

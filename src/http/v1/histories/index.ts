@@ -1,4 +1,5 @@
 import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
+import { given } from '../../../domain/given.ts'
 import { analyseEvents, drawEvents, type HistoryQuestion } from '../../../services/histories/analyse-events.ts'
 import { type EventFault, MOST_FAULTS, type ReadEvents } from '../../../services/histories/raw-event.ts'
 import { readCsvEvents } from '../../../services/histories/read-csv-events.ts'
@@ -46,11 +47,6 @@ function readEvents({ events, csv, ndjson, columns = {} }: HistoryRequest): Read
   if (ndjson !== undefined) return readNdjsonEvents(ndjson, given(columns))
   const raw = (events ?? []).map((event, index) => ({ ...given(event), pointer: `/events/${index}` }))
   return { events: raw, faults: [] }
-}
-
-/** Fields that were not sent are left out, so that exact types hold. */
-function given<T extends object>(fields: T): { [K in keyof T]: Exclude<T[K], undefined> } {
-  return Object.fromEntries(Object.entries(fields).filter(([, value]) => value !== undefined)) as never
 }
 
 function resolvedFrom(wording: Wording, body: HistoryRequest): Resolved {

@@ -1,4 +1,5 @@
 import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
+import { given } from '../../../domain/given.ts'
 import type { Kind } from '../../../ontology/shape.ts'
 import { type ConceptFilter, lastReleaseWith, listConcepts } from '../../../services/concepts.ts'
 import { changesBetween } from '../../../services/history.ts'
@@ -109,9 +110,7 @@ type Query = {
 }
 /** Filters that were sent; the rest is left out, so that the service's exact types hold. */
 function filtersOf({ q, kind, family, nature, status }: Query): Omit<ConceptFilter, 'offset' | 'limit'> {
-  return Object.fromEntries(
-    Object.entries({ q, kind, family, nature, status }).filter(([, value]) => value !== undefined),
-  )
+  return given({ q, kind, family, nature, status })
 }
 
 export function registerConcepts(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {

@@ -1,9 +1,10 @@
 import { z } from '@hono/zod-openapi'
+import { given } from '../../../domain/given.ts'
 import type { PartClass } from '../../../ontology/shape.ts'
 import { type ReadPartInput, readPart } from '../../../services/read-part.ts'
 import { LIMITS } from '../../limits.ts'
 import { BASIS_STATED, CautionsSchema, ONTOLOGY_FIELDS } from '../../schema.ts'
-import { type Calculation, given } from '../calculations/calculation.ts'
+import type { Calculation } from '../calculations/calculation.ts'
 import { conceptOf } from './requirement.ts'
 import { Attribute, Value } from './requirement-schema.ts'
 

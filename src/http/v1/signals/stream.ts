@@ -10,6 +10,7 @@ import { requireAccept } from '../../middleware/accept.ts'
 import { STREAMED_PATH } from '../../middleware/common.ts'
 import { ProblemError } from '../../problem.ts'
 import { INPUT_PROBLEM, READ_PROBLEMS } from '../../schema.ts'
+import { streamOf } from '../../streamed.ts'
 
 const NDJSON = 'application/x-ndjson'
 
@@ -65,22 +66,14 @@ const endOf = (error: unknown) => {
   return { problem: { code: error.code, message: error.message, limit: LIMITS.streamBytes } }
 }
 
-function answerOf(lines: AsyncGenerator<object>): ReadableStream<Uint8Array> {
-  const encoder = new TextEncoder()
-  const write = (line: object) => encoder.encode(`${JSON.stringify(line)}\n`)
-  return new ReadableStream({
-    async pull(controller) {
-      try {
-        const { value, done } = await lines.next()
-        if (done) controller.close()
-        else controller.enqueue(write(value))
-      } catch (error) {
-        controller.enqueue(write(endOf(error)))
-        controller.close()
-      }
-    },
-    cancel: async () => void (await lines.return(undefined)),
-  })
+/** Lines of an answer; one that ends in a problem says so in its last line. */
+async function* textOf(lines: AsyncGenerator<object>): AsyncGenerator<string> {
+  const write = (line: object) => `${JSON.stringify(line)}\n`
+  try {
+    for await (const line of lines) yield write(line)
+  } catch (error) {
+    yield write(endOf(error))
+  }
 }
 
 export function registerSignalStream(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
@@ -92,6 +85,6 @@ export function registerSignalStream(app: OpenAPIHono<AppEnv>, shelf: ReleaseShe
     const chosen = release === undefined ? shelf.current() : await releaseInQuery(shelf, release, '?release')
     const wording = new Wording(chosen, { tag: 'en-US', english: 'en-US' })
     const lines = streamSignals(wording, piecesOf(c.req.raw.body), { scheme, isStrict: strict === 'true' })
-    return c.body(answerOf(lines), 200, { 'Content-Type': NDJSON }) as never
+    return c.body(streamOf(textOf(lines)), 200, { 'Content-Type': NDJSON }) as never
   })
 }
