@@ -24,7 +24,8 @@ const sleep = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms))
 export async function lockedRun(folder: string, writes: number): Promise<LockedReport> {
   const path = join(folder, 'locked.db')
   const { server, api } = await shopServer(path)
-  const other = createClient({ url: `file:${path}` })
+  // It waits for writes of the service that are still under way.
+  const other = createClient({ url: `file:${path}`, timeout: 5000 })
   const names = (kind: string) => Array.from({ length: writes }, (_, index) => `${kind}-${index}`)
   try {
     await send(api, ...put('warm'))
