@@ -9317,6 +9317,7 @@ export interface operations {
     listCalls: {
         parameters: {
             query?: {
+                /** @description Calls in this state */
                 status?: "open" | "closed";
                 /** @description The shop's own reference of the site; opaque here */
                 siteRef?: string;
@@ -10184,6 +10185,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -10348,6 +10350,7 @@ export interface operations {
                 "if-match"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -10524,6 +10527,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -10749,7 +10753,9 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the call */
                 call: string;
+                /** @description Number of the event that an answer is */
                 seq: number;
             };
             cookie?: never;
@@ -10916,6 +10922,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -11146,6 +11153,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -11376,6 +11384,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -11606,6 +11615,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -11772,6 +11782,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -12002,6 +12013,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -12232,6 +12244,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -12455,6 +12468,7 @@ export interface operations {
     getCallNotices: {
         parameters: {
             query?: {
+                /** @description How long trouble must have stood */
                 longerThanMinutes?: number;
                 /** @description Moment that the texts speak of; now when left out */
                 asOf?: string;
@@ -12463,6 +12477,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -12627,6 +12642,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -12793,6 +12809,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -13016,12 +13033,14 @@ export interface operations {
     replayCall: {
         parameters: {
             query?: {
+                /** @description Number of the event that an answer is */
                 advice?: number;
                 /** @description The pinned release when left out */
                 release?: string;
             };
             header?: never;
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -13188,6 +13207,7 @@ export interface operations {
                 "idempotency-key"?: string;
             };
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -13416,6 +13436,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Id of the call */
                 call: string;
             };
             cookie?: never;
@@ -13675,9 +13696,13 @@ export interface operations {
     exportCatalogue: {
         parameters: {
             query?: {
+                /** @description Items of this part class */
                 partClass?: string;
+                /** @description Items that are in stock, or that are not */
                 inStock?: "true" | "false";
+                /** @description Items of this brand */
                 brand?: string;
+                /** @description GTIN of 8, 12, 13 or 14 digits */
                 gtin?: string;
                 /** @description Retired items in place of those in force */
                 retired?: "true" | "false";
@@ -13691,7 +13716,6 @@ export interface operations {
             /** @description Items in the order of their SKUs */
             200: {
                 headers: {
-                    ETag: components["headers"]["ETag"];
                     RateLimit: components["headers"]["RateLimit"];
                     "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
                     "X-Request-Id": components["headers"]["X-Request-Id"];
@@ -13702,17 +13726,6 @@ export interface operations {
                     "application/x-ndjson": string;
                     "text/csv": string;
                 };
-            };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
             };
             /** @description No valid key */
             401: {
@@ -14023,6 +14036,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the import */
                 id: string;
             };
             cookie?: never;
@@ -14172,6 +14186,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the import */
                 id: string;
             };
             cookie?: never;
@@ -14307,6 +14322,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the import */
                 id: string;
             };
             cookie?: never;
@@ -14496,15 +14512,26 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the import */
                 id: string;
+                /** @description Number of the part */
                 part: number;
             };
             cookie?: never;
         };
         requestBody: {
             content: {
+                /** @example {"sku":"LK-1207-F1","title":"Standby battery 12 V 7 Ah","partClass":"part-class/vrla-battery-12v","stock":4} */
                 "application/x-ndjson": string;
+                /**
+                 * @example sku,title,part_class,stock,price,currency
+                 *     LK-1207-F1,Standby battery 12 V 7 Ah,part-class/vrla-battery-12v,4,18.90,EUR
+                 */
                 "text/csv": string;
+                /**
+                 * @example sku	title	part_class	stock	price	currency
+                 *     LK-1207-F1	Standby battery 12 V 7 Ah	part-class/vrla-battery-12v	4	18.90	EUR
+                 */
                 "text/tab-separated-values": string;
             };
         };
@@ -14688,6 +14715,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the import */
                 id: string;
             };
             cookie?: never;
@@ -14835,13 +14863,19 @@ export interface operations {
     listCatalogueItems: {
         parameters: {
             query?: {
+                /** @description Items of this part class */
                 partClass?: string;
+                /** @description Items that are in stock, or that are not */
                 inStock?: "true" | "false";
+                /** @description Items of this brand */
                 brand?: string;
+                /** @description GTIN of 8, 12, 13 or 14 digits */
                 gtin?: string;
                 /** @description Retired items in place of those in force */
                 retired?: "true" | "false";
+                /** @description next of the page before, with the same filters */
                 cursor?: string;
+                /** @description Most items of the page */
                 limit?: number;
             };
             header?: never;
@@ -14996,6 +15030,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description The shop's own number of the item */
                 sku: string;
             };
             cookie?: never;
@@ -15145,6 +15180,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description The shop's own number of the item */
                 sku: string;
             };
             cookie?: never;
@@ -15324,6 +15360,7 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description The shop's own number of the item */
                 sku: string;
             };
             cookie?: never;
@@ -15457,11 +15494,15 @@ export interface operations {
     searchCatalogue: {
         parameters: {
             query: {
+                /** @description What somebody types */
                 q: string;
+                /** @description Items of this part class */
                 partClass?: string;
+                /** @description Items that are in stock, or that are not */
                 inStock?: "true" | "false";
                 /** @description A value of a facet, such as terminal:F1 */
                 attribute?: string;
+                /** @description Most hits */
                 limit?: number;
             };
             header?: never;
@@ -24040,6 +24081,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Id of the set */
                 id: string;
             };
             cookie?: never;

@@ -1,8 +1,9 @@
 import type { Context } from 'hono'
 import { parseAccept } from './middleware/accept.ts'
 
-/** The language a reader wishes for: the query first, then the best tag of Accept-Language. */
+/** The language a reader wishes for: the query first, then the best tag of Accept-Language, which the answer varies by. */
 export function wishedLanguage(c: Context, query: string | undefined): string | undefined {
+  c.header('Vary', 'Accept-Language', { append: true })
   if (query !== undefined) return query
   const header = c.req.header('Accept-Language')
   if (header === undefined) return undefined

@@ -48,8 +48,8 @@ export interface KeyHolder {
   /** When the use of the key was last written down. */
   lastUsedAt?: number
 }
-/** What became of the key that a request bears. */
-export type KeyState = { holder: KeyHolder } | 'none' | 'refused' | 'unknown'
+/** What became of the key that a request bears; a fault of the database that should have known it. */
+export type KeyState = { holder: KeyHolder } | { fault: unknown } | 'none' | 'refused'
 export interface ShopPort {
   holderOf: (key: string) => Promise<KeyHolder | undefined>
   keys: KeysPort

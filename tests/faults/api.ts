@@ -14,13 +14,19 @@ export interface Answer {
 }
 
 /** Sends a request; undefined when the connection broke before the whole answer was there. */
-export async function send(api: Api, method: string, path: string, body?: unknown): Promise<Answer | undefined> {
+export async function send(
+  api: Api,
+  method: string,
+  path: string,
+  body?: unknown,
+  headers: Record<string, string> = {},
+): Promise<Answer | undefined> {
   const begin = performance.now()
   try {
     const response = await fetch(api.url + path, {
       method,
-      headers: { Authorization: `Bearer ${api.key}`, 'Content-Type': 'application/json' },
-      ...(body === undefined ? {} : { body: JSON.stringify(body) }),
+      headers: { Authorization: `Bearer ${api.key}`, 'Content-Type': 'application/json', ...headers },
+      ...(body === undefined ? {} : { body: typeof body === 'string' ? body : JSON.stringify(body) }),
     })
     const text = await response.text()
     const retry = response.headers.get('Retry-After')

@@ -99,7 +99,7 @@ export async function fullDiskRun(folder: string): Promise<FullReport> {
 export async function fileLimitRun(folder: string): Promise<FullReport> {
   const path = join(folder, 'limited.db')
   // POSIX counts the limit in blocks of 512 bytes.
-  const limited = ['sh', '-c', 'ulimit -f 1200; exec "$0" "$@"']
+  const limited = ['sh', '-c', 'ulimit -f 2400; exec "$0" "$@"']
   const { server, api } = await shopServer(path, limited)
   return run(server, api, path)
 }

@@ -4,9 +4,11 @@ import { join } from 'node:path'
 import { createClient } from '@libsql/client'
 import { checkFile } from '../../src/store/backup.ts'
 import { drawsFrom } from '../../src/tools/cases/draws.ts'
+import type { Api } from './api.ts'
 import { Ledger, type Tally } from './ledger.ts'
 import { ServerProcess } from './server.ts'
-import { ABSENT, type Ways, WORKLOADS, type Workload } from './workloads.ts'
+import { ABSENT, type Ways, type Workload } from './workloads/workload.ts'
+import { WORKLOADS } from './workloads.ts'
 import { WriterProcess } from './writer-process.ts'
 
 export interface KillReport {
@@ -40,6 +42,16 @@ async function loadUntilCut(ways: Ways, name: string, client: number, ledger: Le
   }
 }
 
+/** Shops with the keys that the writing process made for them, each once. */
+function shopsOf(url: string, writer: WriterProcess): Ways['shop'] {
+  const known = new Map<string, Api>()
+  return async (name) => {
+    const made = known.has(name) ? undefined : await writer.order({ kind: 'key', shop: name })
+    if (made !== undefined) known.set(name, { url, key: made.key })
+    return known.get(name)
+  }
+}
+
 async function untilEachWrote(ledgers: readonly Ledger[]): Promise<void> {
   const before = ledgers.map(({ tally }) => tally.acknowledged)
   const begin = performance.now()
@@ -57,7 +69,7 @@ export async function killRun(kills: number, seed: number): Promise<KillReport> 
   const writer = new WriterProcess(url)
   await writer.start()
   const { key } = await writer.order({ kind: 'key', shop: 'north' })
-  const ways: Ways = { api: { url: server.url, key }, writer }
+  const ways: Ways = { api: { url: server.url, key }, writer, shop: shopsOf(server.url, writer) }
   const ledgers = Object.fromEntries(Object.entries(WORKLOADS).map(([name, workload]) => [name, new Ledger(workload)]))
   let [checks, unsound] = [0, 0]
   try {

@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest'
 import { Ledger } from './ledger.ts'
-import { ABSENT, WORKLOADS } from './workloads.ts'
+import { ABSENT } from './workloads/workload.ts'
+import { WORKLOADS } from './workloads.ts'
 
 const replacing = () => new Ledger(WORKLOADS.overlays!)
 const beside = () => new Ledger(WORKLOADS.keys!)

@@ -1,4 +1,4 @@
-import { ABSENT, type Outcome, type Workload } from './workloads.ts'
+import { ABSENT, type Outcome, type Workload } from './workloads/workload.ts'
 
 export interface Tally {
   acknowledged: number

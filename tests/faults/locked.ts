@@ -9,7 +9,7 @@ export interface LockedReport {
   ready: Answer | undefined
   /** How long the process took over a request that needs no database, meanwhile. */
   healthMs: number[]
-  readStatus: number | undefined
+  read: Answer | undefined
   /** Writes that waited for a shorter lock. */
   waited: (Answer | undefined)[]
   acknowledged: string[]
@@ -24,7 +24,8 @@ const sleep = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms))
 export async function lockedRun(folder: string, writes: number): Promise<LockedReport> {
   const path = join(folder, 'locked.db')
   const { server, api } = await shopServer(path)
-  const other = createClient({ url: `file:${path}` })
+  // It waits for writes of the service that are still under way.
+  const other = createClient({ url: `file:${path}`, timeout: 5000 })
   const names = (kind: string) => Array.from({ length: writes }, (_, index) => `${kind}-${index}`)
   try {
     await send(api, ...put('warm'))
@@ -36,7 +37,7 @@ export async function lockedRun(folder: string, writes: number): Promise<LockedR
       healthMs.push((await send(api, 'GET', '/healthz'))?.tookMs ?? Number.NaN)
       await sleep(20)
     }
-    const readStatus = (await send(api, 'GET', '/v1/overlays'))?.status
+    const read = await send(api, 'GET', '/v1/overlays')
     const ready = await send(api, 'GET', '/readyz')
     const refused = await sent
     await long.rollback()
@@ -49,7 +50,7 @@ export async function lockedRun(folder: string, writes: number): Promise<LockedR
     await sleep(1100)
     const readyAfter = await send(api, 'GET', '/readyz')
     const stored = await overlaysIn(path)
-    return { refused, ready, healthMs, readStatus, waited, acknowledged, stored, readyAfter }
+    return { refused, ready, healthMs, read, waited, acknowledged, stored, readyAfter }
   } finally {
     other.close()
     await server.kill()

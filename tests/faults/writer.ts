@@ -1,7 +1,7 @@
 import { createInterface } from 'node:readline'
 import { currentRelease } from '../../src/ontology/release.ts'
 import { importCatalogue } from '../../src/services/import-catalogue.ts'
-import { createKey } from '../../src/services/keys.ts'
+import { createKey, SCOPES } from '../../src/services/keys.ts'
 import { openDatabase } from '../../src/store/open.ts'
 
 /** node writer.ts <url>: does what the commands do, one order a line, and answers each once it is written. */
@@ -20,7 +20,7 @@ for await (const line of createInterface({ input: process.stdin })) {
   try {
     const done =
       kind === 'key'
-        ? { key: await createKey(database, shop, ['overlays', 'catalogue'], Date.now()) }
+        ? { key: await createKey(database, shop, SCOPES, Date.now()) }
         : await importCatalogue(database, currentRelease(), shop, csv ?? '', false)
     console.log(JSON.stringify({ id, done }))
   } catch (error) {

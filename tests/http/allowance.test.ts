@@ -1,12 +1,15 @@
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test, vi } from 'vitest'
+import { createApp } from '../../src/app.ts'
 import { KEY_QUOTAS } from '../../src/http/limits.ts'
 import { createNodeApp, hostPorts, trusting } from '../../src/node.ts'
 import { clientAddress } from '../../src/services/client-address.ts'
 import { boundFairUse, dailyName, memoryFairUse } from '../../src/services/fair-use.ts'
 import { createKey } from '../../src/services/keys.ts'
 import { networkOf } from '../../src/services/network-of.ts'
+import { shopPort } from '../../src/services/shop-port.ts'
 import { countUse } from '../../src/store/key-usage.ts'
 import { type Database, openDatabase } from '../../src/store/open.ts'
+import { StoreError } from '../../src/store/store-error.ts'
 import { ask, type Send } from '../support/service.ts'
 
 const NOON = Date.UTC(2027, 0, 1, 12)
@@ -275,6 +278,35 @@ describe('with a key', () => {
     const headers = { Authorization: `Bearer ${key}` }
     expect((await ask(send, 'GET', '/v1/capabilities', undefined, headers)).status).toBe(200)
     expect((await ask(send, 'GET', '/v1/overlays', undefined, headers)).body.code).toBe('UNAVAILABLE')
+  })
+
+  test('why it does not answer is told on the others, and when to try again', async () => {
+    const holderOf = () => Promise.reject(new StoreError('STORE_UNREACHABLE'))
+    const app = createApp({
+      openApiDocument: async () => '{}',
+      shops: { ...shopPort(database), holderOf },
+      releaseFile: async () => undefined,
+    })
+    const send: Send = async (path, init) => app.request(path, init)
+    const headers = { Authorization: `Bearer ta_${'x'.repeat(47)}` }
+    const { status, body, headers: told } = await ask(send, 'GET', '/v1/overlays', undefined, headers)
+    expect([status, body.code]).toEqual([503, 'STORE_UNREACHABLE'])
+    expect(Number(told.get('Retry-After'))).toBeGreaterThan(0)
+  })
+
+  test('a database that cannot count yet lets a read pass soon', async () => {
+    const slow = shopPort(database)
+    const key = await createKey(database, 'north', ['overlays'], 0)
+    const keys = { ...slow.keys, count: () => new Promise<never>(() => undefined) }
+    const app = createApp({
+      openApiDocument: async () => '{}',
+      shops: { ...slow, keys },
+      releaseFile: async () => undefined,
+    })
+    const begin = performance.now()
+    const response = await app.request('/v1/overlays', { headers: { Authorization: `Bearer ${key}` } })
+    expect(response.status).toBe(200)
+    expect(performance.now() - begin).toBeLessThan(5000)
   })
 })
 

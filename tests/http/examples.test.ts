@@ -23,11 +23,9 @@ const OPERATIONS = Object.entries<Record<string, any>>(document.paths).flatMap((
 )
 
 let database: Database
-let owner: Send
 let anyone: Send
 beforeAll(async () => {
   database = await openDatabase(':memory:')
-  owner = await sendAs(database, 'north')
   anyone = withKey(database)
 })
 afterAll(() => database.client.close())
@@ -49,15 +47,25 @@ function targetOf(path: string, parameters: Parameter[]): string {
   return pathFor(path, { params: inPath, marks: [] }) + (query.length > 0 ? `?${query.join('&')}` : '')
 }
 
+interface Operation {
+  operationId: string
+  security?: object[]
+  parameters?: Parameter[]
+}
 const isKeyed = ({ security }: { security?: object[] }) =>
   security?.every((need) => Object.keys(need).length > 0) === true
 
 let nth = 0
 /** The example's path, or that of a thing that was just made where only its owner can know it. */
-async function addressed(path: string, operation: { security?: object[]; parameters?: Parameter[] }) {
-  if (!isKeyed(operation)) return { send: anyone, target: targetOf(path, operation.parameters ?? []) }
-  const made: Made = await kindOf(path)!.make(owner, ++nth)
-  return { send: owner, target: pathFor(path, made)! }
+async function addressed(path: string, operation: Operation) {
+  const parameters = operation.parameters ?? []
+  if (!isKeyed(operation)) return { send: anyone, target: targetOf(path, parameters), headers: {} }
+  const kind = kindOf(path)!
+  const owner = await sendAs(database, `north-${++nth}`)
+  const made: Made = await kind.make(owner, nth)
+  const { headers = {} } = (await kind.requests[operation.operationId]?.(made, owner)) ?? {}
+  const query = parameters.filter((one) => one.in === 'query')
+  return { send: owner, target: pathFor(path, made)! + targetOf('', query), headers }
 }
 
 test.each(OPERATIONS)('$method $path answers its example', async ({ method, path, operation }) => {
@@ -65,13 +73,14 @@ test.each(OPERATIONS)('$method $path answers its example', async ({ method, path
     if (parameter.required) expect([parameter.name, exampleOf(parameter)]).toEqual([parameter.name, expect.anything()])
   const contents = Object.entries<Content>(operation.requestBody?.content ?? { none: { schema: {} } })
   for (const [type, content] of contents) {
-    const { send, target } = await addressed(path, operation)
+    const { send, target, headers } = await addressed(path, operation)
     const body = type === 'none' ? undefined : bodyExample(content)
     expect(type === 'none' || body !== undefined, `${method} ${path} has an example of ${type}`).toBe(true)
     const text = typeof body === 'string' ? body : JSON.stringify(body)
     const response = await send(target, {
       method,
-      ...(body === undefined ? {} : { body: text, headers: { 'Content-Type': type } }),
+      headers: { ...headers, ...(body === undefined ? {} : { 'Content-Type': type }) },
+      ...(body === undefined ? {} : { body: text }),
     })
     const answer = await response.text()
     expect(response.status, `${method} ${target}: ${answer.slice(0, 500)}`).toBeLessThan(300)

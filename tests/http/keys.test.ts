@@ -210,7 +210,8 @@ test('a key of the time before ids gets one by the migration and goes on opening
   await database.client.batch(['update api_keys set id = null'], 'write')
   const { readFileSync, readdirSync } = await import('node:fs')
   const file = readdirSync('src/store/migrations').find((name) => name.endsWith('_keys-by-hand.sql'))!
-  await database.client.batch([readFileSync(`src/store/migrations/${file}`, 'utf8')], 'write')
+  const statements = readFileSync(`src/store/migrations/${file}`, 'utf8').split('--> statement-breakpoint')
+  await database.client.batch(statements, 'write')
   const { body } = await ask(withKey(database, key), 'GET', '/v1/keys')
   expect(body.items).toHaveLength(2)
   for (const { id } of body.items) expect(id).toMatch(/^key-[0-9a-f]{16}$/)

@@ -74,7 +74,7 @@ test('the migrations make the tables and columns that the queries are written fo
 const long = withLongMigration(folder)
 
 test('a migration killed in the middle is whole or absent, and the next start brings it to its end', async () => {
-  const KILLS = 12
+  const KILLS = 5
   const report = await migrationKillRun(folder, KILLS)
   console.info(
     `migration killed ${KILLS} times: ${report.absent} absent, ${report.whole} whole, all brought to their end`,

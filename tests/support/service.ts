@@ -50,7 +50,7 @@ function schemaOf(method: string, path: string, response: Response): z.ZodType |
   return route?.responses[response.status]?.content?.[type]?.schema
 }
 
-/** Sends a request and parses the body against the schema that the service publishes; a field too many fails as one too few does. */
+/** Sends a request and parses the body, text where it is not JSON, against the published schema; a field too many fails as one too few does. */
 export async function ask(
   send: Send,
   method: string,
@@ -66,8 +66,9 @@ export async function ask(
   const response = await send(path, init)
   const text = await response.text()
   if (text === '') return { status: response.status, headers: response.headers, body: undefined }
-  const value: unknown = JSON.parse(text)
   const schema = schemaOf(method, path, response)
+  const isJson = /^application\/(?:problem\+)?json(?:;|$)/.test(response.headers.get('Content-Type') ?? '')
+  const value: unknown = isJson ? JSON.parse(text) : text
   if (path !== '/openapi.json') {
     expect(schema, `${method} ${path} ${response.status} has a published schema`).toBeDefined()
     expect(value, `${method} ${path} answers its published schema, no more and no less`).toEqual(schema!.parse(value))

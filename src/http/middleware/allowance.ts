@@ -20,8 +20,8 @@ async function keyStateOf(c: Context<AppEnv>, { shops }: Ports): Promise<KeyStat
   try {
     const holder = await shops.holderOf(presented)
     return holder ? { holder } : 'refused'
-  } catch {
-    return 'unknown'
+  } catch (fault) {
+    return { fault }
   }
 }
 
@@ -30,11 +30,22 @@ interface Allowance {
   quotas: Quota[]
 }
 
-/** What is left of a key's quotas, this request counted. A database that cannot count lets pass. */
+/** A count waits no longer than this for the database: reads go on while another writer holds it. */
+const COUNTS_WITHIN_MS = 500
+function inTime<T>(work: Promise<T>): Promise<T | undefined> {
+  let timer: ReturnType<typeof setTimeout> | undefined
+  const late = new Promise<undefined>((resolve) => {
+    timer = setTimeout(() => resolve(undefined), COUNTS_WITHIN_MS)
+  })
+  const soon = work.catch(() => undefined)
+  return Promise.race([soon, late]).finally(() => clearTimeout(timer))
+}
+
+/** What is left of a key's quotas, this request counted. A database that cannot count in time lets pass. */
 async function ofKey({ id, shop, lastUsedAt = 0 }: KeyHolder, { shops }: Ports): Promise<Allowance | undefined> {
   if (id === undefined) return undefined
   const { minute: minuteLimit, day: dayLimit } = KEY_QUOTAS
-  const used = await shops!.keys.count({ id, shop, lastUsedAt }, minuteLimit).catch(() => undefined)
+  const used = await inTime(shops!.keys.count({ id, shop, lastUsedAt }, minuteLimit))
   if (!used) return undefined
   const quota = (
     name: string,
@@ -80,7 +91,7 @@ export function allowance(ports: Ports): MiddlewareHandler<AppEnv> {
     const state = await keyStateOf(c, ports)
     c.set('keyState', state)
     const granted =
-      typeof state === 'object'
+      typeof state === 'object' && 'holder' in state
         ? await ofKey(state.holder, ports)
         : ports.fairUse && (await ofAddress(ports.fairUse, ports.addressOf?.(c) ?? 'unknown'))
     if (granted) c.set('quotas', granted.quotas)

@@ -23,15 +23,16 @@ const KEPT = [
   ...['repr-digest', 'sunset', 'x-request-id'],
 ]
 
-/** Every path weighs Accept, and a refusal is an answer too: a cache must keep them apart. */
+/** Every path weighs Accept, and a refusal is an answer too: a cache must keep them apart. Each field is named once. */
 const varyByAccept: MiddlewareHandler = async (c, next) => {
   await next()
-  c.res.headers.append('Vary', 'Accept')
+  const named = (c.res.headers.get('Vary') ?? '').split(/\s*,\s*/).filter(Boolean)
+  c.res.headers.set('Vary', [...new Set([...named, 'Accept'])].join(', '))
 }
 
 /** Paths whose body or answer is a stream: nothing is gathered to be measured or hashed there. */
 export const STREAMED_PATH = '/v1/signals/stream'
-const IS_STREAMED = /^\/v1\/(?:signals\/stream|catalogue\/export|catalogue\/imports\/[^/]+\/parts\/[^/]+)$/
+export const IS_STREAMED = /^\/v1\/(?:signals\/stream|catalogue\/export|catalogue\/imports\/[^/]+\/parts\/[^/]+)$/
 const unlessStreamed =
   (inner: MiddlewareHandler): MiddlewareHandler =>
   (c, next) =>

@@ -1,3 +1,4 @@
+import { IS_STREAMED } from '../../http/middleware/common.ts'
 import { isComputation, QUERY_NOTE } from '../../http/offer-query.ts'
 
 /** What the generator of the document cannot know or gets wrong. */
@@ -26,9 +27,10 @@ const sayQuery: Each = (operation, _, method) => {
   operation['x-query'] = true
 }
 
-/** Every read can be asked with If-None-Match. */
-const sayNotModified: Each = (operation, _, method) => {
-  if (method === 'get')
+/** Every read whose answer is gathered has an ETag and can be asked with If-None-Match. */
+const hasTag = (path: string, method: string) => method === 'get' && !IS_STREAMED.test(path)
+const sayNotModified: Each = (operation, path, method) => {
+  if (hasTag(path, method))
     operation.responses[304] = { description: 'What the ETag in If-None-Match stands for is still so' }
 }
 
@@ -42,10 +44,10 @@ const HEADERS: Json = {
 }
 
 /** Fields that every answer has beside its own. */
-const sayHeaders: Each = (operation, _, method) => {
+const sayHeaders: Each = (operation, path, method) => {
   for (const [status, response] of Object.entries(operation.responses)) {
     const names = ['X-Request-Id', 'RateLimit-Policy', 'RateLimit']
-    if (method === 'get' && (status === '200' || status === '304')) names.push('ETag')
+    if (hasTag(path, method) && (status === '200' || status === '304')) names.push('ETag')
     if (operation.deprecated === true) names.push('Deprecation', 'Sunset')
     const referred = Object.fromEntries(names.map((name) => [name, { $ref: `#/components/headers/${name}` }]))
     response.headers = { ...referred, ...response.headers }

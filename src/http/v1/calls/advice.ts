@@ -23,7 +23,7 @@ import { addTo, callsOf, type Deps, ofCall, written } from './shared.ts'
 export const SEQ = z
   .string()
   .regex(/^[1-9]\d{0,5}$/, 'must be the number of an event')
-  .openapi({ type: 'integer', minimum: 1, example: 3 })
+  .openapi({ description: 'Number of the event that an answer is', type: 'integer', minimum: 1, example: 3 })
 
 const adviseRoute = createRoute({
   ...COMMON,

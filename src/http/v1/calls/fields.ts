@@ -69,5 +69,5 @@ export const CallParam = z.object({
   call: z
     .string()
     .regex(/^[0-9a-f]{32}$/, 'must be the id of a call')
-    .openapi({ example: '3f2504e04f8941d39a0c0305e82c3301' }),
+    .openapi({ description: 'Id of the call', example: '3f2504e04f8941d39a0c0305e82c3301' }),
 })

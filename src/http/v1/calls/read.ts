@@ -28,7 +28,7 @@ const listRoute = createRoute({
   middleware: requireAccept('application/json'),
   request: {
     query: z.object({
-      status: z.enum(['open', 'closed']).optional(),
+      status: z.enum(['open', 'closed']).optional().openapi({ description: 'Calls in this state' }),
       siteRef: SiteRefSchema.optional(),
       contactRef: ContactRefSchema.optional(),
       due: TimeSchema.optional().openapi({ description: 'Callbacks that are due by then' }),

@@ -43,7 +43,13 @@ const noticesRoute = readRoute('/notices', 'getCallNotices', {
       .string()
       .regex(/^\d{1,6}$/, 'must be a whole number of minutes')
       .optional()
-      .openapi({ type: 'integer', minimum: 0, maximum: 999_999, default: 60 }),
+      .openapi({
+        description: 'How long trouble must have stood',
+        type: 'integer',
+        minimum: 0,
+        maximum: 999_999,
+        default: 60,
+      }),
     asOf: TimeSchema.optional().openapi({ description: 'Moment that the texts speak of; now when left out' }),
     language: LanguageQuery,
   }),

@@ -20,7 +20,9 @@ import {
 } from './schema.ts'
 
 const common = { ...COMMON, middleware: requireAccept('application/json') }
-const IdParam = z.object({ id: z.string().max(40).openapi({ example: '5f0c7a1e-7d2b-4f37-9a61-2f5f3a0b9c11' }) })
+const IdParam = z.object({
+  id: z.string().max(40).openapi({ description: 'Id of the import', example: '5f0c7a1e-7d2b-4f37-9a61-2f5f3a0b9c11' }),
+})
 
 const openRoute = createRoute({
   ...common,
@@ -41,8 +43,19 @@ const openRoute = createRoute({
     ...CONFLICT_PROBLEM,
   },
 })
-const PartParam = IdParam.extend({ part: z.coerce.number().int().min(1).max(LIMITS.importParts) })
-const text = { schema: z.string() }
+const PartParam = IdParam.extend({
+  part: z.coerce
+    .number()
+    .int()
+    .min(1)
+    .max(LIMITS.importParts)
+    .openapi({ description: 'Number of the part', example: 1 }),
+})
+const textLike = (example: string) => ({ schema: z.string(), example })
+const CSV_EXAMPLE =
+  'sku,title,part_class,stock,price,currency\nLK-1207-F1,Standby battery 12 V 7 Ah,part-class/vrla-battery-12v,4,18.90,EUR\n'
+const NDJSON_EXAMPLE =
+  '{"sku":"LK-1207-F1","title":"Standby battery 12 V 7 Ah","partClass":"part-class/vrla-battery-12v","stock":4}\n'
 /** JSON-LD is taken but not declared: a declared JSON type would be gathered whole before it is read. */
 const FORMATS: Record<string, Format> = {
   'text/csv': 'csv',
@@ -62,9 +75,9 @@ const putRoute = createRoute({
     body: {
       required: true,
       content: {
-        'text/csv': text,
-        'text/tab-separated-values': text,
-        'application/x-ndjson': text,
+        'text/csv': textLike(CSV_EXAMPLE),
+        'text/tab-separated-values': textLike(CSV_EXAMPLE.replaceAll(',', '\t')),
+        'application/x-ndjson': textLike(NDJSON_EXAMPLE),
       },
     },
   },

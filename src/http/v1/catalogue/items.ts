@@ -9,14 +9,17 @@ import { requireKey } from '../../middleware/key.ts'
 import { ProblemError } from '../../problem.ts'
 import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
 import { streamOf } from '../../streamed.ts'
+import { CursorQuery } from '../ontology/params.ts'
 import { COMMON, FILTER, FindingSchema, PutItemSchema, SHOP_PROBLEMS, StoredItemSchema } from './schema.ts'
 
 const common = { ...COMMON, middleware: requireAccept('application/json') }
-const SkuParam = z.object({ sku: z.string().min(1).max(80).openapi({ example: 'LK-1207-F1' }) })
+const SkuParam = z.object({
+  sku: z.string().min(1).max(80).openapi({ description: "The shop's own number of the item", example: 'LK-1207-F1' }),
+})
 const PageQuery = z.object({
   ...FILTER,
-  cursor: z.string().max(400).optional(),
-  limit: z.coerce.number().int().min(1).max(200).default(50),
+  cursor: CursorQuery,
+  limit: z.coerce.number().int().min(1).max(200).default(50).openapi({ description: 'Most items of the page' }),
 })
 
 const listRoute = createRoute({

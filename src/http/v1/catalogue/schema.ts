@@ -147,10 +147,10 @@ export const ReportSchema = z
 
 const isTrue = z.enum(['true', 'false']).transform((text) => text === 'true')
 export const FILTER = {
-  partClass: z.string().max(120).optional(),
-  inStock: isTrue.optional(),
-  brand: z.string().max(80).optional(),
-  gtin: z.string().max(20).optional(),
+  partClass: z.string().max(120).optional().openapi({ description: 'Items of this part class' }),
+  inStock: isTrue.optional().openapi({ description: 'Items that are in stock, or that are not' }),
+  brand: z.string().max(80).optional().openapi({ description: 'Items of this brand' }),
+  gtin: z.string().max(20).optional().openapi({ description: 'GTIN of 8, 12, 13 or 14 digits' }),
   retired: isTrue.optional().openapi({ description: 'Retired items in place of those in force' }),
 }
 export const SearchSchema = z

@@ -18,18 +18,19 @@ const route = createRoute({
   middleware: requireAccept('application/json'),
   request: {
     query: z.object({
-      q: z.string().min(1).max(200),
-      partClass: z.string().max(120).optional(),
+      q: z.string().min(1).max(200).openapi({ description: 'What somebody types', example: '12 V 7 Ah' }),
+      partClass: z.string().max(120).optional().openapi({ description: 'Items of this part class' }),
       inStock: z
         .enum(['true', 'false'])
         .transform((text) => text === 'true')
-        .optional(),
+        .optional()
+        .openapi({ description: 'Items that are in stock, or that are not' }),
       attribute: z
         .string()
         .regex(ATTRIBUTE, 'must be a name and a value such as terminal:F1')
         .optional()
         .openapi({ description: 'A value of a facet, such as terminal:F1', example: 'terminal:F1' }),
-      limit: z.coerce.number().int().min(1).max(50).default(20),
+      limit: z.coerce.number().int().min(1).max(50).default(20).openapi({ description: 'Most hits' }),
     }),
   },
   responses: { 200: json(SearchSchema, 'Hits, counts by class and attribute'), ...SHOP_PROBLEMS },

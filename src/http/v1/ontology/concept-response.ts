@@ -75,7 +75,6 @@ export async function respondConcept(
   if (form === FORMS.html) {
     const served = await shelf.served(release, wishedLanguage(c, language))
     c.header('Content-Language', served.tag)
-    c.header('Vary', 'Accept-Language', { append: true })
     c.header('Content-Security-Policy', "default-src 'none'; style-src 'unsafe-inline'; img-src data:")
     return c.html(conceptPage(new Wording(release, served), view), 200)
   }

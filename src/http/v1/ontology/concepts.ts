@@ -130,7 +130,6 @@ export function registerConcepts(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf):
     })
     c.header('Cache-Control', SHORT)
     c.header('Content-Language', served.tag)
-    c.header('Vary', 'Accept-Language', { append: true })
     return c.json({ ...page, ...(nextOffset === undefined ? {} : { next: encodeCursor(nextOffset, filters) }) }, 200)
   })
 

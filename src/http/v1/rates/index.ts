@@ -50,7 +50,7 @@ const keptRoute = createRoute({
       id: z
         .string()
         .regex(/^learned-[0-9a-f]{16}$/, 'must be learned- and sixteen hexadecimal digits')
-        .openapi({ example: 'learned-0123456789abcdef' }),
+        .openapi({ description: 'Id of the set', example: 'learned-0123456789abcdef' }),
     }),
     query: z.object({ language: LanguageQuery }),
   },
