@@ -702,7 +702,7 @@ export interface paths {
         get?: never;
         /**
          * Sends one part of an import; sent again, it takes the place of what it was
-         * @description At most 10485760 bytes, read as they come. CSV with a header of its own (comma, semicolon or tab), NDJSON with one item a line, or JSON-LD (application/ld+json) with a list of schema.org products. UTF-8 only. The answer counts; GET …/report names row, line, column and value.
+         * @description At most 10485760 bytes and 50000 rows, read as they come. CSV with a header of its own (comma, semicolon or tab), NDJSON with one item a line, or JSON-LD (application/ld+json) with a list of schema.org products. UTF-8 only. The answer counts; GET …/report names row, line, column and value.
          */
         put: operations["putCatalogueImportPart"];
         post?: never;

@@ -8,11 +8,11 @@ import {
   dropImport,
   type ImportOptions,
   openImport,
+  type PartBody,
   putPart,
   reportImport,
 } from './catalogue/imports.ts'
 import { putOneItem } from './catalogue/one-item.ts'
-import type { Format } from './catalogue/records.ts'
 import { type SearchFilter, searchCatalogue } from './catalogue/search.ts'
 
 /** A shop's catalogue over a database: imports, items, export and search. */
@@ -20,12 +20,8 @@ export function cataloguePort(database: Database) {
   return {
     openImport: (shop: string, options: ImportOptions, key?: string) =>
       openImport(database, shop, options, { id: crypto.randomUUID(), now: Date.now(), key }),
-    putPart: (
-      release: Release,
-      shop: string,
-      target: { importId: string; part: number },
-      body: { bytes: AsyncIterable<Uint8Array>; format: Format },
-    ) => putPart(database, release, shop, { ...target, uploadId: crypto.randomUUID() }, body, Date.now),
+    putPart: (release: Release, shop: string, target: { importId: string; part: number }, body: PartBody) =>
+      putPart(database, release, shop, { ...target, uploadId: crypto.randomUUID() }, body, Date.now),
     commitImport: (shop: string, id: string, parts?: number) =>
       commitImport(database, shop, id, { now: Date.now(), parts }),
     describeImport: (shop: string, id: string) => describeImport(database, shop, id),

@@ -37,6 +37,8 @@ const plain = (name: string) =>
     .toLowerCase()
     .replace(/[\s-]+/g, '_')
 const REQUIRED = ['sku', 'title'] as const
+/** More columns than any catalogue has: every name is weighed against all others. */
+const MOST_COLUMNS = 500
 
 export interface ColumnOptions {
   /** Names of the shop's own columns and what they hold. */
@@ -102,6 +104,10 @@ export function readHeader(
       value: column,
       ...(suggestion === undefined ? {} : { suggestion }),
     })
+  if (header.length > MOST_COLUMNS) {
+    note('', 'HEADER_TOO_LONG', 'error', `must name at most ${MOST_COLUMNS} columns, names ${header.length}`)
+    return { names: [], findings }
+  }
   const written = header.map((name) => name.trim())
   const own = (name: string) => (Object.hasOwn(columns, name) ? columns[name] : names.get(plain(name)))
   const isExact = (name: string) => Object.hasOwn(columns, name) || own(name)?.toLowerCase() === plain(name)

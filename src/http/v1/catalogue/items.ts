@@ -12,9 +12,11 @@ import { COMMON, FILTER, FindingSchema, PutItemSchema, SHOP_PROBLEMS, StoredItem
 
 const common = { ...COMMON, middleware: requireAccept('application/json') }
 const SkuParam = z.object({ sku: z.string().min(1).max(80).openapi({ example: 'LK-1207-F1' }) })
+/** A cursor holds a SKU and the filters, in letters of up to three bytes each. */
+const LONGEST_CURSOR = 4000
 const PageQuery = z.object({
   ...FILTER,
-  cursor: z.string().max(400).optional(),
+  cursor: z.string().max(LONGEST_CURSOR).optional(),
   limit: z.coerce.number().int().min(1).max(200).default(50),
 })
 
