@@ -75,10 +75,15 @@ function stockOf(cells: Cells): number | undefined {
   return /^out[_ ]of[_ ]stock$/i.test(cells.text('availability')) ? 0 : undefined
 }
 
-function attributesOf(cells: Cells, specs: PartClass['attributes'], mark?: DecimalMark): Item['attributes'] {
+function attributesOf(
+  cells: Cells,
+  partClass: string,
+  specs: PartClass['attributes'],
+  mark?: DecimalMark,
+): Item['attributes'] {
   const attributes: Record<string, Item['attributes'][string]> = {}
   for (const spec of specs) {
-    const value = readAttribute(cells, spec, mark)
+    const value = readAttribute(cells, spec, partClass, mark)
     if (value !== undefined) attributes[spec.name] = value
   }
   return attributes
@@ -118,7 +123,7 @@ export function readItem(release: Release, cells: Cells, options: ReadOptions): 
     sku,
     title,
     partClass,
-    attributes: attributesOf(cells, specsOf(release, partClass), options.decimalMark),
+    attributes: attributesOf(cells, partClass, specsOf(release, partClass), options.decimalMark),
     ...readPrice(cells, options.currency, options.decimalMark),
     ...given({
       stock: stockOf(cells),
