@@ -6016,7 +6016,7 @@ export interface components {
             }[];
             /**
              * Format: date
-             * @description Day of the sale: the age of what is in stock is judged by it
+             * @description Day of the sale: the age of what is in stock is judged by it. Over a catalogue, today when left out
              */
             at?: string;
             /** @description Conditions of substitutes that somebody has made sure of */

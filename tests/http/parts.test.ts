@@ -129,6 +129,7 @@ describe('POST /v1/parts/match guards', () => {
       if (key === 'good') return { shop: 'one', scopes: ['catalogue'] }
       return key === 'narrow' ? { shop: 'one', scopes: ['calls'] } : undefined
     },
+    today: () => '2026-07-01',
     candidates: async (shop) => (shop === 'one' ? stocked : []),
     calls: {} as ShopPort['calls'],
     catalogue: undefined as never,
@@ -156,6 +157,18 @@ describe('POST /v1/parts/match guards', () => {
   test("a key searches its own shop's catalogue", async () => {
     const { body } = await post([VOLTAGE], undefined, {}, toShop, { Authorization: 'Bearer good' })
     expect([body.searched, skus(body.fits)]).toEqual(['catalogue', ['S-1']])
+  })
+
+  test('a catalogue is judged as of today; a block known to be old ranks behind one of unknown age and is told', async () => {
+    const aged = { ...stocked[0]!, sku: 'S-0', madeOn: '2023-07-01', priceMinor: 100, packQuantity: 1 }
+    stocked.push(aged)
+    const preference = { attribute: 'shelfMonths', op: 'max', value: 6, kind: 'soft' }
+    const ask = (more: object) => post([VOLTAGE, preference], undefined, more, toShop, { Authorization: 'Bearer good' })
+    const { body } = await ask({})
+    expect(skus(body.fits)).toEqual(['S-1', 'S-0'])
+    expect(body.fits[1].warnings.map(({ code }: { code: string }) => code)).toEqual(['AGED_STOCK'])
+    expect((await ask({ at: '2023-08-01' })).body.fits[0].sku).toBe('S-0')
+    stocked.pop()
   })
 
   test('items that are sent need no key, and an empty list is not the catalogue', async () => {
