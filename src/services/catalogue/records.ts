@@ -66,7 +66,7 @@ export async function* csvCells(
 }
 
 /** A mark before what a spreadsheet would run as a formula; the export puts it there, the import takes it away. */
-const MARKED = /^'(?=[=+\-@\t\r'])/
+const MARKED = /^'(?=[=+\-@\t\r\n＝＋－＠'])/
 
 function rowCells(
   row: number,
