@@ -24,6 +24,9 @@ const COLUMNS = {
 } as const satisfies Record<string, readonly string[]>
 export type ColumnName = keyof typeof COLUMNS
 
+/** Whether a column says something of an item of any kind. */
+export const isOfEveryItem = (name: string): boolean => Object.hasOwn(COLUMNS, name) || name === 'priceMinor'
+
 /** Columns of product feeds that say nothing about whether a part fits. */
 const UNREAD = new Set(
   'description link image_link condition item_group_id identifier_exists is_bundle shipping shipping_weight product_detail'.split(

@@ -4,6 +4,7 @@ import type { Release } from '../../ontology/release.ts'
 import type { PartClass } from '../../ontology/shape.ts'
 import { readAttribute, readFlag } from './attribute-cell.ts'
 import type { Cells } from './cells.ts'
+import { isOfEveryItem } from './columns.ts'
 import type { DecimalMark } from './numbers.ts'
 import { readPrice } from './price-cell.ts'
 
@@ -89,6 +90,15 @@ function attributesOf(
   return attributes
 }
 
+/** Tells of values that the part class has no attribute for, so that none is lost in silence. */
+function tellUnread(cells: Cells, partClass: string, specs: PartClass['attributes']): void {
+  if (specs.length === 0) return
+  const own = new Set(specs.map(({ name }) => name))
+  for (const name of cells.columns())
+    if (name !== '' && !own.has(name) && !isOfEveryItem(name) && cells.get(name) !== undefined)
+      cells.warn(name, 'ATTRIBUTE_OF_OTHERS', `${partClass} has no such attribute: it is not read`, 'value-left-out')
+}
+
 /** Attributes of a part class; none for what is no part class. */
 export const specsOf = (release: Release, partClass: string): PartClass['attributes'] => {
   const found = release.concepts.get(partClass)
@@ -119,6 +129,7 @@ export function readItem(release: Release, cells: Cells, options: ReadOptions): 
   const title = nameOf(cells, 'title') ?? ''
   if (cells.text('title') === '') cells.refuse('title', 'TITLE_MISSING', 'must not be empty')
   const partClass = partClassOf(release, cells, options.partClass)
+  tellUnread(cells, partClass, specsOf(release, partClass))
   return {
     sku,
     title,

@@ -32,7 +32,7 @@ const verdictOf = async (partClass: string, demands: Constraint[], attributes: o
 describe('a word that is known for something else', () => {
   const LEAD = [demand('chemistry', ['agm', 'gel', 'lead-acid', 'sealed-lead-acid'])]
 
-  test.each(['lithium-iron-phosphate', 'LiFePO4', 'LFP', 'li-ion', 'NiMH', 'lithium'])(
+  test.each(['lithium-iron-phosphate', 'LiFePO4', 'LFP', 'li-ion', 'NiMH', 'lithium', 'flooded'])(
     'rejects a block of %s for a lead-acid charger, stated in a column or in the title',
     async (chemistry) => {
       expect(await verdictOf(BATTERY, LEAD, { chemistry })).toBe('rejected')
@@ -81,4 +81,17 @@ describe('another name of a word of the class', () => {
     const { item, codes } = await one(BATTERY, { terminal: 'the usual' })
     expect([item.attributes, codes]).toEqual([{}, ['/attributes/terminal VALUE_UNKNOWN']])
   })
+})
+
+test('a value that the part class has no attribute for is told, in JSON and in a column of others', async () => {
+  const { item, codes } = await one(BATTERY, { capacityAh: 7, resistanceOhm: 2200, capacty: 7, constructor: 'x' })
+  expect([item.attributes, codes]).toEqual([
+    { capacityAh: 7 },
+    ['resistanceOhm', 'capacty', 'constructor'].map((name) => `/attributes/${name} ATTRIBUTE_OF_OTHERS`),
+  ])
+  const file = `sku,title,part_class,capacityAh,resistanceOhm\nA,t,${BATTERY},7,\nB,t,${BATTERY},7,2200\n`
+  const { findings } = await readFile(file)
+  expect(findings.map(({ row, code, effect }) => [row, code, effect])).toEqual([
+    [2, 'ATTRIBUTE_OF_OTHERS', 'value-left-out'],
+  ])
 })
