@@ -5928,6 +5928,7 @@ export interface components {
             nearMisses: components["schemas"]["JudgedItem"][];
             outlook?: components["schemas"]["PartOutlook"];
             partClass: string;
+            /** @description Of items that were sent. A catalogue is searched without what surely fails, so an empty list does not say that the shop has none */
             rejectedForSafety: components["schemas"]["JudgedItem"][];
             rejections: {
                 attribute: string;
