@@ -171,6 +171,31 @@ describe('POST /v1/parts/match guards', () => {
     stocked.pop()
   })
 
+  test('near misses that an adapter mends come first, then the nearest; each way out is one for its terminals', async () => {
+    const block = (sku: string, capacityAh: number, terminal: string) =>
+      ({ sku, partClass, title: sku, attributes: { nominalVoltageV: 12, capacityAh, terminal } }) as Item
+    const items = [
+      block('A-1', 1.2, 'F1'),
+      block('B-4', 6, 'F1'),
+      block('C-F2', 7, 'F2'),
+      block('D-M5', 7, 'M5'),
+      block('E-W', 7, 'wire-lead'),
+    ]
+    const demands = [
+      { attribute: 'capacityAh', op: 'range', value: 6.4, to: 9 },
+      { attribute: 'terminal', op: 'in', value: ['F1'] },
+    ]
+    const { body } = await post(demands, items, { adaptersAllowed: true })
+    expect(skus(body.nearMisses)).toEqual(['C-F2', 'D-M5', 'B-4', 'A-1', 'E-W'])
+    expect(body.nearMisses.map(({ fix }: { fix?: string }) => fix?.split(' ')[2])).toEqual([
+      'tab',
+      'lead',
+      undefined,
+      undefined,
+      undefined,
+    ])
+  })
+
   test('items that are sent need no key, and an empty list is not the catalogue', async () => {
     const { status, body } = await post([VOLTAGE], [], {}, toShop)
     expect([status, body.searched, body.fits]).toEqual([200, 'items', []])
