@@ -702,7 +702,7 @@ export interface paths {
         get?: never;
         /**
          * Sends one part of an import; sent again, it takes the place of what it was
-         * @description At most 10485760 bytes, read as they come. CSV with a header of its own (comma, semicolon or tab), NDJSON with one item a line, or JSON-LD (application/ld+json) with a list of schema.org products. UTF-8 only. The answer counts; GET …/report names row, line, column and value.
+         * @description At most 10485760 bytes and 50000 rows, read as they come. CSV with a header of its own (comma, semicolon or tab), NDJSON with one item a line, or JSON-LD (application/ld+json) with a list of schema.org products. UTF-8 only. The answer counts; GET …/report names row, line, column and value.
          */
         put: operations["putCatalogueImportPart"];
         post?: never;
@@ -5931,6 +5931,7 @@ export interface components {
             nearMisses: components["schemas"]["JudgedItem"][];
             outlook?: components["schemas"]["PartOutlook"];
             partClass: string;
+            /** @description Of items that were sent. A catalogue is searched without what surely fails, so an empty list does not say that the shop has none */
             rejectedForSafety: components["schemas"]["JudgedItem"][];
             rejections: {
                 attribute: string;
@@ -6019,7 +6020,7 @@ export interface components {
             }[];
             /**
              * Format: date
-             * @description Day of the sale: the age of what is in stock is judged by it
+             * @description Day of the sale: the age of what is in stock is judged by it. Over a catalogue, today when left out
              */
             at?: string;
             /** @description Conditions of substitutes that somebody has made sure of */
@@ -14873,7 +14874,7 @@ export interface operations {
                 gtin?: string;
                 /** @description Retired items in place of those in force */
                 retired?: "true" | "false";
-                /** @description next of the page before, with the same filters */
+                /** @description `next` of the page before */
                 cursor?: string;
                 /** @description Most items of the page */
                 limit?: number;

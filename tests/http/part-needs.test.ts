@@ -117,7 +117,7 @@ describe('POST /v1/parts/needs answers', () => {
   })
 
   test('a size that no kind lists rules none of them out', async () => {
-    const oldPart = { attributes: { sizeName: 'CR2016' } }
+    const oldPart = { attributes: { sizeName: 'CR2320' } }
     const { body } = await needs({ remedy: 'remedy/service-right-sensor', oldPart })
     expect(needOf(body, 'part-class/lithium-coin-cell').state).toBe('open')
   })

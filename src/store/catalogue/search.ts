@@ -41,11 +41,13 @@ function expressionOf(shopId: string, { units, needs }: WordQuery): string {
 const isTyped = (name: string): name is keyof typeof TYPED_COLUMNS => Object.hasOwn(TYPED_COLUMNS, name)
 
 function filtered(shopId: string, { partClass, isInStock, attributes = {} }: WordFilter): SQL | undefined {
-  const typed = Object.entries(attributes).map(([name, value]) =>
-    isTyped(name)
-      ? sql`${TYPED_COLUMNS[name]} = ${TYPED_COLUMNS[name].dataType === 'number' ? Number(value) : value}`
-      : sql`json_extract(${catalogueItems.attributes}, ${`$."${name.replaceAll('"', '')}"`}) = ${value}`,
-  )
+  const typed = Object.entries(attributes).map(([name, value]) => {
+    if (!isTyped(name))
+      return sql`cast(json_extract(${catalogueItems.attributes}, ${`$."${name.replaceAll('"', '')}"`}) as text) = ${value}`
+    if (TYPED_COLUMNS[name].dataType !== 'number') return sql`${TYPED_COLUMNS[name]} = ${value}`
+    // No item has what is no number.
+    return Number.isFinite(Number(value)) ? sql`${TYPED_COLUMNS[name]} = ${Number(value)}` : sql`false`
+  })
   return and(
     sql`+${catalogueItems.shopId} = ${shopId}`,
     isNull(catalogueItems.retiredAt),
