@@ -11,6 +11,8 @@ import { wordChecks, wordDangerQuestions, wordRefused } from './word-checks.ts'
 import { evidenceSentence, wordWouldChange } from './word-evidence.ts'
 import { wordClosing, wordPlan } from './word-plan.ts'
 import { wordPrologue } from './word-prologue.ts'
+import { wordProtected } from './word-protected.ts'
+import { wordSilence } from './word-silence.ts'
 import { wordStop } from './word-stop.ts'
 
 export interface DiagnoseInput {
@@ -108,6 +110,8 @@ export function diagnose({ wording, findings, limits, learned }: DiagnoseInput) 
     cautions: wordCautions(advice, wording, checks),
     protection: wordStanding(advice, wording, 'protection'),
     clearing: wordStanding(advice, wording, 'clears'),
+    protected: wordProtected(advice, wording, limits),
+    silence: wordSilence(advice, wording),
   }
 }
 export type DiagnosisAnswer = ReturnType<typeof diagnose>
