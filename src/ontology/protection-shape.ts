@@ -18,18 +18,20 @@ const FunctionSchema = z.strictObject({
   rest: TextSchema.optional(),
 })
 
+const BatterySchema = z.enum(['main', 'module', 'own'])
 /** What to do until it is mended, in order: people first. */
 const InterimSchema = z.strictObject({
   id: Name,
-  /** Needed when one of these has suffered at least this loss. */
-  when: z.array(z.strictObject({ function: FunctionName, from: z.enum(LOSSES) })).min(1),
+  /** Needed when one of these has suffered at least this loss, and at most that one where it is given. */
+  when: z.array(z.strictObject({ function: FunctionName, from: z.enum(LOSSES), to: z.enum(LOSSES).optional() })),
+  /** Needed while one of these batteries is in use. */
+  onBattery: z.array(BatterySchema).default([]),
   /** Context in which it is not needed. */
   unless: z.string().optional(),
   say: TextSchema,
   ...practised,
 })
 
-const BatterySchema = z.enum(['main', 'module', 'own'])
 export const ProtectionSchema = z.strictObject({
   states: z.record(z.enum(PROTECTION_STATES), TextSchema),
   /** Added where more may be lost than has been reported. */
@@ -42,6 +44,7 @@ export const ProtectionSchema = z.strictObject({
   functions: z.array(FunctionSchema).length(PROTECTIONS.length),
   interim: z.array(InterimSchema).min(1),
 })
+export type InterimWords = z.infer<typeof InterimSchema>
 export type ProtectionWords = z.infer<typeof ProtectionSchema>
 
 /** Silencing as an act of its own: how, what it does not do, and when nobody may do it. */

@@ -35,6 +35,8 @@ export interface ProtectionFacts {
   isDisplayRead: boolean
   /** The battery is known to be old, or the power has been off for hours: the low end of a range no longer holds. */
   isReserveSpent?: boolean
+  /** How long the main battery carries the system as computed [h]: stands in for what is usual. */
+  mainHours?: { lowHours: number; highHours: number }
 }
 export interface CombinedProtection {
   state: ProtectionState
@@ -83,16 +85,23 @@ function least(values: readonly (number | undefined)[]): number | undefined {
   return given.length === 0 ? undefined : Math.min(...given)
 }
 
+/** The range that a condition gives a battery; what is computed stands in for what is usual, never for a fault's. */
+function rangeOn(affects: Affects, battery: Battery, computed: ProtectionFacts['mainHours']) {
+  if (affects.lasts?.battery !== battery) return []
+  return [computed && isDraining(affects) ? computed : affects.lasts]
+}
+
 /** Range of each battery in use: the shortest that any condition on that battery leaves. */
-function reservesInUse(standing: readonly Affects[], isSpent: boolean): Reserve[] {
+function reservesInUse(standing: readonly Affects[], { isReserveSpent, mainHours }: ProtectionFacts): Reserve[] {
   const inUse = (['main', 'module', 'own'] as const).filter((battery) =>
     standing.some((affects) => affects.lasts?.battery === battery && isDraining(affects)),
   )
   const reserves = inUse.map((battery) => {
-    const ranges = standing.flatMap(({ lasts }) => (lasts?.battery === battery ? [lasts] : []))
+    const computed = battery === 'main' ? mainHours : undefined
+    const ranges = standing.flatMap((affects) => rangeOn(affects, battery, computed))
     const low = least(ranges.map(({ lowHours }) => lowHours))
     const highHours = least(ranges.map(({ highHours }) => highHours))
-    const lowHours = low !== undefined && isSpent && battery !== 'own' ? 0 : low
+    const lowHours = low !== undefined && isReserveSpent && battery !== 'own' ? 0 : low
     return {
       battery,
       ...(lowHours === undefined ? {} : { lowHours }),
@@ -131,12 +140,13 @@ function stateOf(losses: Record<ProtectionFunction, Loss>): ProtectionState {
  */
 export function combineProtection(
   standing: readonly (Affects | undefined)[],
-  { isDisplayRead, isReserveSpent = false }: ProtectionFacts,
+  facts: ProtectionFacts,
 ): CombinedProtection {
+  const { isDisplayRead } = facts
   const stated = standing.map((affects) => affects ?? EVERYTHING_UNKNOWN)
   const losses = combinedLosses(stated)
   const isNothingKnown = standing.length === 0 && !isDisplayRead
-  const until = reservesInUse(stated, isReserveSpent)
+  const until = reservesInUse(stated, facts)
   return {
     state: isNothingKnown ? 'unknown' : stateOf(losses),
     losses,

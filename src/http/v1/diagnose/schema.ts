@@ -84,6 +84,9 @@ export const DiagnoseRequestSchema = z
     findings: z.array(FindingSchema).max(LIMITS.findings),
     limits: LimitsSchema.optional(),
     rates: RatesFieldSchema.optional(),
+    reserve: z.strictObject({ ratedCapacity: QuantitySchema, standbyCurrent: QuantitySchema }).optional().openapi({
+      description: 'Main battery as labelled and its load, so that `protected.until` is computed; lead-acid',
+    }),
     overlay: z
       .union([OverlaySchema, z.string().min(1).max(40)])
       .optional()
