@@ -22,10 +22,17 @@ function affectsOf(stated: AffectsStated | undefined): Affects | undefined {
   return { losses, lasts: { battery, ...range } }
 }
 
+/** Conditions that one finding reports and another denies: until that is settled they count as standing. */
+const disputedIn = ({ known }: Advice) =>
+  known.contradictions.flatMap(({ about }) => {
+    const condition = known.index.condition.get(about)
+    return condition === undefined ? [] : [{ condition, device: undefined }]
+  })
+
 /** Each condition that stands, with what it states. */
 export function standingOf(advice: Advice, wording: Wording) {
   const { release } = advice.known.instance
-  return advice.known.present.map(({ condition, device }) => {
+  return [...advice.known.present, ...disputedIn(advice)].map(({ condition, device }) => {
     const { id, affects } = wording.concept<Condition>(release.conditions[condition]!.id)
     const named = { condition: id, ...(device === undefined ? {} : { device }), label: wording.label(id) }
     return { named, stated: affects, affects: affectsOf(affects) }

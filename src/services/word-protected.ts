@@ -65,6 +65,15 @@ function sentenceOf(advice: Advice, wording: Wording, words: ProtectionWords, no
   return [...danger, wording.say(words.states[now.state]), ...cut, ...worse].join(' ')
 }
 
+/** Whether the display has been read whole, nothing is disputed, and no sign of trouble lies outside of what stands. */
+function isAllKnown({ known }: Advice): boolean {
+  const standing = new Set(known.present.map(({ effect }) => effect))
+  const hasOtherSign = known.evidence.some(
+    ({ effect, level, findings }) => level > 0 && findings.length > 0 && !standing.has(effect),
+  )
+  return known.isScreenComplete && known.contradictions.length === 0 && !hasOtherSign
+}
+
 /** "Am I protected now?" as one statement over everything that stands. */
 export function wordProtected(advice: Advice, wording: Wording, { nowMs }: Limits, reserve?: StatedReserve) {
   const words = wording.release.ontology.protection
@@ -75,14 +84,14 @@ export function wordProtected(advice: Advice, wording: Wording, { nowMs }: Limit
   const now = combineProtection(
     standing.map(({ affects }) => affects),
     {
-      isDisplayRead: advice.known.isScreenComplete,
+      isAllKnown: isAllKnown(advice),
       ...(reserve ? { mainHours: mainBatteryHours(reserve) } : {}),
       isReserveSpent: words.reserveSpentIf.some((context) => doesHold(advice, context)),
     },
   )
   const until = wordUntil(wording, words, { standing, now, isComputed: reserve !== undefined }, nowMs)
   const functions = functionsOf(advice, wording, words, standing, now)
-  const isAnythingKnown = standing.length > 0 || advice.known.isScreenComplete
+  const isAnythingKnown = standing.length > 0 || isAllKnown(advice)
   return {
     state: now.state,
     sentence: [sentenceOf(advice, wording, words, now), ...until.slice(0, 1).map(({ say }) => say)].join(' '),

@@ -31,8 +31,8 @@ export interface Reserve {
   highHours?: number
 }
 export interface ProtectionFacts {
-  /** Everything the display holds has been read. */
-  isDisplayRead: boolean
+  /** Everything the display holds has been read, and nothing else speaks of trouble. */
+  isAllKnown: boolean
   /** The battery is known to be old, or the power has been off for hours: the low end of a range no longer holds. */
   isReserveSpent?: boolean
   /** How long the main battery carries the system as computed [h]: stands in for what is usual. */
@@ -136,23 +136,23 @@ function stateOf(losses: Record<ProtectionFunction, Loss>): ProtectionState {
  * @param facts - whether the display has been read whole, and whether the reserve is known to be partly used up
  * @returns the state, the loss of each function and the batteries in use with their ranges [h]
  * @validity says what is reported lost, never that the rest works: only a test of each part shows that
- * @example combineProtection([{ losses: { sounding: 'lost' } }], { isDisplayRead: true }).state // 'partly'
+ * @example combineProtection([{ losses: { sounding: 'lost' } }], { isAllKnown: true }).state // 'partly'
  */
 export function combineProtection(
   standing: readonly (Affects | undefined)[],
   facts: ProtectionFacts,
 ): CombinedProtection {
-  const { isDisplayRead } = facts
+  const { isAllKnown } = facts
   const stated = standing.map((affects) => affects ?? EVERYTHING_UNKNOWN)
   const losses = combinedLosses(stated)
-  const isNothingKnown = standing.length === 0 && !isDisplayRead
+  const isNothingKnown = standing.length === 0 && !isAllKnown
   const until = reservesInUse(stated, facts)
   return {
     state: isNothingKnown ? 'unknown' : stateOf(losses),
     losses,
     until,
     endsWithMains: atLeast(losses['power-reserve'], 'in-part') && until.every(({ battery }) => battery !== 'main'),
-    mayBeWorse: !isDisplayRead || stated.some((affects) => Object.values(affects.losses).includes('unknown')),
+    mayBeWorse: !isAllKnown || stated.some((affects) => Object.values(affects.losses).includes('unknown')),
   }
 }
 

@@ -20,7 +20,7 @@ import {
   PROTECTIONS,
 } from '../../../src/domain/advice/protection.ts'
 
-const READ = { isDisplayRead: true }
+const READ = { isAllKnown: true }
 const mainsMissing: Affects = {
   losses: {
     'life-safety': 'until-battery-ends',
@@ -42,7 +42,7 @@ const combine = (...standing: (Affects | undefined)[]) => combineProtection(stan
 
 describe('what several conditions leave of the protection', () => {
   test('says nothing while nothing is reported and the display has not been read', () => {
-    expect(combineProtection([], { isDisplayRead: false })).toMatchObject({ state: 'unknown', mayBeWorse: true })
+    expect(combineProtection([], { isAllKnown: false })).toMatchObject({ state: 'unknown', mayBeWorse: true })
   })
   test('never says more of a display without trouble than that no loss is reported', () => {
     expect(combine()).toMatchObject({ state: 'no-loss-reported', mayBeWorse: false })
@@ -101,7 +101,7 @@ const anyAffects = record({ losses, lasts: option(lasts, { nil: undefined }) }).
   ({ losses, lasts }) => ({ losses, ...(lasts ? { lasts } : {}) }) as Affects,
 )
 const anyStanding = array(option(anyAffects, { nil: undefined }), { minLength: 1, maxLength: 6 })
-const anyFacts = record({ isDisplayRead: boolean(), isReserveSpent: boolean() })
+const anyFacts = record({ isAllKnown: boolean(), isReserveSpent: boolean() })
 
 /** Whether a statement is nowhere better than another. */
 function isNoBetter(now: CombinedProtection, before: CombinedProtection): boolean {
