@@ -1,4 +1,4 @@
-import { batteryRuntime } from '../domain/power/battery-runtime.ts'
+import { standbyRuntime } from '../domain/power/battery-runtime.ts'
 import { END_OF_LIFE_FRACTION } from '../domain/power/health-evidence.ts'
 
 /** What is known of the main battery and its load. */
@@ -12,6 +12,6 @@ export interface StatedReserve {
  * @throws DomainError QUANTITY_OUT_OF_RANGE, NO_LOAD
  */
 export function mainBatteryHours(reserve: StatedReserve): { lowHours: number; highHours: number } {
-  const worn = batteryRuntime({ ...reserve, capacityFraction: END_OF_LIFE_FRACTION }).standby
-  return { lowHours: worn.lowHours, highHours: batteryRuntime(reserve).standby.highHours }
+  const worn = standbyRuntime({ ...reserve, capacityFraction: END_OF_LIFE_FRACTION })
+  return { lowHours: worn.lowHours, highHours: standbyRuntime(reserve).highHours }
 }
