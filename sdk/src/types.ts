@@ -6309,11 +6309,13 @@ export interface components {
                  * @enum {string}
                  */
                 battery: "main" | "module" | "own" | (string & {});
-                /**
-                 * Format: date-time
-                 * @description End of the usual range had the power gone at `limits.at`, in full hours; it may end much sooner
-                 */
-                countOnItNoLongerThan?: string;
+                /** @description When the range ends had the power gone at `limits.at`, in full hours; sooner where it went before that */
+                ifPowerWentNow?: {
+                    /** Format: date-time */
+                    from: string;
+                    /** Format: date-time */
+                    to: string;
+                };
                 /** @description Usual range from when the power went, or from the first warning of a cell */
                 lasts?: {
                     high: components["schemas"]["Amount"];

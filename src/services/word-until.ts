@@ -28,7 +28,7 @@ function basisOf(standing: Standing, { battery, highHours }: Reserve, isComputed
   return BASIS_WORDS[(['judgement', 'practice'] as const).find((basis) => bases.includes(basis)) ?? 'published']
 }
 
-/** When each battery in use ends, as a range; a moment only as a bound, in full hours. */
+/** When each battery in use ends, as a range; moments in full hours, rounded down, for a cut that began with the call. */
 export function wordUntil(
   wording: Wording,
   words: ProtectionWords,
@@ -37,13 +37,13 @@ export function wordUntil(
 ) {
   return now.until.map((reserve) => {
     const { battery, lowHours = 0, highHours } = reserve
-    const isBound = atMs !== undefined && highHours !== undefined && highHours > 0 && battery !== 'own'
-    const bound = isBound && new Date(Math.floor((atMs + highHours * HOUR_MS) / HOUR_MS) * HOUR_MS).toISOString()
+    const moment = (hours: number) => new Date(Math.floor((atMs! + hours * HOUR_MS) / HOUR_MS) * HOUR_MS).toISOString()
+    const isPlaced = atMs !== undefined && highHours !== undefined && highHours > 0 && battery !== 'own'
     const lasts = { low: { value: lowHours, unit: 'h' }, high: { value: highHours ?? lowHours, unit: 'h' } }
     return {
       battery,
       ...(highHours === undefined ? {} : { lasts }),
-      ...(bound ? { countOnItNoLongerThan: bound } : {}),
+      ...(isPlaced ? { ifPowerWentNow: { from: moment(lowHours), to: moment(highHours) } } : {}),
       say: `${wording.say(words.batteries[battery])}: ${spokenRange(reserve)}.`,
       basis: basisOf(standing, reserve, isComputed),
     }

@@ -46,9 +46,9 @@ describe('"am I protected now?"', () => {
     expect(sentence).toContain('about 4 h to 24 h')
   })
 
-  test('bounds the time in full hours, rounded down, when the moment of the call is given', async () => {
+  test('places the range in full hours, rounded down, when the moment of the call is given', async () => {
     const { until } = await protectedBy([condition('mains-missing')], { limits: { at: '2026-03-01T03:12:00+01:00' } })
-    expect(until[0].countOnItNoLongerThan).toBe('2026-03-02T02:00:00.000Z')
+    expect(until[0].ifPowerWentNow).toEqual({ from: '2026-03-01T06:00:00.000Z', to: '2026-03-02T02:00:00.000Z' })
   })
 
   test('promises minutes at most on a battery that is low, and nothing without one', async () => {
@@ -57,7 +57,7 @@ describe('"am I protected now?"', () => {
     const none = await protectedBy([condition('mains-missing'), condition('battery-missing'), screen(true)], {
       limits: { at: '2026-03-01T03:12:00Z' },
     })
-    expect([none.state, none.until[0].countOnItNoLongerThan]).toEqual(['not-protected', undefined])
+    expect([none.state, none.until[0].ifPowerWentNow]).toEqual(['not-protected', undefined])
     expect(none.until[0].say).toContain('no time can be promised')
   })
 

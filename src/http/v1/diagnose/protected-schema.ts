@@ -28,9 +28,9 @@ export const ProtectedSchema = z
             .object({ low: AmountSchema, high: AmountSchema })
             .optional()
             .openapi({ description: 'Usual range from when the power went, or from the first warning of a cell' }),
-          countOnItNoLongerThan: z.iso.datetime().optional().openapi({
+          ifPowerWentNow: z.object({ from: z.iso.datetime(), to: z.iso.datetime() }).optional().openapi({
             description:
-              'End of the usual range had the power gone at `limits.at`, in full hours; it may end much sooner',
+              'When the range ends had the power gone at `limits.at`, in full hours; sooner where it went before that',
           }),
           say: z.string(),
           basis: z.string(),
