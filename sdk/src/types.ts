@@ -3656,6 +3656,7 @@ export interface components {
                 state: "open" | "done" | "say" | (string & {});
                 step: string;
             }[];
+            protected: components["schemas"]["Protected"];
             protection: {
                 condition: string;
                 device?: string;
@@ -3673,6 +3674,7 @@ export interface components {
                 of: number;
                 stateUpdates: number;
             };
+            silence: components["schemas"]["Silence"];
             stop: {
                 acts: string[];
                 /** @enum {string} */
@@ -3986,6 +3988,36 @@ export interface components {
                 }[];
                 /** @default [] */
                 conditions: {
+                    /** @description What it takes away while it stands */
+                    affects?: {
+                        /** @enum {string} */
+                        basis: "published" | "practice" | "judgement";
+                        /** @enum {string} */
+                        control?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                        /** @enum {string} */
+                        detection?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                        lasts?: {
+                            /** @enum {string} */
+                            basis: "published" | "practice" | "judgement";
+                            /** @enum {string} */
+                            battery: "main" | "module" | "own";
+                            high?: number;
+                            low?: number;
+                            source?: string;
+                            /** @enum {string} */
+                            unit: "h";
+                        };
+                        /** @enum {string} */
+                        "life-safety"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                        note?: string;
+                        /** @enum {string} */
+                        "power-reserve"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                        /** @enum {string} */
+                        reporting?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                        /** @enum {string} */
+                        sounding?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                        source?: string;
+                    };
                     /** @default [] */
                     altLabels: string[];
                     clears: {
@@ -4526,6 +4558,11 @@ export interface components {
              * @example 0.4.0
              */
             release?: string;
+            /** @description Main battery as labelled and its load, so that `protected.until` is computed; lead-acid */
+            reserve?: {
+                ratedCapacity: components["schemas"]["Quantity"];
+                standbyCurrent: components["schemas"]["Quantity"];
+            };
         };
         /** @description Causes as a diagnosis ranks them, or the open roots of its plan: what stands above the part is said first */
         DiagnosisContext: {
@@ -6250,6 +6287,62 @@ export interface components {
             status: number;
             title: string;
         };
+        /** @description Am I protected now? One statement over everything that stands */
+        Protected: {
+            /** @description What to do until it is mended, people first; local codes come before it */
+            interim: {
+                basis: string;
+                measure: string;
+                say: string;
+            }[];
+            /** @description Not everything is known that bears on it */
+            mayBeWorse: boolean;
+            notKnown: components["schemas"]["ProtectionFunction"][];
+            /** @description To be read out */
+            sentence: string;
+            /**
+             * @description Never that everything works: the best is that nothing reported takes protection away
+             * @enum {string}
+             */
+            state: "no-loss-reported" | "works-for-now" | "unknown" | "partly" | "do-not-rely" | "not-protected" | (string & {});
+            /** @description Batteries in use now, soonest end first */
+            until: {
+                basis: string;
+                /**
+                 * @description own: a device's own cell
+                 * @enum {string}
+                 */
+                battery: "main" | "module" | "own" | (string & {});
+                /** @description When the range ends had the power gone at `limits.at`, in full hours; sooner where it went before that */
+                ifPowerWentNow?: {
+                    /** Format: date-time */
+                    from: string;
+                    /** Format: date-time */
+                    to: string;
+                };
+                /** @description Usual range from when the power went, or from the first warning of a cell */
+                lasts?: {
+                    high: components["schemas"]["Amount"];
+                    low: components["schemas"]["Amount"];
+                };
+                say: string;
+            }[];
+            worksNot: components["schemas"]["ProtectionFunction"][];
+            /** @description As far as reported; only a test of each part shows it */
+            worksNow: components["schemas"]["ProtectionFunction"][];
+        };
+        ProtectionFunction: {
+            because: {
+                condition: string;
+                device?: string;
+                label: string;
+            }[];
+            /** @enum {string} */
+            function: "life-safety" | "detection" | "sounding" | "reporting" | "control" | "power-reserve" | (string & {});
+            /** @enum {string} */
+            loss: "works" | "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
+            say: string;
+        };
         /**
          * @example {
          *       "attributes": {
@@ -6966,6 +7059,26 @@ export interface components {
             message: string;
             value?: string | number;
         };
+        /** @description Silencing the beeping; null in editions that say nothing of it */
+        Silence: {
+            /** @description Checks to be put before */
+            askFirst: string[];
+            basis: string;
+            doesNot: string[];
+            forbidden: {
+                /** @description It is so now */
+                holds: boolean;
+                reason: string;
+                say: string;
+            }[];
+            /** @description Left out while it is forbidden */
+            how?: string;
+            /**
+             * @description ask-first: danger questions that have not been asked could forbid it
+             * @enum {string}
+             */
+            verdict: "forbidden" | "ask-first" | "allowed" | (string & {});
+        } | null;
         SizeBatteryAnswer: {
             /** @description Standby time that the battery at hand gives under the same factors, or why none */
             atHand?: {
@@ -19659,6 +19772,36 @@ export interface operations {
                     }[];
                     /** @default [] */
                     conditions?: {
+                        /** @description What it takes away while it stands */
+                        affects?: {
+                            /** @enum {string} */
+                            basis: "published" | "practice" | "judgement";
+                            /** @enum {string} */
+                            control?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                            /** @enum {string} */
+                            detection?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                            lasts?: {
+                                /** @enum {string} */
+                                basis: "published" | "practice" | "judgement";
+                                /** @enum {string} */
+                                battery: "main" | "module" | "own";
+                                high?: number;
+                                low?: number;
+                                source?: string;
+                                /** @enum {string} */
+                                unit: "h";
+                            };
+                            /** @enum {string} */
+                            "life-safety"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                            note?: string;
+                            /** @enum {string} */
+                            "power-reserve"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                            /** @enum {string} */
+                            reporting?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                            /** @enum {string} */
+                            sounding?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                            source?: string;
+                        };
                         /** @default [] */
                         altLabels?: string[];
                         clears: {
@@ -20570,6 +20713,36 @@ export interface operations {
                         }[];
                         /** @default [] */
                         conditions: {
+                            /** @description What it takes away while it stands */
+                            affects?: {
+                                /** @enum {string} */
+                                basis: "published" | "practice" | "judgement" | (string & {});
+                                /** @enum {string} */
+                                control?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
+                                /** @enum {string} */
+                                detection?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
+                                lasts?: {
+                                    /** @enum {string} */
+                                    basis: "published" | "practice" | "judgement" | (string & {});
+                                    /** @enum {string} */
+                                    battery: "main" | "module" | "own" | (string & {});
+                                    high?: number;
+                                    low?: number;
+                                    source?: string;
+                                    /** @enum {string} */
+                                    unit: "h";
+                                };
+                                /** @enum {string} */
+                                "life-safety"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
+                                note?: string;
+                                /** @enum {string} */
+                                "power-reserve"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
+                                /** @enum {string} */
+                                reporting?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
+                                /** @enum {string} */
+                                sounding?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
+                                source?: string;
+                            };
                             /** @default [] */
                             altLabels: string[];
                             clears: {
@@ -21494,6 +21667,36 @@ export interface operations {
                     }[];
                     /** @default [] */
                     conditions?: {
+                        /** @description What it takes away while it stands */
+                        affects?: {
+                            /** @enum {string} */
+                            basis: "published" | "practice" | "judgement";
+                            /** @enum {string} */
+                            control?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                            /** @enum {string} */
+                            detection?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                            lasts?: {
+                                /** @enum {string} */
+                                basis: "published" | "practice" | "judgement";
+                                /** @enum {string} */
+                                battery: "main" | "module" | "own";
+                                high?: number;
+                                low?: number;
+                                source?: string;
+                                /** @enum {string} */
+                                unit: "h";
+                            };
+                            /** @enum {string} */
+                            "life-safety"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                            note?: string;
+                            /** @enum {string} */
+                            "power-reserve"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                            /** @enum {string} */
+                            reporting?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                            /** @enum {string} */
+                            sounding?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                            source?: string;
+                        };
                         /** @default [] */
                         altLabels?: string[];
                         clears: {

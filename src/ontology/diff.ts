@@ -47,6 +47,7 @@ function keyOf(item: unknown, index: number): string {
 function classOf(path: string, before: unknown, after: unknown): ChangeClass {
   if (MEANING.test(path)) return 'breaking'
   if (WORDS.test(path)) return 'editorial'
+  if (path === '/affects' && before === undefined) return 'compatible'
   if (VOCABULARY.test(path)) {
     if (before === undefined) return 'compatible'
     if (after === undefined) return 'breaking'

@@ -1,5 +1,6 @@
 import { z } from 'zod'
 import { CodeMapSchema, CrosswalkSchema } from './crosswalk.ts'
+import { ProtectionSchema, SilenceSchema } from './protection-shape.ts'
 import {
   CONCEPT_SCHEMAS,
   GateSchema,
@@ -22,6 +23,8 @@ export const PublishedSchema = z.strictObject({
   ...lists,
   gates: z.array(GateSchema),
   prologue: z.array(PrologueStepSchema),
+  protection: ProtectionSchema.optional(),
+  silence: SilenceSchema.optional(),
   levels: LevelsSchema,
   sources: z.array(SourceEntrySchema),
   crosswalks: z.array(CrosswalkSchema),

@@ -4,6 +4,7 @@ import { z } from 'zod'
 import { CodeMapSchema, CrosswalkSchema } from './crosswalk.ts'
 import { fileOf } from './file-names.ts'
 import { type LanguagePack, LanguagePackSchema } from './language.ts'
+import { ProtectionSchema, SilenceSchema } from './protection-shape.ts'
 import {
   CONCEPT_SCHEMAS,
   GateSchema,
@@ -84,6 +85,8 @@ export function readSource(folder: string): Ontology {
   return {
     ...(ontology as unknown as Pick<Ontology, Kind>),
     prologue: parse(z.array(PrologueStepSchema), readJson(join(folder, 'prologue.json')), 'prologue.json'),
+    protection: parse(ProtectionSchema, readJson(join(folder, 'protection.json')), 'protection.json'),
+    silence: parse(SilenceSchema, readJson(join(folder, 'silence.json')), 'silence.json'),
     gates: parse(z.array(GateSchema), readJson(join(folder, 'gates.json')), 'gates.json'),
     levels: parse(LevelsSchema, readJson(join(folder, 'levels.json')), 'levels.json'),
     sources: parse(z.array(SourceEntrySchema), readJson(join(folder, 'bibliography.json')), 'bibliography.json'),

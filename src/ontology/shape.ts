@@ -1,6 +1,8 @@
 import { z } from 'zod'
 import { FIT_RULES } from '../domain/parts/needs/spec.ts'
+import { AffectsSchema } from './affects-shape.ts'
 import type { CodeMap, Crosswalk } from './crosswalk.ts'
+import type { ProtectionWords, SilenceWords } from './protection-shape.ts'
 
 /**
  * Shape of the ontology's source: what people edit under `ontology/source`.
@@ -120,6 +122,7 @@ export const ConditionSchema = z.strictObject({
   onDisplay: z.boolean().default(true),
   /** What still works and what does not while this stands, in words for the owner. */
   protection: TextSchema,
+  affects: AffectsSchema.optional(),
   /** How the item clears once its cause is gone. */
   clears: TextSchema,
   /** Why it has fewer than three causes. */
@@ -467,6 +470,9 @@ export interface Ontology {
   hazard: Hazard[]
   gates: Gate[]
   prologue: PrologueStep[]
+  /** Absent before 0.4.0, as is `silence`. */
+  protection?: ProtectionWords
+  silence?: SilenceWords
   levels: Levels
   sources: SourceEntry[]
   crosswalks: Crosswalk[]

@@ -5,12 +5,15 @@ import type { Cause, Condition } from '../ontology/shape.ts'
 import { basisOf } from './basis.ts'
 import { causeRef } from './cause-ref.ts'
 import type { ChosenRates } from './learning/chosen-rates.ts'
+import type { StatedReserve } from './reserve-hours.ts'
 import type { Wording } from './texts.ts'
 import { wordCautions } from './word-cautions.ts'
 import { wordChecks, wordDangerQuestions, wordRefused } from './word-checks.ts'
 import { evidenceSentence, wordWouldChange } from './word-evidence.ts'
 import { wordClosing, wordPlan } from './word-plan.ts'
 import { wordPrologue } from './word-prologue.ts'
+import { wordProtected } from './word-protected.ts'
+import { wordSilence } from './word-silence.ts'
 import { wordStop } from './word-stop.ts'
 
 export interface DiagnoseInput {
@@ -19,6 +22,8 @@ export interface DiagnoseInput {
   limits: Limits
   /** Learned base rates; the release's own where there are none. */
   learned?: ChosenRates
+  /** Main battery and its load, where they are known. */
+  reserve?: StatedReserve
 }
 
 const MAX_CHECKS = 8
@@ -61,7 +66,7 @@ function wordStanding(advice: Advice, wording: Wording, field: 'protection' | 'c
 }
 
 /** Diagnoses findings and puts the answer into words. */
-export function diagnose({ wording, findings, limits, learned }: DiagnoseInput) {
+export function diagnose({ wording, findings, limits, learned, reserve }: DiagnoseInput) {
   const { compiled } = wording.release
   const advice = advise({ release: compiled, findings, limits, ...(learned ? { rates: learned.rates } : {}) })
   const checks = advice.searched.checks.slice(0, MAX_CHECKS)
@@ -108,6 +113,8 @@ export function diagnose({ wording, findings, limits, learned }: DiagnoseInput) 
     cautions: wordCautions(advice, wording, checks),
     protection: wordStanding(advice, wording, 'protection'),
     clearing: wordStanding(advice, wording, 'clears'),
+    protected: wordProtected(advice, wording, limits, reserve),
+    silence: wordSilence(advice, wording),
   }
 }
 export type DiagnosisAnswer = ReturnType<typeof diagnose>

@@ -13,13 +13,18 @@ const REASON: Record<StopKind, string> = {
     'No check that may be offered would tell much more. Try the plan from the top, and read the display again after each step.',
 }
 
-/** Why to stop asking, and what to do; null while asking on is worth it. */
-export function wordStop(advice: Advice, wording: Wording) {
-  if (advice.stop === undefined) return null
+/** What to do about each danger sign that was reported, each act once. */
+export function wordActs(advice: Advice, wording: Wording): string[] {
   const { release } = advice.known.instance
   const acts = advice.known.dangers.map(({ hazard }) => {
     const concept = wording.concept<Hazard>(release.hazards[hazard]!.id)
     return wording.say(concept.act ?? concept.caution)
   })
-  return { kind: advice.stop, reason: REASON[advice.stop], acts: [...new Set(acts)] }
+  return [...new Set(acts)]
+}
+
+/** Why to stop asking, and what to do; null while asking on is worth it. */
+export function wordStop(advice: Advice, wording: Wording) {
+  if (advice.stop === undefined) return null
+  return { kind: advice.stop, reason: REASON[advice.stop], acts: wordActs(advice, wording) }
 }

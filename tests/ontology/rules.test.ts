@@ -163,6 +163,12 @@ const BROKEN: Record<string, { id: string; how: Break }> = {
       delete named(o.cause, 'cause/supply-unplugged').again
     },
   },
+  'conditions-state-protection': {
+    id: 'condition/battery-low',
+    how: (o) => {
+      delete named(o.condition, 'condition/battery-low').affects
+    },
+  },
 }
 
 test('the source breaks no rule', () => {

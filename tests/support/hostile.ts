@@ -76,6 +76,7 @@ const FULL: Record<string, object> = {
   '/v1/diagnose': {
     release: '0.2.0',
     language: 'en-US',
+    reserve: { ratedCapacity: { value: 7, unit: 'Ah' }, standbyCurrent: { value: 150, unit: 'mA' } },
     findings: [
       { kind: 'condition', condition: 'condition/mains-missing', state: 'present', reliability: 0.9, tense: 'now' },
       {

@@ -150,6 +150,21 @@ const modelsFor = (input: BatteryRuntimeInput) => {
 const standbyOf = (models: readonly ModelRuntime[]) =>
   spread(models.flatMap(({ hours }) => (hours ? [hours.lowHours, hours.highHours] : [])))
 
+/**
+ * How long a battery carries its standby load, as a range over several models, without the account of it [h].
+ *
+ * @param input - capacities [Ah], currents [A], temperature [degrees C]
+ * @returns from the least time of any model to the most [h]
+ * @throws DomainError QUANTITY_OUT_OF_RANGE (all mistakes together), NO_LOAD, TEMPERATURE_BEYOND_TABLE
+ * @validity as of `batteryRuntime`
+ * @source peukert-1897; rate-table; manwell-mcgowan; king-knight
+ * @example standbyRuntime({ ratedCapacityAh: 7, standbyCurrentA: 0.45 }) // about 14.6 to 15.5 h
+ */
+export function standbyRuntime(input: BatteryRuntimeInput): Hours {
+  check(input)
+  return standbyOf(modelsFor(input))
+}
+
 /** What a tenth more load, and a battery at the end of its life, make of the hours. */
 function wouldChange(input: BatteryRuntimeInput): string[] {
   const { standbyCurrentA, capacityFraction = 1 } = input

@@ -6,6 +6,7 @@ import { causesHaveRemedy } from './causes-have-remedy.ts'
 import { checkResultsFitModel } from './check-results-fit-model.ts'
 import { codesAreMapped } from './codes-are-mapped.ts'
 import { conditionsHaveCauses } from './conditions-have-causes.ts'
+import { conditionsStateProtection } from './conditions-state-protection.ts'
 import { deprecationsLeadOn } from './deprecations-lead-on.ts'
 import { distributionsFit } from './distributions-fit.ts'
 import { familiesHaveOther } from './families-have-other.ts'
@@ -46,6 +47,7 @@ export const RULES: readonly Rule[] = [
   scopesAgree,
   partsFit,
   rootsTellWhy,
+  conditionsStateProtection,
 ]
 
 /** All faults of all rules, in the order of the rules. */

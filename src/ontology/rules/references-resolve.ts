@@ -5,7 +5,14 @@ import type { Rule } from './rule.ts'
 /** Every id that a concept names must exist. */
 export const referencesResolve: Rule = (ontology) => {
   const known = new Set(allConcepts(ontology).map(({ concept }) => concept.id))
-  const owners = [...allConcepts(ontology).map(({ concept }) => concept), ...ontology.gates, ...ontology.prologue]
+  const { protection, silence } = ontology
+  const owners = [
+    ...allConcepts(ontology).map(({ concept }) => concept),
+    ...ontology.gates,
+    ...ontology.prologue,
+    ...(protection ? [{ id: 'protection', ...protection }] : []),
+    ...(silence ? [{ id: 'silence', ...silence }] : []),
+  ]
   return owners.flatMap((owner) =>
     linkedIds(owner)
       .filter((id) => !known.has(id))

@@ -2,10 +2,12 @@ import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
 import type { Context } from 'hono'
 import type { Finding, Limits } from '../../../domain/findings/finding.ts'
 import { given } from '../../../domain/given.ts'
+import { refuseTogether, within } from '../../../domain/quantities/within.ts'
 import type { Overlay } from '../../../ontology/overlay.ts'
 import type { Release } from '../../../ontology/release.ts'
 import { diagnose } from '../../../services/diagnose.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
+import type { StatedReserve } from '../../../services/reserve-hours.ts'
 import { findingOfSignal } from '../../../services/signal-findings.ts'
 import { Wording } from '../../../services/texts.ts'
 import { ratesInBody } from '../../chosen-rates.ts'
@@ -83,6 +85,19 @@ export function toLimits({ limits }: Pick<DiagnoseRequest, 'limits'>): Limits {
   }
 }
 
+/** The main battery in the core's units; refused here, so that the pointer leads into the body. */
+function toReserve({ ratedCapacity, standbyCurrent }: NonNullable<DiagnoseRequest['reserve']>): StatedReserve {
+  const reserve = {
+    ratedCapacityAh: quantityReader.required(ratedCapacity, 'Ah', '/reserve/ratedCapacity'),
+    standbyCurrentA: quantityReader.required(standbyCurrent, 'A', '/reserve/standbyCurrent'),
+  }
+  refuseTogether([
+    () => within(reserve.ratedCapacityAh, '/reserve/ratedCapacity', 0.01, 1000, 'Ah'),
+    () => within(reserve.standbyCurrentA, '/reserve/standbyCurrent', 0.001, 1000, 'A'),
+  ])
+  return reserve
+}
+
 /** Each named device has its own copy of the causes, so their number bounds the work of a request. */
 export function checkDevices({ findings }: Pick<DiagnoseRequest, 'findings'>): void {
   const devices = new Set(findings.flatMap(({ device }) => (device === undefined ? [] : [device]))).size
@@ -118,6 +133,7 @@ export function registerDiagnose(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: 
       findings: body.findings.map((finding, at) => toFinding(wording.release, finding, at, (id) => units.get(id))),
       limits: toLimits(body),
       ...(learned ? { learned } : {}),
+      ...(body.reserve ? { reserve: toReserve(body.reserve) } : {}),
     })
     return c.json(answer, 200)
   })

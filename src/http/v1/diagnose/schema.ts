@@ -6,6 +6,8 @@ import { LIMITS } from '../../limits.ts'
 import { MeterSchema } from '../../meter.ts'
 import { AmountSchema, BASIS_STATED, ONTOLOGY_FIELDS, QuantitySchema, WouldChangeSchema } from '../../schema.ts'
 
+import { ProtectedSchema, SilenceSchema } from './protected-schema.ts'
+
 const Id = z.string().min(3).max(120)
 const common = {
   id: z.string().max(64).optional().openapi({ description: "The app's own name of this finding; not used" }),
@@ -82,6 +84,9 @@ export const DiagnoseRequestSchema = z
     findings: z.array(FindingSchema).max(LIMITS.findings),
     limits: LimitsSchema.optional(),
     rates: RatesFieldSchema.optional(),
+    reserve: z.strictObject({ ratedCapacity: QuantitySchema, standbyCurrent: QuantitySchema }).optional().openapi({
+      description: 'Main battery as labelled and its load, so that `protected.until` is computed; lead-acid',
+    }),
     overlay: z
       .union([OverlaySchema, z.string().min(1).max(40)])
       .optional()
@@ -250,6 +255,8 @@ export const DiagnoseAnswerSchema = z
     cautions: z.array(CautionSchema),
     protection: z.array(z.object({ ...ConditionRef, text: z.string() })),
     clearing: z.array(z.object({ ...ConditionRef, text: z.string() })),
+    protected: ProtectedSchema,
+    silence: SilenceSchema.nullable(),
   })
   .openapi('DiagnoseAnswer')
 export type DiagnoseAnswer = z.infer<typeof DiagnoseAnswerSchema>

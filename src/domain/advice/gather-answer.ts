@@ -1,0 +1,48 @@
+import { DomainError } from '../errors.ts'
+import { type AnswerFinding, DONT_KNOW } from '../findings/finding.ts'
+import { type EvidenceLedger, oneHot } from './evidence-ledger.ts'
+import { gatherContext } from './gather-context.ts'
+import { gatherBand } from './gather-reading.ts'
+import { gatherScreen } from './gather-screen.ts'
+
+/** The result of a check, as what the check is about takes it. */
+export function gatherAnswer(ledger: EvidenceLedger, finding: AnswerFinding, at: number): void {
+  const check = ledger.find(ledger.result.index.check, finding.check, at, 'check')
+  const { model, results, id } = ledger.release.checks[check]!
+  if (finding.result !== DONT_KNOW && !results.includes(finding.result))
+    throw new DomainError(
+      'UNKNOWN_ID',
+      `result must be one of ${results.join(', ')} or ${DONT_KNOW}, got ${finding.result}`,
+      {
+        path: `/findings/${at}/result`,
+        limit: results.join(', '),
+        value: finding.result,
+      },
+    )
+  // Danger outranks everything: a sign of it counts even when it was noticed a while ago.
+  if (model.kind !== 'danger' && ledger.isPast(finding, at)) return
+  if (isBeyondSenses(ledger, check, finding)) {
+    ledger.setAside(at)
+    return
+  }
+  ledger.answered(check, finding, finding.result)
+  if (finding.result === DONT_KNOW) return
+  if (model.kind === 'observation') {
+    const effect = ledger.result.instance.effectOf(model.effect, finding.device)
+    const level = model.levels.indexOf(finding.result)
+    const weights = oneHot(model.levels.length, level, finding.reliability ?? 1)
+    ledger.add({ effect, weights, level, isReading: false }, at, id)
+  } else if (model.kind === 'reading') gatherBand(ledger, model.reading, finding, at)
+  else if (model.kind === 'applicability') {
+    for (const set of model.sets)
+      if (set.result === finding.result) gatherContext(ledger, set.context, true, at, finding.reliability)
+  } else if (model.kind === 'reveals') gatherScreen(ledger, finding.result === model.complete)
+  else if (finding.result === model.sign) ledger.result.dangers.push({ hazard: model.hazard, finding: at })
+}
+
+/** Who cannot hear has not heard that it is silent; a danger sign that was noticed all the same counts. */
+function isBeyondSenses(ledger: EvidenceLedger, check: number, { result }: AnswerFinding): boolean {
+  const { senses = [], model } = ledger.release.checks[check]!
+  const isSign = model.kind === 'danger' && result === model.sign
+  return !isSign && senses.some((sense) => ledger.limits.lackingSenses?.includes(sense))
+}

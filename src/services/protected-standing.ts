@@ -1,0 +1,47 @@
+import type { Advice } from '../domain/advice/advise.ts'
+import { holdsSurely } from '../domain/advice/gathered.ts'
+import { type Affects, PROTECTIONS } from '../domain/advice/protection.ts'
+import type { AffectsStated } from '../ontology/affects-shape.ts'
+import type { Condition } from '../ontology/shape.ts'
+import type { Wording } from './texts.ts'
+
+/** A basis in words. */
+export const BASIS_WORDS = {
+  published: 'published',
+  judgement: 'judgement of this ontology',
+  practice: 'common practice, no source',
+} as const
+
+/** A condition's statement as the core takes it. */
+function affectsOf(stated: AffectsStated | undefined): Affects | undefined {
+  if (!stated) return undefined
+  const losses = Object.fromEntries(PROTECTIONS.flatMap((name) => (stated[name] ? [[name, stated[name]]] : [])))
+  if (!stated.lasts) return { losses }
+  const { battery, low, high } = stated.lasts
+  const range = { ...(low === undefined ? {} : { lowHours: low }), ...(high === undefined ? {} : { highHours: high }) }
+  return { losses, lasts: { battery, ...range } }
+}
+
+/** Conditions that one finding reports and another denies: until that is settled they count as standing. */
+const disputedIn = ({ known }: Advice) =>
+  known.contradictions.flatMap(({ about }) => {
+    const condition = known.index.condition.get(about)
+    return condition === undefined ? [] : [{ condition, device: undefined }]
+  })
+
+/** Each condition that stands, with what it states. */
+export function standingOf(advice: Advice, wording: Wording) {
+  const { release } = advice.known.instance
+  return [...advice.known.present, ...disputedIn(advice)].map(({ condition, device }) => {
+    const { id, affects } = wording.concept<Condition>(release.conditions[condition]!.id)
+    const named = { condition: id, ...(device === undefined ? {} : { device }), label: wording.label(id) }
+    return { named, stated: affects, affects: affectsOf(affects) }
+  })
+}
+export type Standing = ReturnType<typeof standingOf>
+
+/** Whether a circumstance is known to hold, as surely as a safety condition must. */
+export function doesHold({ known }: Advice, context: string | undefined): boolean {
+  const index = context === undefined ? undefined : known.index.context.get(context)
+  return index !== undefined && holdsSurely(known, index)
+}
