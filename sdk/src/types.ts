@@ -702,7 +702,7 @@ export interface paths {
         get?: never;
         /**
          * Sends one part of an import; sent again, it takes the place of what it was
-         * @description At most 10485760 bytes, read as they come. CSV with a header of its own (comma, semicolon or tab), NDJSON with one item a line, or JSON-LD (application/ld+json) with a list of schema.org products. UTF-8 only. The answer counts; GET …/report names row, line, column and value.
+         * @description At most 10485760 bytes and 50000 rows, read as they come. CSV with a header of its own (comma, semicolon or tab), NDJSON with one item a line, or JSON-LD (application/ld+json) with a list of schema.org products. UTF-8 only. The answer counts; GET …/report names row, line, column and value.
          */
         put: operations["putCatalogueImportPart"];
         post?: never;
@@ -1871,7 +1871,7 @@ export interface components {
             pullUpTolerance?: number;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @enum {string} */
@@ -1985,7 +1985,7 @@ export interface components {
             outputLimit?: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             sounderCurrent?: components["schemas"]["Quantity"] & unknown;
@@ -2163,7 +2163,7 @@ export interface components {
             ratedDuration?: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             restVoltage?: {
@@ -2302,7 +2302,7 @@ export interface components {
             ratedDuration?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             standbyCurrent: components["schemas"]["Quantity"];
@@ -2863,7 +2863,7 @@ export interface components {
             pulseCurrent?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             selfDischargePerYear?: number;
@@ -3037,7 +3037,7 @@ export interface components {
             rectifier?: "half-wave" | "centre-tap" | "bridge";
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
         };
@@ -3203,7 +3203,7 @@ export interface components {
             reachBy?: "voice" | "text" | "relay" | (string & {});
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /**
@@ -3421,7 +3421,7 @@ export interface components {
             };
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
         };
@@ -3475,7 +3475,7 @@ export interface components {
             language?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /**
@@ -4523,7 +4523,7 @@ export interface components {
             rates?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
         };
@@ -4532,6 +4532,8 @@ export interface components {
             causes: {
                 cause: string;
                 device?: string;
+                /** @description As a diagnosis gives it; not used */
+                label?: string;
                 probability: number;
             }[];
             /** @description Remedy that the part is bought for */
@@ -4847,7 +4849,7 @@ export interface components {
             quantity?: number;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @description This or partClass */
@@ -5172,7 +5174,7 @@ export interface components {
             ndjson?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @description Scheme of codes that name none */
@@ -5408,7 +5410,7 @@ export interface components {
             ratedPower?: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             resistance?: components["schemas"]["Quantity"];
@@ -5538,7 +5540,7 @@ export interface components {
             reading: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @description For a temperature read in ohms: resistance at 25 degrees C and B constant in kelvin */
@@ -5591,7 +5593,7 @@ export interface components {
             language?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @description A caller's own words; nothing of it is kept */
@@ -5929,6 +5931,7 @@ export interface components {
             nearMisses: components["schemas"]["JudgedItem"][];
             outlook?: components["schemas"]["PartOutlook"];
             partClass: string;
+            /** @description Of items that were sent. A catalogue is searched without what surely fails, so an empty list does not say that the shop has none */
             rejectedForSafety: components["schemas"]["JudgedItem"][];
             rejections: {
                 attribute: string;
@@ -6017,7 +6020,7 @@ export interface components {
             }[];
             /**
              * Format: date
-             * @description Day of the sale: the age of what is in stock is judged by it
+             * @description Day of the sale: the age of what is in stock is judged by it. Over a catalogue, today when left out
              */
             at?: string;
             /** @description Conditions of substitutes that somebody has made sure of */
@@ -6043,7 +6046,7 @@ export interface components {
             region?: "EU" | "GB" | "US";
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
         };
@@ -6541,7 +6544,7 @@ export interface components {
             partClass?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             /** @description A title or a label, as it is written */
@@ -6651,7 +6654,7 @@ export interface components {
             loadCurrent: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             startFraction?: number;
@@ -7128,7 +7131,7 @@ export interface components {
             nominalVoltage?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             standbyDuration?: components["schemas"]["Quantity"] & unknown;
@@ -7421,7 +7424,7 @@ export interface components {
             power?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.3.0
+             * @example 0.4.0
              */
             release?: string;
             supply: components["schemas"]["Quantity"];
@@ -14871,7 +14874,7 @@ export interface operations {
                 gtin?: string;
                 /** @description Retired items in place of those in force */
                 retired?: "true" | "false";
-                /** @description next of the page before, with the same filters */
+                /** @description `next` of the page before */
                 cursor?: string;
                 /** @description Most items of the page */
                 limit?: number;

@@ -54,6 +54,7 @@ export interface ShopPort {
   holderOf: (key: string) => Promise<KeyHolder | undefined>
   keys: KeysPort
   /** Items of this shop that may meet the requirement. */
+  today: () => string
   candidates: (shop: string, requirement: Requirement) => Promise<Item[]>
   calls: CallsPort
   catalogue: CataloguePort

@@ -26,6 +26,8 @@ export const LIMITS = {
   /** Bytes of one part of an import, and parts of an import. */
   importPartBytes: 10 * 1024 * 1024,
   importParts: 100,
+  /** Rows of one part: each costs far more than its bytes. */
+  importPartRows: 50_000,
   /** What one stored call may hold. */
   callEvents: 500,
   callAnswers: 60,

@@ -8,11 +8,11 @@ import {
   dropImport,
   type ImportOptions,
   openImport,
+  type PartBody,
   putPart,
   reportImport,
 } from './catalogue/imports.ts'
 import { putOneItem } from './catalogue/one-item.ts'
-import type { Format } from './catalogue/records.ts'
 import { type SearchFilter, searchCatalogue } from './catalogue/search.ts'
 import type { Claim } from './idempotency.ts'
 
@@ -21,12 +21,8 @@ export function cataloguePort(database: Database) {
   return {
     openImport: (shop: string, options: ImportOptions, claim?: Claim) =>
       openImport(database, shop, options, { id: crypto.randomUUID(), now: Date.now(), claim }),
-    putPart: (
-      release: Release,
-      shop: string,
-      target: { importId: string; part: number },
-      body: { bytes: AsyncIterable<Uint8Array>; format: Format },
-    ) => putPart(database, release, shop, { ...target, uploadId: crypto.randomUUID() }, body, Date.now),
+    putPart: (release: Release, shop: string, target: { importId: string; part: number }, body: PartBody) =>
+      putPart(database, release, shop, { ...target, uploadId: crypto.randomUUID() }, body, Date.now),
     commitImport: (shop: string, id: string, parts?: number) =>
       commitImport(database, shop, id, { now: Date.now(), parts }),
     describeImport: (shop: string, id: string) => describeImport(database, shop, id),

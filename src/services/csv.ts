@@ -79,6 +79,8 @@ export class CsvReader {
   #rest = ''
   #line = 1
   #delimiter: string | undefined
+  /** An open record is looked at again once it has doubled, so that tiny pieces cost no more than large ones. */
+  #nextLook = 0
 
   constructor(delimiter?: string) {
     this.#delimiter = delimiter
@@ -87,7 +89,10 @@ export class CsvReader {
   /** Records that are complete with this piece. @throws UnclosedQuoteError */
   push(piece: string): CsvRecord[] {
     this.#rest += piece
-    return this.#read(false)
+    if (this.#rest.length < this.#nextLook) return []
+    const records = this.#read(false)
+    this.#nextLook = Math.min(2 * this.#rest.length, LONGEST_RECORD + 1)
+    return records
   }
 
   /** The last record, when no line break ends it. @throws UnclosedQuoteError */
@@ -96,7 +101,8 @@ export class CsvReader {
   }
 
   #read(isEnd: boolean): CsvRecord[] {
-    if (this.#delimiter === undefined && !isEnd && !this.#rest.includes('\n')) return []
+    const isHeaderOpen = this.#delimiter === undefined && !this.#rest.includes('\n')
+    if (isHeaderOpen && !isEnd && this.#rest.length <= LONGEST_RECORD) return []
     this.#delimiter ??= sniffDelimiter(this.#rest)
     const text = this.#rest
     const records: CsvRecord[] = []

@@ -1,5 +1,6 @@
 import { withAge } from '../domain/parts/age.ts'
 import { type MatchResult, matchParts } from '../domain/parts/match.ts'
+import { nearestFirst } from '../domain/parts/relax.ts'
 import type { Constraint, Item, Requirement } from '../domain/parts/types.ts'
 import { wording as wordDemand } from '../domain/parts/words.ts'
 import type { PartClass } from '../ontology/shape.ts'
@@ -90,7 +91,7 @@ export function matchAndWord(input: MatchInput) {
     isNoMatch: result.isNoMatch,
     fits: word(result.fits),
     confirmFirst: word(result.confirmFirst),
-    nearMisses: word(result.nearMisses),
+    nearMisses: word(nearestFirst(result.nearMisses)),
     kits: kits.slice(0, limit).map((kit) => wordKit(wording, partClass, kit)),
     lacking,
     rejectedForSafety: word(result.rejected.filter(({ failed }) => failed.some(({ isSafety }) => isSafety))),

@@ -21,6 +21,8 @@ export function shopPort(database: Database) {
   return {
     holderOf: keys.holderOf,
     keys,
+    /** Day of a sale that is asked about now. */
+    today: (): string => new Date().toISOString().slice(0, 10),
     candidates: (shop: string, requirement: Requirement): Promise<Item[]> =>
       narrowItems(database, shop, requirement, MAX_CANDIDATES),
     calls: callsPort(database),

@@ -1,14 +1,4 @@
-import {
-  chmodSync,
-  closeSync,
-  copyFileSync,
-  existsSync,
-  fsyncSync,
-  mkdirSync,
-  openSync,
-  renameSync,
-  rmSync,
-} from 'node:fs'
+import { chmodSync, closeSync, existsSync, fsyncSync, mkdirSync, openSync, renameSync, rmSync } from 'node:fs'
 import { dirname } from 'node:path'
 import { type CheckReport, checkDatabase } from './check.ts'
 import type { Database } from './database.ts'
@@ -127,8 +117,12 @@ export async function restore(from: string, to: string, isReplacing: boolean): P
   if (existsSync(to) && !isReplacing) throw new RefusedError(`${to} is there already; say --replace to put it aside`)
   const partial = `${to}.partial`
   mkdirSync(dirname(to), { recursive: true })
-  copyFileSync(from, partial)
+  rmSync(partial, { force: true })
   try {
+    // Not the bytes of the file: what was written last may lie beside it, in its journal.
+    const { client } = connect(`file:${from}`)
+    await client.execute({ sql: 'VACUUM INTO ?', args: [partial] }).finally(() => client.close())
+    refuseUnsound(from, await checkFile(partial))
     if (existsSync(to)) await closeDown(to)
     const aside = existsSync(to) ? putAside(to) : undefined
     publish(partial, to)

@@ -18,6 +18,7 @@ import {
   REST_OF_DISPLAY,
   restReading,
 } from './demo/call.ts'
+import { keepCall } from './demo/keep-call.ts'
 import { heading, percent, say, table } from './demo/print.ts'
 
 /** Serves the API from an empty database, loads an invented shop, and plays one call against it over HTTP. */
@@ -29,7 +30,7 @@ const MAX_QUESTIONS = 7
 type Findings = Input<'diagnose'>['findings']
 
 async function loadShop(database: Database): Promise<string> {
-  const key = await createKey(database, SHOP, ['catalogue'], Date.now())
+  const key = await createKey(database, SHOP, ['catalogue', 'calls'], Date.now())
   const text = readFileSync(join(import.meta.dirname, 'demo/catalogue.csv'), 'utf8')
   const report = await importCatalogue(database, currentRelease(), SHOP, text, false)
   if (!report.isApplied) throw new Error(`the demo catalogue has faults: ${JSON.stringify(report.faults)}`)
@@ -221,13 +222,17 @@ async function play(api: TroubleAtlas, volts: number): Promise<void> {
   showMove(measured, findings.length - 1)
 
   heading('4. What to do')
-  showPlan(await clearTheWay(api, findings, measured))
+  const cleared = await clearTheWay(api, findings, measured)
+  showPlan(cleared)
 
   heading('5. How large the standby battery must be')
   const required = showSize((await api.sizeBattery(LOADS)).value)
 
   heading('6. Which part of the shop fits')
   showMatch((await api.matchParts(batteryNeeds(required))).value)
+
+  heading('7. The call is kept, and teaches')
+  await keepCall(api, findings, LIMITS, cleared)
   console.log('')
   say(
     `The answers rest on ontology release ${measured.basis.release}, sha256 ${measured.basis.sha256.slice(0, 12)}, engine ${measured.basis.engine}.`,

@@ -8,11 +8,13 @@ import { drawsFrom } from './cases/draws.ts'
 import { type Played, play, type Stage } from './cases/play.ts'
 import { POLICIES, type Policy } from './cases/policies.ts'
 import { flaggedAfter, reliabilityBins, type Score, scoreOf } from './cases/score.ts'
+import { simulatedCalls } from './cases/simulate.ts'
 
 /**
  * Plays the written calls of tests/cases as dialogues and prints how well the engine and three simpler ways of asking do,
  * the tuned half beside the half set aside. Options: --published (the current release, else the source), --only <part of a
- * name>, --verbose (a line for each call of the tuned half), --engine-only, --disturbed <draws> (with every number moved by a log-odds deviation of 0.5).
+ * name>, --verbose (a line for each call of the tuned half), --engine-only, --disturbed <draws> (with every number moved by a log-odds deviation of 0.5),
+ * --drawn <calls> (the engine alone, on calls drawn from a disturbed release).
  */
 
 const SEED = 20261125
@@ -25,6 +27,7 @@ const { values } = parseArgs({
     verbose: { type: 'boolean' },
     'engine-only': { type: 'boolean' },
     disturbed: { type: 'string' },
+    drawn: { type: 'string' },
   },
 })
 
@@ -67,12 +70,25 @@ function sensitivity(stage: Stage, cases: readonly Case[], base: Score, draws: n
   }
 }
 
+/** Deviation of the world that calls are drawn from: wider than what the ranking must bear. Judgement. */
+const WORLD_DEVIATION = 0.8
+
+function drawn(stage: Stage, count: number): void {
+  const world = disturb(stage.release, WORLD_DEVIATION, drawsFrom(SEED))
+  const cases = simulatedCalls(world, count, drawsFrom(SEED + 1))
+  table(`${cases.length} drawn calls`, [['engine', scoreOf(playAll(stage, cases, POLICIES.engine!))]])
+}
+
 function run(): void {
   const { cases: all, sha256 } = readCases(FOLDER)
   if (sha256 !== CASES_SHA256) throw new Error(`the calls are not those that were set down first: ${sha256}`)
   const ontology = values.published ? currentRelease().ontology : readSource('ontology/source')
   const release = compileOntology(ontology, values.published ? currentRelease().version : 'next')
   const stage = { release, steps: ontology.prologue }
+  if (values.drawn) {
+    drawn(stage, Number(values.drawn))
+    return
+  }
   const faults = caseFaults(release, all)
   if (faults.length > 0) throw new Error(faults.join('\n'))
   const cases = all.filter(({ id }) => id.includes(values.only ?? ''))

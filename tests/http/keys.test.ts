@@ -207,7 +207,7 @@ describe('revoking', () => {
 
 test('a key of the time before ids gets one by the migration and goes on opening', async () => {
   const key = await createKey(database, 'north', SCOPES, 0)
-  await database.client.execute('update api_keys set id = null')
+  await database.client.batch(['update api_keys set id = null'], 'write')
   const { readFileSync, readdirSync } = await import('node:fs')
   const file = readdirSync('src/store/migrations').find((name) => name.endsWith('_keys-by-hand.sql'))!
   const statements = readFileSync(`src/store/migrations/${file}`, 'utf8').split('--> statement-breakpoint')

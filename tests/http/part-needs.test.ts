@@ -117,7 +117,7 @@ describe('POST /v1/parts/needs answers', () => {
   })
 
   test('a size that no kind lists rules none of them out', async () => {
-    const oldPart = { attributes: { sizeName: 'CR2016' } }
+    const oldPart = { attributes: { sizeName: 'CR2320' } }
     const { body } = await needs({ remedy: 'remedy/service-right-sensor', oldPart })
     expect(needOf(body, 'part-class/lithium-coin-cell').state).toBe('open')
   })
@@ -178,6 +178,23 @@ describe('POST /v1/parts/needs answers', () => {
     expect(outlook.roots[0]).toMatchObject({ cause: 'cause/supply-unplugged', basis: 'common-practice' })
     expect(outlook.roots[0].say).toMatch(/new battery goes flat too/)
     expect(outlook.notCured.map(({ cause }: any) => cause)).toEqual(['cause/loop-moisture'])
+  })
+
+  test('each likely cause of a diagnosis is a root above the part, is cured by it, or is named as not cured', async () => {
+    const findings = [
+      { kind: 'condition', condition: 'condition/mains-missing', state: 'present' },
+      { kind: 'condition', condition: 'condition/battery-low', state: 'present' },
+    ]
+    const diagnosed = (await ask(send, 'POST', '/v1/diagnose', { findings })).body.causes
+    const causes = diagnosed.map(({ cause, label, probability }: any) => ({ cause, label, probability }))
+    const { outlook } = (await needs({ ...REPLACE, diagnosis: { causes } })).body
+    const remedy = currentRelease().ontology.remedy.find(({ id }) => id === REPLACE.remedy)!
+    const named = [...outlook.roots, ...outlook.notCured, ...remedy.fixes].map(({ cause }: any) => cause)
+    const likely = causes.filter(({ probability }: any) => probability >= 0.2)
+    expect(likely.length).toBeGreaterThan(0)
+    for (const { cause } of likely) expect(named).toContain(cause)
+    for (const { probability } of [...outlook.roots, ...outlook.notCured])
+      expect(probability).toBeGreaterThanOrEqual(0.2)
   })
 
   test.each(publishedReleases().map(({ release }) => release))('from release %s', async (release) => {

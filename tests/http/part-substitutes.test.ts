@@ -99,6 +99,7 @@ describe('POST /v1/parts/match with kits', () => {
     const noDocuments = { put: refused, read: refused, list: refused, remove: refused }
     const shops: ShopPort = {
       holderOf: async () => ({ shop: 'one', scopes: ['catalogue'] }),
+      today: () => '2026-07-01',
       candidates: async (shop, requirement) => {
         searched.push([shop, requirement])
         return stock.filter(({ partClass }) => partClass === requirement.partClass)

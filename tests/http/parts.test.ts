@@ -129,6 +129,7 @@ describe('POST /v1/parts/match guards', () => {
       if (key === 'good') return { shop: 'one', scopes: ['catalogue'] }
       return key === 'narrow' ? { shop: 'one', scopes: ['calls'] } : undefined
     },
+    today: () => '2026-07-01',
     candidates: async (shop) => (shop === 'one' ? stocked : []),
     calls: {} as ShopPort['calls'],
     catalogue: undefined as never,
@@ -156,6 +157,43 @@ describe('POST /v1/parts/match guards', () => {
   test("a key searches its own shop's catalogue", async () => {
     const { body } = await post([VOLTAGE], undefined, {}, toShop, { Authorization: 'Bearer good' })
     expect([body.searched, skus(body.fits)]).toEqual(['catalogue', ['S-1']])
+  })
+
+  test('a catalogue is judged as of today; a block known to be old ranks behind one of unknown age and is told', async () => {
+    const aged = { ...stocked[0]!, sku: 'S-0', madeOn: '2023-07-01', priceMinor: 100, packQuantity: 1 }
+    stocked.push(aged)
+    const preference = { attribute: 'shelfMonths', op: 'max', value: 6, kind: 'soft' }
+    const ask = (more: object) => post([VOLTAGE, preference], undefined, more, toShop, { Authorization: 'Bearer good' })
+    const { body } = await ask({})
+    expect(skus(body.fits)).toEqual(['S-1', 'S-0'])
+    expect(body.fits[1].warnings.map(({ code }: { code: string }) => code)).toEqual(['AGED_STOCK'])
+    expect((await ask({ at: '2023-08-01' })).body.fits[0].sku).toBe('S-0')
+    stocked.pop()
+  })
+
+  test('near misses that an adapter mends come first, then the nearest; each way out is one for its terminals', async () => {
+    const block = (sku: string, capacityAh: number, terminal: string) =>
+      ({ sku, partClass, title: sku, attributes: { nominalVoltageV: 12, capacityAh, terminal } }) as Item
+    const items = [
+      block('A-1', 1.2, 'F1'),
+      block('B-4', 6, 'F1'),
+      block('C-F2', 7, 'F2'),
+      block('D-M5', 7, 'M5'),
+      block('E-W', 7, 'wire-lead'),
+    ]
+    const demands = [
+      { attribute: 'capacityAh', op: 'range', value: 6.4, to: 9 },
+      { attribute: 'terminal', op: 'in', value: ['F1'] },
+    ]
+    const { body } = await post(demands, items, { adaptersAllowed: true })
+    expect(skus(body.nearMisses)).toEqual(['C-F2', 'D-M5', 'B-4', 'A-1', 'E-W'])
+    expect(body.nearMisses.map(({ fix }: { fix?: string }) => fix?.split(' ')[2])).toEqual([
+      'tab',
+      'lead',
+      undefined,
+      undefined,
+      undefined,
+    ])
   })
 
   test('items that are sent need no key, and an empty list is not the catalogue', async () => {

@@ -115,6 +115,16 @@ describe('npm run backup, restore and db:check', () => {
     expect(readdirSync(folder).filter((name) => name.endsWith('.partial'))).toEqual([])
   })
 
+  test('a restore takes along what the journal beside its source holds', async () => {
+    const [source, target] = [at('with-journal.db'), at('from-journal.db')]
+    const { client } = await openDatabase(`file:${source}`)
+    await client.batch(["insert into shops (id, created_at) values ('late', 0)"], 'write')
+    expect(statSync(`${source}-wal`).size).toBeGreaterThan(0)
+    expect(await tool('restore', target, '--from', source)).toMatchObject({ code: 0 })
+    client.close()
+    expect((await checkFile(target)).rows.shops).toBe(1)
+  })
+
   test('a damaged backup is found and not restored', async () => {
     const bad = at('bad.db')
     const bytes = readFileSync(copy)

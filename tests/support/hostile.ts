@@ -162,7 +162,7 @@ const FULL: Record<string, object> = {
     ],
     diagnosis: {
       remedy: 'remedy/replace-storage-battery',
-      causes: [{ cause: 'cause/supply-unplugged', device: 'hall', probability: 0.5 }],
+      causes: [{ cause: 'cause/supply-unplugged', device: 'hall', label: 'Out of its outlet', probability: 0.5 }],
     },
     at: '2026-01-02',
     region: 'EU',

@@ -71,8 +71,8 @@ function rank(known: Gathered, posterior: Float64Array, account: Account): Ranke
       evidence: account.steps
         .map((step) => ({
           findings: step.findings,
-          decibans: step.decibans[index]!,
-          ifLeftOut: step.ifLeftOut[index]!,
+          decibans: step.decibansOf(index),
+          ifLeftOut: step.ifLeftOut(index),
         }))
         .filter((step) => Math.abs(step.decibans) > NO_CHANGE_DECIBANS),
     }))

@@ -2,7 +2,6 @@ import type { Limits } from '../findings/finding.ts'
 import type { CompiledCheck } from './compiled.ts'
 import { binaryEntropyBits } from './entropy.ts'
 import { askedKey } from './gathered.ts'
-import { type Permit, permit } from './permit.ts'
 import { costMinutes, type SearchState } from './search-state.ts'
 
 /** Causes less likely than this do not make a check worth evaluating. */
@@ -12,34 +11,31 @@ const RELEVANT_PROBABILITY = 0.01
 export interface Candidate {
   check: number
   device?: string
-  permit: Permit
   screen: number
 }
 
-/** Causes that a check speaks of, in the network of this call. */
-export function causesOf(state: SearchState, { model }: CompiledCheck, device: string | undefined): number[] {
-  const { instance } = state.known
-  const release = instance.release
-  const linked = (effect: number | undefined) =>
-    effect === undefined ? [] : instance.effects[instance.effectOf(effect, device)]!.links.map(({ cause }) => cause)
-  if (model.kind === 'observation') return linked(model.effect)
-  if (model.kind === 'reading') {
-    const { low, high } = release.readings[model.reading]!
-    return [...linked(low), ...linked(high)]
-  }
-  if (model.kind !== 'applicability') return []
-  const { causesOfContext } = state.known.index
-  return model.sets.flatMap(({ context }) => causesOfContext[context]!.flatMap(instance.copiesOf))
+/** Causes that a check speaks of, in the network of this call, each once. */
+export function causesOf(state: SearchState, check: number, device: string | undefined): readonly number[] {
+  const { instance, index } = state.known
+  const ofRelease = index.causesOfCheck[check]!
+  if (instance.devices.length === 0) return ofRelease
+  const { release } = instance
+  const { model } = release.checks[check]!
+  if (model.kind === 'applicability') return ofRelease.flatMap(instance.copiesOf)
+  const { low, high } = model.kind === 'reading' ? release.readings[model.reading]! : {}
+  const effects = model.kind === 'observation' ? [model.effect] : [low, high]
+  const linked = effects.flatMap((effect) =>
+    effect === undefined ? [] : instance.effects[instance.effectOf(effect, device)]!.links.map(({ cause }) => cause),
+  )
+  return [...new Set(linked)]
 }
 
-/** Cheap upper guess of a check's worth: the whole entropy of the causes it speaks of, per minute. */
-function screenOf(state: SearchState, check: CompiledCheck, device: string | undefined): number {
-  let bits = 0
-  for (const cause of new Set(causesOf(state, check, device))) {
-    const probability = state.posterior[cause]!
-    if (state.relevant.has(cause) && probability >= RELEVANT_PROBABILITY) bits += binaryEntropyBits(probability)
-  }
-  return bits / costMinutes(check)
+/** Entropy of each cause that a question is worth asking about; 0 for the others. */
+function openBits({ posterior, relevant }: SearchState): Float64Array {
+  const bits = new Float64Array(posterior.length)
+  for (const cause of relevant)
+    if (posterior[cause]! >= RELEVANT_PROBABILITY) bits[cause] = binaryEntropyBits(posterior[cause]!)
+  return bits
 }
 
 /** Contexts of the dimension are settled, so that the question has its answer. */
@@ -63,23 +59,21 @@ function devicesOf({ known: { instance } }: SearchState, check: CompiledCheck): 
 const isBeyondSenses = ({ senses = [] }: CompiledCheck, { lackingSenses = [] }: Limits) =>
   senses.some((sense) => lackingSenses.includes(sense))
 
-/** Checks that speak of something open, each with whether it may be put and an upper guess of its worth. */
+/** Checks that speak of something open, each with an upper guess of its worth: the entropy of its causes, per minute. */
 export function candidates(state: SearchState): Candidate[] {
   const { known, limits } = state
-  const release = known.instance.release
-  return release.checks.flatMap((check, index) => {
-    const kind = check.model.kind
-    if (kind === 'danger' || kind === 'reveals' || isSettled(state, check) || isBeyondSenses(check, limits)) return []
-    const devices = devicesOf(state, check)
-    return devices
-      .filter((device) => !known.asked.has(askedKey(index, device)))
-      .map((device) => ({ device, screen: screenOf(state, check, device) }))
-      .filter(({ screen }) => screen > 0)
-      .map(({ device, screen }) => ({
-        check: index,
-        ...(device === undefined ? {} : { device }),
-        permit: permit(release, check, known, limits, device),
-        screen,
-      }))
+  const { release } = known.instance
+  const bits = openBits(state)
+  const list: Candidate[] = []
+  release.checks.forEach((check, index) => {
+    if (check.model.kind === 'danger' || check.model.kind === 'reveals') return
+    for (const device of devicesOf(state, check)) {
+      let screen = 0
+      for (const cause of causesOf(state, index, device)) screen += bits[cause]!
+      if (!(screen > 0) || known.asked.has(askedKey(index, device))) continue
+      if (isSettled(state, check) || isBeyondSenses(check, limits)) return
+      list.push({ check: index, ...(device === undefined ? {} : { device }), screen: screen / costMinutes(check) })
+    }
   })
+  return list
 }

@@ -3,7 +3,7 @@ import { reweighPrior } from '../diagnosis/reweigh.ts'
 import type { CompiledCheck } from './compiled.ts'
 import { expectedGainBits } from './entropy.ts'
 import { heldContexts } from './gathered.ts'
-import { contextFactor, type HeldContexts } from './instantiate.ts'
+import { type HeldContexts, limited, oddsFactors } from './instantiate.ts'
 import type { SearchState } from './search-state.ts'
 
 function observationResults(state: SearchState, effect: number, levels: readonly string[]) {
@@ -25,16 +25,23 @@ function readingResults(state: SearchState, index: number, device: string | unde
   return { results: best.results, work: evaluated.reduce((sum, { work }) => sum + work, 0) }
 }
 
+/** The contexts that hold, and what they make of the prior odds of each cause of the release. */
+interface Odds {
+  held: HeldContexts
+  factors: Float64Array
+}
+
 /** Factors on prior odds that one more context would bring, by cause of the network. */
-function factorsOf({ known }: SearchState, held: HeldContexts, context: number): Map<number, number> {
+function factorsOf({ known, prepared }: SearchState, odds: Odds, context: number): Map<number, number> {
   const { instance, index } = known
-  const with_ = new Map([...held, [context, 1]])
+  const { held, factors } = odds
+  const after = held.has(context) ? oddsFactors(instance.release, new Map([...held, [context, 1]])) : undefined
   const changed = new Map<number, number>()
-  for (const cause of index.causesOfContext[context]!)
-    for (const copy of instance.copiesOf(cause)) {
-      const [before, after] = [contextFactor(instance, held, copy), contextFactor(instance, with_, copy)]
-      if (after !== before) changed.set(copy, after / before)
-    }
+  for (const { cause, factor } of index.shiftsOfContext[context]!) {
+    const [old, new_] = [limited(factors[cause]!), limited(after?.[cause] ?? factors[cause]! * factor)]
+    if (old === new_ || old === 0) continue
+    for (const copy of instance.copiesOf(cause)) if (prepared.network.prior[copy]! > 0) changed.set(copy, new_ / old)
+  }
   return changed
 }
 
@@ -42,11 +49,12 @@ function factorsOf({ known }: SearchState, held: HeldContexts, context: number):
 function applicabilityResults(state: SearchState, sets: readonly { result: string; context: number }[]) {
   const { excludedContexts, instance } = state.known
   const held = heldContexts(state.known)
+  const odds = { held, factors: oddsFactors(instance.release, held) }
   const shareOf = (context: number) => instance.release.contexts[context]!.share
   const rest = 1 - sets.reduce((sum, { context }) => sum + shareOf(context), 0)
   const open = sets.filter(({ context }) => !excludedContexts.has(context))
   const weighed = open.map(({ result, context }) => {
-    const { probability, posterior, work } = reweighPrior(state.prepared, factorsOf(state, held, context))
+    const { probability, posterior, work } = reweighPrior(state.prepared, factorsOf(state, odds, context))
     return { result, posterior, weight: shareOf(context) * probability, work }
   })
   if (rest > 1e-6) weighed.push({ result: '', posterior: state.posterior, weight: rest, work: 0 })

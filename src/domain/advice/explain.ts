@@ -12,16 +12,15 @@ export function decibans(probability: number): number {
 export interface EvidenceStep {
   /** Positions of the findings; empty for what a fully read display does not show. */
   findings: number[]
-  /** Change when it was added after the items before it. */
-  decibans: Float64Array
-  /** Change it makes when everything else is known: what would be lost without it. */
-  ifLeftOut: Float64Array
+  /** Change for a cause when it was added after the items before it. */
+  decibansOf: (cause: number) => number
+  /** Change for a cause that it makes when everything else is known: what would be lost without it. */
+  ifLeftOut: (cause: number) => number
 }
 
-/** Change of the log-odds of each cause, in decibans. */
-export function changes(before: Float64Array, after: Float64Array): Float64Array {
-  return after.map((probability, cause) => decibans(probability) - decibans(before[cause]!))
-}
+/** Change of the log-odds of a cause, in decibans. */
+const change = (before: Float64Array, after: Float64Array) => (cause: number) =>
+  decibans(after[cause]!) - decibans(before[cause]!)
 
 /** A stage of the account: what is added, and what all the rest comes to without it. */
 interface Stage {
@@ -99,8 +98,8 @@ export function explain(known: Gathered, diagnosed: Diagnosed): Account {
   const last = stages.at(-1)?.upTo ?? prior
   const steps = stages.map(({ findings, upTo, without }, index) => ({
     findings,
-    decibans: changes(stages[index - 1]?.upTo ?? prior, upTo),
-    ifLeftOut: changes(without, last),
+    decibansOf: change(stages[index - 1]?.upTo ?? prior, upTo),
+    ifLeftOut: change(without, last),
   }))
   return { prior, steps, refutedLeaders: refutedLeaders([prior, ...stages.map(({ upTo }) => upTo)]) }
 }

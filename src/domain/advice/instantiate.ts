@@ -1,6 +1,7 @@
 import { adjustPrior } from '../diagnosis/adjust-prior.ts'
 import type { Effect, Network } from '../diagnosis/network.ts'
 import type { CompiledEffect, CompiledRelease } from './compiled.ts'
+import { indexRelease } from './release-index.ts'
 
 /**
  * Share of systems whose display can show a given condition at all; scales the links of a condition
@@ -59,8 +60,21 @@ function ofAllCopies(effect: CompiledEffect, copiesOf: Layout['copiesOf']): Effe
   return { leak: effect.leak, links: links.sort((a, b) => a.cause - b.cause) }
 }
 
+type Shared = Omit<Instance, 'hasUnnamedDevice'>
+const withoutDevices = new WeakMap<CompiledRelease, Shared>()
+
 /** Copies the per-device causes and effects for each device; what belongs to the system is shared. */
 export function instantiate(release: CompiledRelease, devices: readonly string[], hasUnnamedDevice: boolean): Instance {
+  if (devices.length > 0) return { ...copied(release, devices), hasUnnamedDevice }
+  let shared = withoutDevices.get(release)
+  if (shared === undefined) {
+    shared = copied(release, devices)
+    withoutDevices.set(release, shared)
+  }
+  return { ...shared, effects: shared.effects.slice(), hasUnnamedDevice }
+}
+
+function copied(release: CompiledRelease, devices: readonly string[]): Shared {
   const { keys, causeAt, copiesOf } = layOutCauses(release, devices)
   const perDevice = release.effects.flatMap((effect, index) => (effect.isPerDevice ? [index] : []))
   const rank = new Map(perDevice.map((effect, position) => [effect, position]))
@@ -82,7 +96,6 @@ export function instantiate(release: CompiledRelease, devices: readonly string[]
   return {
     release,
     devices,
-    hasUnnamedDevice,
     keys,
     copiesOf,
     groups: exclusiveGroups(release, keys),
@@ -128,34 +141,31 @@ const FACTOR_LIMIT = 50
 /** Contexts that hold, each with how surely: a probability. */
 export type HeldContexts = ReadonlyMap<number, number>
 
-/** What the contexts that hold make of the prior odds of a cause of the release, before the limit. */
-function factorOf({ causes, contexts }: CompiledRelease, held: HeldContexts, cause: number): number {
-  let factor = 1
-  for (const context of causes[cause]!.excludedBy) factor *= 1 - (held.get(context) ?? 0)
-  for (const [context, degree] of held)
-    for (const shift of contexts[context]!.shifts) if (shift.cause === cause) factor *= 1 + degree * (shift.factor - 1)
-  return factor
-}
-
 /**
- * Prior odds factor of a cause of the network while the given contexts hold; 0 removes it.
+ * What the contexts that hold make of the prior odds of each cause of the release, before the limit.
  *
  * a context that holds with probability r moves the odds by 1 + r (factor - 1)
  */
-export function contextFactor(
-  { release, keys, hasUnnamedDevice }: Instance,
-  held: HeldContexts,
-  index: number,
-): number {
-  const { cause, device } = keys[index]!
-  const isNowhere = release.causes[cause]!.isPerDevice && device === undefined && !hasUnnamedDevice
-  const factor = isNowhere ? 0 : factorOf(release, held, cause)
-  return factor === 0 ? 0 : Math.min(Math.max(factor, 1 / FACTOR_LIMIT), FACTOR_LIMIT)
+export function oddsFactors(release: CompiledRelease, held: HeldContexts): Float64Array {
+  const { shiftsOfContext } = indexRelease(release)
+  const factors = new Float64Array(release.causes.length).fill(1)
+  for (const [context, degree] of held)
+    for (const { cause, factor } of shiftsOfContext[context]!) factors[cause]! *= 1 + degree * (factor - 1)
+  return factors
 }
 
-/** The factor of each cause of the network. */
-export const contextFactors = (instance: Instance, held: HeldContexts): number[] =>
-  instance.keys.map((_, index) => contextFactor(instance, held, index))
+/** A factor on prior odds within the limit; 0 removes a cause. */
+export const limited = (factor: number): number =>
+  factor === 0 ? 0 : Math.min(Math.max(factor, 1 / FACTOR_LIMIT), FACTOR_LIMIT)
+
+/** Prior odds factor of each cause of the network while the given contexts hold; 0 removes it. */
+export function contextFactors({ release, keys, hasUnnamedDevice }: Instance, held: HeldContexts): number[] {
+  const factors = oddsFactors(release, held)
+  return keys.map(({ cause, device }) => {
+    const isNowhere = device === undefined && !hasUnnamedDevice && release.causes[cause]!.isPerDevice
+    return isNowhere ? 0 : limited(factors[cause]!)
+  })
+}
 
 /** Prior of each cause of the network, learned rates first where there are any. */
 export function priorsOf({ release, keys }: Instance, rates: ReadonlyMap<string, number> | undefined): number[] {

@@ -30,9 +30,8 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
     found.stateUpdates += work + state.posterior.length
     if (gainBits < USEFUL_BITS || gainBits / costMinutes(check) < USEFUL_BITS_PER_MINUTE) continue
     const way = wayTo(release, state.known, state.limits, candidate)
-    if (candidate.permit.verdict === 'refused' || way === undefined) {
-      const reason = candidate.permit.verdict === 'refused' ? candidate.permit : blockedWay(release, state, candidate)
-      found.refused.push({ check: candidate.check, permit: reason, gainBits })
+    if (way === undefined) {
+      found.refused.push({ check: candidate.check, permit: blockedWay(release, state, candidate), gainBits })
       continue
     }
     const minutes = way.reduce((sum, step) => sum + costMinutes(release.checks[step]!), costMinutes(check))

@@ -75,13 +75,18 @@ function fixesOf({ known, posterior }: PlanState, remedy: CompiledRemedy) {
 type Candidate = { remedy: number; fixes: ReturnType<typeof fixesOf>; cost: number }
 
 function candidatesOf(state: PlanState): Candidate[] {
-  return state.known.instance.release.remedies
-    .map((remedy, index) => ({
-      remedy: index,
-      fixes: fixesOf(state, remedy),
-      cost: OVERHEAD_MINUTES + remedy.minutes + COST_MINUTES[remedy.cost],
+  const { instance, index } = state.known
+  const { remedies } = instance.release
+  const considered = instance.keys.flatMap(({ cause }, at) =>
+    state.posterior[at]! >= WORTH_CONSIDERING ? index.remediesOf[cause]! : [],
+  )
+  return [...new Set(considered)]
+    .sort((a, b) => a - b)
+    .map((remedy) => ({
+      remedy,
+      fixes: fixesOf(state, remedies[remedy]!),
+      cost: OVERHEAD_MINUTES + remedies[remedy]!.minutes + COST_MINUTES[remedies[remedy]!.cost],
     }))
-    .filter(({ fixes }) => fixes.some(({ probability }) => probability >= WORTH_CONSIDERING))
 }
 
 function withFixes(fixed: readonly number[], fixes: Candidate['fixes']): number[] {

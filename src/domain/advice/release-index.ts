@@ -1,4 +1,4 @@
-import type { CompiledRelease } from './compiled.ts'
+import type { CompiledCheck, CompiledRelease } from './compiled.ts'
 
 type Ids = ReadonlyMap<string, number>
 export interface ReleaseIndex {
@@ -11,8 +11,12 @@ export interface ReleaseIndex {
   checksOfReading: ReadonlyMap<number, number[]>
   /** The remedy most likely to remove each cause, the shorter of equals; -1 for a cause without one. */
   firstRemedyOf: readonly number[]
-  /** Causes whose prior odds a context moves, or that it rules out. */
-  causesOfContext: readonly (readonly number[])[]
+  /** Remedies that remove a cause. */
+  remediesOf: readonly (readonly number[])[]
+  /** Causes whose prior odds a context moves, each with the factor; 0 where it rules the cause out. */
+  shiftsOfContext: readonly (readonly { cause: number; factor: number }[])[]
+  /** Causes that a check speaks of, each once. */
+  causesOfCheck: readonly (readonly number[])[]
 }
 
 const known = new WeakMap<CompiledRelease, ReleaseIndex>()
@@ -33,12 +37,34 @@ function firstRemedies({ causes, remedies }: CompiledRelease): number[] {
   return best.map(({ remedy }) => remedy)
 }
 
-function causesByContext({ causes, contexts }: CompiledRelease): number[][] {
-  const excluded = contexts.map((): number[] => [])
-  causes.forEach(({ excludedBy }, cause) => {
-    for (const context of excludedBy) excluded[context]!.push(cause)
+function remediesByCause({ causes, remedies }: CompiledRelease): number[][] {
+  const byCause = causes.map((): number[] => [])
+  remedies.forEach(({ fixes }, remedy) => {
+    for (const { cause } of fixes) byCause[cause]!.push(remedy)
   })
-  return contexts.map(({ shifts }, context) => [...shifts.map(({ cause }) => cause), ...excluded[context]!])
+  return byCause
+}
+
+function shiftsByContext({ causes, contexts }: CompiledRelease): { cause: number; factor: number }[][] {
+  const excluded = contexts.map((): { cause: number; factor: number }[] => [])
+  causes.forEach(({ excludedBy }, cause) => {
+    for (const context of excludedBy) excluded[context]!.push({ cause, factor: 0 })
+  })
+  return contexts.map(({ shifts }, context) => [...shifts, ...excluded[context]!])
+}
+
+function causesByCheck({ checks, effects, readings }: CompiledRelease, shiftsOf: ReleaseIndex['shiftsOfContext']) {
+  const linked = (effect: number | undefined) =>
+    effect === undefined ? [] : effects[effect]!.links.map(({ cause }) => cause)
+  const spoken = ({ model }: CompiledCheck): number[] => {
+    if (model.kind === 'observation') return linked(model.effect)
+    if (model.kind === 'applicability')
+      return model.sets.flatMap(({ context }) => shiftsOf[context]!.map(({ cause }) => cause))
+    if (model.kind !== 'reading') return []
+    const { low, high } = readings[model.reading]!
+    return [...linked(low), ...linked(high)]
+  }
+  return checks.map((check) => [...new Set(spoken(check))])
 }
 
 /** Look-up tables of a release, built once. */
@@ -50,6 +76,7 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     if (model.kind === 'reading')
       checksOfReading.set(model.reading, [...(checksOfReading.get(model.reading) ?? []), check])
   })
+  const shiftsOfContext = shiftsByContext(release)
   const index: ReleaseIndex = {
     cause: idsOf(release.causes),
     check: idsOf(release.checks),
@@ -58,7 +85,9 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     reading: idsOf(release.readings),
     checksOfReading,
     firstRemedyOf: firstRemedies(release),
-    causesOfContext: causesByContext(release),
+    remediesOf: remediesByCause(release),
+    shiftsOfContext,
+    causesOfCheck: causesByCheck(release, shiftsOfContext),
   }
   known.set(release, index)
   return index

@@ -47,8 +47,11 @@ export interface SearchState {
 
 /** An hour of waiting counts as six minutes of attention. Judgement. */
 const WAIT_WEIGHT = 0.1
-/** Putting a question and hearing the answer, whatever it is about [min]. Judgement. */
-const ASKING_MINUTES = 0.5
+/**
+ * Putting a question and hearing the answer, whatever it is about [min]. Judgement; at half a minute many small questions
+ * went before one that decides.
+ */
+const ASKING_MINUTES = 1
 /** What a check costs the caller, in minutes. */
 export const costMinutes = ({ minutes, waitMinutes }: CompiledCheck) =>
   ASKING_MINUTES + minutes + WAIT_WEIGHT * waitMinutes

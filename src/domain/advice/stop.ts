@@ -59,7 +59,7 @@ function doesNotFit(state: StopState): boolean {
 /** Under this share nothing that the person at the site may do is expected to help. Judgement. */
 const OUT_OF_REACH = 0.05
 /** A question worth this much, or this much a minute, is put all the same: it tells the technician what to bring. Judgement. */
-const WORTH_ASKING = { bits: 0.25, bitsPerMinute: 0.12 } as const
+const WORTH_ASKING = { bits: 0.12, bitsPerMinute: 0.05 } as const
 
 /** Whether what stands is for a technician, whatever further questions of little weight would say. */
 function isOutOfReach({ plan, searched }: StopState): boolean {
@@ -68,6 +68,9 @@ function isOutOfReach({ plan, searched }: StopState): boolean {
   )
   return plan.remedies.length > 0 && plan.withinReach < OUT_OF_REACH && !isWorthAsking
 }
+
+/** An answer speaks for a cause when the cause brings it about so many times as often as the background does. Judgement. */
+const SPEAKS_FOR = 3
 
 /** Whether something that was asked or measured, and not the display alone, speaks for a likely cause. */
 function isConfirmed({ known, posterior }: StopState): boolean {
@@ -78,7 +81,10 @@ function isConfirmed({ known, posterior }: StopState): boolean {
       level > 0 &&
       findings.length > 0 &&
       !shown.has(effect) &&
-      effects[effect]!.links.some(({ cause }) => posterior[cause]! >= EVEN),
+      effects[effect]!.links.some(
+        ({ cause, levels }) =>
+          posterior[cause]! >= EVEN && levels[level]! >= SPEAKS_FOR * effects[effect]!.leak[level]!,
+      ),
   )
 }
 

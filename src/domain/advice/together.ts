@@ -25,7 +25,7 @@ export function together(state: SearchState, checks: readonly NextCheck[], count
     if (chosen.length === count) break
     const check = release.checks[next.check]!
     if (next.why !== 'most-information-per-minute' || !isQuick(check)) continue
-    const notable = causesOf(state, check, next.device).filter(
+    const notable = causesOf(state, next.check, next.device).filter(
       (cause) => state.posterior[cause]! >= NOTABLE_PROBABILITY && state.relevant.has(cause),
     )
     if (notable.some((cause) => taken.has(cause))) continue

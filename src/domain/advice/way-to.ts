@@ -13,7 +13,7 @@ export function wayTo(
   candidate: Candidate,
 ): number[] | undefined {
   const way: number[] = []
-  let next = candidate.permit
+  let next = permit(release, release.checks[candidate.check]!, known, limits, candidate.device)
   while (next.verdict === 'after') {
     if (way.includes(next.check)) return undefined
     way.unshift(next.check)
@@ -39,7 +39,9 @@ export function opened(release: CompiledRelease, way: readonly number[], found: 
 
 /** Why nothing opens the way to a candidate. */
 export function blockedWay(release: CompiledRelease, state: SearchState, candidate: Candidate): RefusedCheck['permit'] {
-  const first = candidate.permit.verdict === 'after' ? candidate.permit.check : candidate.check
+  const own = permit(release, release.checks[candidate.check]!, state.known, state.limits, candidate.device)
+  if (own.verdict === 'refused') return own
+  const first = own.verdict === 'after' ? own.check : candidate.check
   const inner = permit(release, release.checks[first]!, state.known, state.limits, candidate.device)
   return inner.verdict === 'refused'
     ? inner

@@ -1,6 +1,7 @@
-import { backgroundsOf, ownJoints } from './background.ts'
+import { backgroundsOf } from './background.ts'
 import type { Component } from './components.ts'
 import type { Model, Weights } from './model.ts'
+import { ownJoints } from './own-joints.ts'
 import type { ComponentResult } from './pass.ts'
 import { dot, higherOf } from './spread.ts'
 
@@ -12,10 +13,10 @@ import { dot, higherOf } from './spread.ts'
 
 /** Number of assignments of the shared variables, by options that are possible. */
 export function assignmentCount(model: Model, shared: readonly number[]): number {
-  return shared.reduce(
-    (product, variable) => product * model.variables[variable]!.options.filter(({ weight }) => weight > 0).length,
-    1,
-  )
+  return shared.reduce((product, variable) => {
+    const { options, first } = model.variables[variable]!
+    return product * options.filter((_, option) => model.weights[first + option]! > 0).length
+  }, 1)
 }
 
 interface Leaf {
@@ -43,8 +44,9 @@ function visitAssignments(
       visit({ weight, chosen, reached })
       return
     }
-    model.variables[variable]!.options.forEach(({ links }, option) => {
-      const share = weights(variable, option)
+    const { options, first } = model.variables[variable]!
+    options.forEach(({ links }, option) => {
+      const share = weights[first + option]!
       if (!(share > 0)) return
       const next = links.length === 0 ? reached : reached.slice()
       for (const { item, levels } of links) {
@@ -111,11 +113,19 @@ function productsOfOthers(values: readonly number[]): number[] {
 }
 
 /** Evidence and the joint weight of every option of the component. */
-export function jointsByAssignment(model: Model, component: Component, weights: Weights): ComponentResult {
+export function jointsByAssignment(
+  model: Model,
+  component: Component,
+  weights: Weights,
+  joints: Float64Array,
+): ComponentResult {
   const backgrounds = backgroundsOf(model, component, weights)
   const observed = component.items.map((item) => model.items[item]!.weights)
   const values = observed.map((levels) => levels.map(() => 0))
-  const joints = component.shared.map((variable) => model.variables[variable]!.options.map(() => 0))
+  const firsts = component.shared.map((variable) => model.variables[variable]!.first)
+  component.shared.forEach((variable, position) => {
+    joints.fill(0, firsts[position]!, firsts[position]! + model.variables[variable]!.options.length)
+  })
   let evidence = 0
   const work = visitAssignments(model, component, weights, ({ weight, chosen, reached }) => {
     const beside = reached.map((levels, position) => valuesBeside(levels, observed[position]!))
@@ -124,7 +134,7 @@ export function jointsByAssignment(model: Model, component: Component, weights: 
     const total = likelihoods.reduce((product, likelihood) => product * likelihood, weight)
     evidence += total
     chosen.forEach((option, position) => {
-      joints[position]![option]! += total
+      joints[firsts[position]! + option]! += total
     })
     beside.forEach((levels, position) =>
       levels.forEach((value, level) => {
@@ -132,13 +142,14 @@ export function jointsByAssignment(model: Model, component: Component, weights: 
       }),
     )
   })
-  const result: ComponentResult = { evidence, joint: new Map(), leak: [], work }
-  component.shared.forEach((variable, position) => result.joint.set(variable, joints[position]!))
-  component.items.forEach((item, position) => {
+  const leak = component.items.map((item, position) => {
     const own = component.own[position]!
-    const ofItem = ownJoints(model, item, own, backgrounds[position]!, values[position]!, weights)
-    result.leak.push(ofItem.leak)
-    own.forEach((variable, index) => result.joint.set(variable, ofItem.own[index]!))
+    return ownJoints(
+      model,
+      { item, own, background: backgrounds[position]!, value: values[position]! },
+      weights,
+      joints,
+    )
   })
-  return result
+  return { evidence, leak, work }
 }

@@ -1,57 +1,52 @@
 import type { Component } from './components.ts'
 import type { Model, Option, Weights } from './model.ts'
-import { dot, higherOf } from './spread.ts'
+import { higherInto } from './spread.ts'
 
 /** What bears on one item alone: its leak first, then the variables that reach no other item. */
 export interface Background {
-  /** Distribution over the item's levels that each part brings about, weights of its options included. */
-  parts: (readonly number[])[]
+  /** Distribution over the item's levels that each part brings about, one after the other, weights of options included. */
+  parts: Float64Array
   /** All parts together. */
   whole: readonly number[]
 }
 
-function lowest(size: number): number[] {
-  const levels = new Array<number>(size).fill(0)
-  levels[0] = 1
-  return levels
-}
-
 /** Levels that an option brings about at an item; nothing when it has no link there. */
-function levelsAt({ links }: Option, item: number): readonly number[] | undefined {
+export function levelsAt({ links }: Option, item: number): readonly number[] | undefined {
   for (const link of links) if (link.item === item) return link.levels
   return undefined
 }
 
-function contribution(model: Model, variable: number, item: number, weights: Weights): number[] {
-  const { options } = model.variables[variable]!
-  const size = model.items[item]!.leak.length
-  if (size === 2 && options.length === 2) {
-    const levels = levelsAt(options[1]!, item)!
-    const weight = weights(variable, 1)
-    return [weights(variable, 0) + weight * levels[0]!, weight * levels[1]!]
+/** Writes what a variable brings about at an item. */
+function contribute(model: Model, variable: number, item: number, weights: Weights, parts: Float64Array, at: number) {
+  const { options, first } = model.variables[variable]!
+  for (let option = 0; option < options.length; option++) {
+    const weight = weights[first + option]!
+    const levels = levelsAt(options[option]!, item)
+    if (levels === undefined) parts[at]! += weight
+    else for (let level = 0; level < levels.length; level++) parts[at + level]! += weight * levels[level]!
   }
-  const sum = new Array<number>(size).fill(0)
-  for (let position = 0; position < options.length; position++) {
-    const weight = weights(variable, position)
-    const levels = levelsAt(options[position]!, item)
-    if (!levels) sum[0]! += weight
-    else for (let level = 0; level < sum.length; level++) sum[level]! += weight * levels[level]!
+}
+
+function backgroundOf(model: Model, item: number, own: readonly number[], weights: Weights): Background {
+  const { leak } = model.items[item]!
+  const size = leak.length
+  const parts = new Float64Array((own.length + 1) * size)
+  parts.set(leak)
+  const whole = leak.slice()
+  for (let position = 0; position < own.length; position++) {
+    const at = (position + 1) * size
+    contribute(model, own[position]!, item, weights, parts, at)
+    higherInto(whole, 0, whole, 0, parts, at, size)
   }
-  return sum
+  return { parts, whole }
 }
 
 /** The leak and the own variables of each item of a component, folded into one distribution. */
-export function backgroundsOf(model: Model, component: Component, weights: Weights): Background[] {
-  return component.items.map((item, position) => {
-    const { leak } = model.items[item]!
-    const parts: (readonly number[])[] = [leak]
-    for (const variable of component.own[position]!) parts.push(contribution(model, variable, item, weights))
-    return { parts, whole: parts.reduce(higherOf) }
-  })
-}
+export const backgroundsOf = (model: Model, { items, own }: Component, weights: Weights): Background[] =>
+  items.map((item, position) => backgroundOf(model, item, own[position]!, weights))
 
 /** Product over the items of one vector each, for every state. */
-export function outer(component: Component, vectors: readonly (readonly number[])[]): Float64Array {
+export function outer(component: Component, vectors: readonly ArrayLike<number>[]): Float64Array {
   const product = new Float64Array(component.states)
   product[0] = 1
   vectors.forEach((vector, position) => {
@@ -60,7 +55,7 @@ export function outer(component: Component, vectors: readonly (readonly number[]
   return product
 }
 
-function extend(product: Float64Array, stride: number, vector: readonly number[]): void {
+function extend(product: Float64Array, stride: number, vector: ArrayLike<number>): void {
   for (let level = vector.length - 1; level >= 0; level--)
     for (let state = 0; state < stride; state++) product[level * stride + state] = product[state]! * vector[level]!
 }
@@ -85,104 +80,20 @@ export function valuesOfLevels(
   below[0] = 1
   return backgrounds.map(({ whole }, position) => {
     const stride = strides[position]!
-    const values = whole.map((_, level) => {
+    const values: number[] = []
+    for (let level = 0; level < whole.length; level++) {
       let sum = 0
       for (let state = 0; state < stride; state++) sum += below[state]! * summed[position]![level * stride + state]!
-      return sum
-    })
+      values.push(sum)
+    }
     extend(below, stride, whole)
     return values
   })
 }
 
-function sumOut(value: Float64Array, stride: number, vector: readonly number[]): Float64Array {
+function sumOut(value: Float64Array, stride: number, vector: ArrayLike<number>): Float64Array {
   const rest = new Float64Array(stride)
   for (let level = 0; level < vector.length; level++)
     for (let state = 0; state < stride; state++) rest[state]! += vector[level]! * value[level * stride + state]!
   return rest
-}
-
-/** Joint weights of the leak's levels and of the options of each own variable of one item. */
-export interface OwnJoints {
-  leak: number[]
-  /** In the order of the own variables. */
-  own: number[][]
-}
-
-/** The same for an item of two levels, without an array for each pair. */
-function ownJointsOfTwo(
-  model: Model,
-  item: number,
-  own: readonly number[],
-  { parts }: Background,
-  value: readonly number[],
-  weights: Weights,
-): OwnJoints {
-  const [low, high] = value as [number, number]
-  const lowAfter = new Float64Array(parts.length + 1)
-  const highAfter = new Float64Array(parts.length + 1)
-  lowAfter[parts.length] = 1
-  for (let index = parts.length - 1; index >= 0; index--) {
-    const [stay, move] = parts[index] as [number, number]
-    lowAfter[index] = stay * lowAfter[index + 1]!
-    highAfter[index] = move * (lowAfter[index + 1]! + highAfter[index + 1]!) + stay * highAfter[index + 1]!
-  }
-  let [lowBefore, highBefore] = parts[0] as [number, number]
-  const joints = own.map((variable, position) => {
-    const [afterLow, afterHigh] = [lowAfter[position + 2]!, highAfter[position + 2]!]
-    const restLow = lowBefore * afterLow
-    const restHigh = highBefore * (afterLow + afterHigh) + lowBefore * afterHigh
-    const [stay, move] = parts[position + 1] as [number, number]
-    highBefore = highBefore * (stay + move) + lowBefore * move
-    lowBefore *= stay
-    const { options } = model.variables[variable]!
-    const joint: number[] = []
-    for (let option = 0; option < options.length; option++) {
-      const levels = levelsAt(options[option]!, item)
-      const valued = levels
-        ? restLow * levels[0]! * low + (restHigh * (levels[0]! + levels[1]!) + restLow * levels[1]!) * high
-        : restLow * low + restHigh * high
-      joint.push(weights(variable, option) * valued)
-    }
-    return joint
-  })
-  const [leakLow, leakHigh] = parts[0] as [number, number]
-  const [restLow, restHigh] = [lowAfter[1]!, highAfter[1]!]
-  return {
-    leak: [leakLow * (restLow * low + restHigh * high), leakHigh * (restLow + restHigh) * high],
-    own: joints,
-  }
-}
-
-/** By prefix and suffix products, so that nothing is divided out. */
-export function ownJoints(
-  model: Model,
-  item: number,
-  own: readonly number[],
-  background: Background,
-  value: readonly number[],
-  weights: Weights,
-): OwnJoints {
-  if (value.length === 2) return ownJointsOfTwo(model, item, own, background, value, weights)
-  const { parts } = background
-  const suffix: (readonly number[])[] = new Array(parts.length + 1)
-  suffix[parts.length] = lowest(value.length)
-  for (let index = parts.length - 1; index >= 0; index--) suffix[index] = higherOf(parts[index]!, suffix[index + 1]!)
-  let prefix: readonly number[] = parts[0]!
-  const joints = own.map((variable, position) => {
-    const rest = higherOf(prefix, suffix[position + 2]!)
-    prefix = higherOf(prefix, parts[position + 1]!)
-    const { options } = model.variables[variable]!
-    const joint: number[] = []
-    for (let option = 0; option < options.length; option++) {
-      const levels = levelsAt(options[option]!, item)
-      joint.push(weights(variable, option) * dot(levels ? higherOf(rest, levels) : rest, value))
-    }
-    return joint
-  })
-  const leak = parts[0]!.map((share, level) => {
-    const only = value.map((_, other) => (other === level ? share : 0))
-    return dot(higherOf(suffix[1]!, only), value)
-  })
-  return { leak, own: joints }
 }

@@ -1,46 +1,73 @@
 import type { Component } from './components.ts'
-import type { Model, Option, Weights } from './model.ts'
+import type { Model, Option } from './model.ts'
 import { componentEvidence } from './pass.ts'
-import type { Prepared } from './prepare.ts'
+import { eachVariable, type Prepared } from './prepare.ts'
 
 const onlyLowest = (levels: readonly number[]) => levels.map((share, level) => (level === 0 ? share : 0))
 
 const withoutLowest = (levels: readonly number[]) => levels.map((share, level) => (level === 0 ? 0 : share))
 
-/** An option beside the same option bringing about nothing at the blocked items; alone where it reaches none of them. */
-function split(option: Option, blocked: ReadonlySet<number>): Option[] {
-  if (option.cause < 0 || !option.links.some(({ item }) => blocked.has(item))) return [option]
-  const links = option.links.map((link) =>
-    blocked.has(link.item) ? { ...link, levels: onlyLowest(link.levels) } : link,
-  )
-  return [option, { ...option, links }]
+/** Where an option stands beside the same option bringing about nothing at the blocked items. */
+interface Pair {
+  cause: number
+  /** Position of the first of the two in the weights. */
+  at: number
+  weight: number
+}
+
+/** A component of a model, changed, with the weights it is passed through by. */
+interface Split {
+  component: Component
+  model: Model
+  weights: Float64Array
+  /** How many of the weights are laid out. */
+  used: number
+  pairs: Pair[]
+}
+
+const reaches = ({ links }: Option, blocked: ReadonlySet<number>) => links.some(({ item }) => blocked.has(item))
+
+function withoutBlocked({ cause, links }: Option, blocked: ReadonlySet<number>): Option {
+  return {
+    cause,
+    links: links.map((link) => (blocked.has(link.item) ? { ...link, levels: onlyLowest(link.levels) } : link)),
+  }
+}
+
+/** Splits the options of a variable that reach a blocked item; its weights are laid out anew after all others. */
+function splitVariable(result: Split, variable: number, blocked: ReadonlySet<number>): void {
+  const { model, weights, pairs } = result
+  const { options, first } = model.variables[variable]!
+  if (!options.some((option) => reaches(option, blocked))) return
+  const start = result.used
+  const changed: Option[] = []
+  options.forEach((option, position) => {
+    const weight = model.weights[first + position]!
+    weights[start + changed.length] = weight
+    changed.push(option)
+    if (!reaches(option, blocked)) return
+    pairs.push({ cause: option.cause, at: start + changed.length - 1, weight })
+    changed.push(withoutBlocked(option, blocked))
+  })
+  result.used += changed.length
+  model.variables[variable] = { options: changed, first: start }
 }
 
 /** Variables of a component, each option split; nothing else of the model is looked at. */
-function splitModel(
+function split(
   model: Model,
   component: Component,
   blocked: ReadonlySet<number>,
   changeLeak: (leak: readonly number[]) => number[],
-): Model {
-  const changed: Model = { ...model, items: model.items.slice(), variables: model.variables.slice() }
-  for (const item of blocked) changed.items[item] = { ...model.items[item]!, leak: changeLeak(model.items[item]!.leak) }
-  for (const variable of [...component.shared, ...component.own.flat()])
-    changed.variables[variable] = {
-      options: model.variables[variable]!.options.flatMap((option) => split(option, blocked)),
-    }
-  return changed
-}
-
-/** Weights of split options: the first of a pair with probability `fixed`, the second with the rest. */
-function splitWeights({ variables }: Model, fixed: (cause: number) => number): Weights {
-  return (variable, option) => {
-    const { options } = variables[variable]!
-    const { cause, weight } = options[option]!
-    if (cause < 0) return weight
-    if (options[option + 1]?.cause === cause) return weight * fixed(cause)
-    return options[option - 1]!.cause === cause ? weight * (1 - fixed(cause)) : weight
-  }
+): Split {
+  const items = model.items.slice()
+  for (const item of blocked) items[item] = { ...items[item]!, leak: changeLeak(items[item]!.leak) }
+  const changed = { ...model, items, variables: model.variables.slice() }
+  const weights = new Float64Array(3 * model.weights.length)
+  weights.set(model.weights)
+  const result: Split = { component, model: changed, weights, used: model.weights.length, pairs: [] }
+  eachVariable(component, (variable) => splitVariable(result, variable, blocked))
+  return result
 }
 
 /** Ratio of the evidence to what it is, when causes bring about nothing at the items except with the probability given. */
@@ -52,13 +79,18 @@ function ratios(
   const blocked = new Set(items)
   const touched = components.flatMap((component, index) =>
     component.items.some((item) => blocked.has(item))
-      ? [{ component, before: results[index]!.evidence, changed: splitModel(model, component, blocked, changeLeak) }]
+      ? [{ ...split(model, component, blocked, changeLeak), before: results[index]!.evidence }]
       : [],
   )
   return (fixed) => {
     let probability = 1
-    for (const { component, before, changed } of touched)
-      probability *= componentEvidence(changed, component, splitWeights(changed, fixed)).evidence / before
+    for (const { component, before, model: changed, weights, pairs } of touched) {
+      for (const { cause, at, weight } of pairs) {
+        weights[at] = weight * fixed(cause)
+        weights[at + 1] = weight - weights[at]!
+      }
+      probability *= componentEvidence(changed, component, weights).evidence / before
+    }
     return Math.min(probability, 1)
   }
 }

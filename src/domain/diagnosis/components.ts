@@ -1,6 +1,6 @@
 import { DomainError } from '../errors.ts'
 import { assignmentCount } from './assignments.ts'
-import type { Model, Variable } from './model.ts'
+import type { Model, Variable, Weights } from './model.ts'
 import { MAX_STATES } from './network.ts'
 
 /** Items that share causes, with the variables that touch them. */
@@ -27,10 +27,11 @@ export interface Partition {
 const NONE: readonly number[] = []
 
 /** Active items that the present options of a variable reach, each once. */
-export function itemsOf({ options }: Variable): readonly number[] {
+export function itemsOf({ options, first }: Variable, weights: Weights): readonly number[] {
   let items: number[] | undefined
-  for (const { weight, links } of options) {
-    if (links.length === 0 || !(weight > 0)) continue
+  for (let option = 1; option < options.length; option++) {
+    const { links } = options[option]!
+    if (links.length === 0 || !(weights[first + option]! > 0)) continue
     items ??= []
     for (const { item } of links) if (!items.includes(item)) items.push(item)
   }
@@ -86,8 +87,8 @@ function layOut(items: number[], model: Model, strideOf: Int32Array): Component 
 export function partition(model: Model): Partition {
   const linked: number[] = []
   const reached: (readonly number[])[] = []
-  for (let variable = 0; variable < model.variables.length; variable++) {
-    const items = itemsOf(model.variables[variable]!)
+  for (const variable of model.linked) {
+    const items = itemsOf(model.variables[variable]!, model.weights)
     if (items.length === 0) continue
     linked.push(variable)
     reached.push(items)

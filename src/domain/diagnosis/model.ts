@@ -6,15 +6,16 @@ export interface OptionLink {
   item: number
   levels: readonly number[]
 }
-/** One state of a variable: its weight and what it brings about. Option 0 is "none of them present". */
+/** One state of a variable and what it brings about. Option 0 is "none of them present". */
 export interface Option {
   /** The cause that is present in this option; -1 for none. */
   cause: number
-  weight: number
   links: readonly OptionLink[]
 }
 export interface Variable {
-  options: Option[]
+  options: readonly Option[]
+  /** Where the weights of its options begin. */
+  first: number
 }
 /** An effect that is observed above its lowest level, or only with doubt. */
 export interface Item {
@@ -25,7 +26,11 @@ export interface Item {
 /** Evidence as a product over independent variables: what is absent is absorbed into their weights already. */
 export interface Model {
   variables: Variable[]
+  /** Weight of every option: at `first` of its variable, plus its position there. */
+  weights: Weights
   items: Item[]
+  /** Variables with a link into an item, ascending. */
+  linked: number[]
   /** Variable of each cause, and its option in there. */
   variableOf: Int32Array
   optionOf: Int32Array
@@ -33,43 +38,73 @@ export interface Model {
   logConstant: number
 }
 
-/** Weight of each option of each variable: the model's own, or those of a query on top of it. */
-export type Weights = (variable: number, option: number) => number
+/** Weights of all options: the model's own, or those of a query on top of it. */
+export type Weights = Float64Array
 
 const NO_LINKS: readonly OptionLink[] = []
+const NONE: Option = { cause: -1, links: NO_LINKS }
 
-function emptyModel({ prior, groups }: Network): Model {
-  const variableOf = new Int32Array(prior.length).fill(-1)
-  const optionOf = new Int32Array(prior.length).fill(1)
+type Layout = Pick<Model, 'variables' | 'variableOf' | 'optionOf'>
+
+/** Causes that exclude each other share a variable; every other cause has its own. */
+function layOut(causes: number, groups: Network['groups']): Layout {
+  const variableOf = new Int32Array(causes).fill(-1)
+  const optionOf = new Int32Array(causes).fill(1)
   const variables: Variable[] = []
-  const add = (causes: readonly number[]) => {
-    let none = 1
-    for (const cause of causes) none -= prior[cause]!
-    const options: Option[] = [{ cause: -1, weight: none, links: NO_LINKS }]
-    for (const cause of causes) {
+  let first = 0
+  const add = (members: readonly number[]) => {
+    const options = [NONE]
+    for (const cause of members) {
       variableOf[cause] = variables.length
       optionOf[cause] = options.length
-      options.push({ cause, weight: prior[cause]!, links: NO_LINKS })
+      options.push({ cause, links: NO_LINKS })
     }
-    variables.push({ options })
+    variables.push({ options, first })
+    first += options.length
   }
   for (const group of groups) add(group)
-  for (let cause = 0; cause < prior.length; cause++) if (variableOf[cause]! < 0) add([cause])
-  return { variables, items: [], variableOf, optionOf, logConstant: 0 }
+  for (let cause = 0; cause < causes; cause++) if (variableOf[cause]! < 0) add([cause])
+  return { variables, variableOf, optionOf }
+}
+
+const laidOut = new WeakMap<Network['groups'], Layout>()
+
+/** The layout of a network; kept with its groups, which most networks share. */
+function layoutOf({ prior, groups }: Network): Layout {
+  const known = laidOut.get(groups)
+  if (known?.variableOf.length === prior.length) return known
+  const layout = layOut(prior.length, groups)
+  laidOut.set(groups, layout)
+  return layout
+}
+
+/** A model without evidence. */
+function emptyModel(network: Network): Model {
+  const { variables, variableOf, optionOf } = layoutOf(network)
+  const weights = new Float64Array(variables.length + network.prior.length)
+  for (const { options, first } of variables) {
+    weights[first] = 1
+    for (let option = 1; option < options.length; option++) {
+      const prior = network.prior[options[option]!.cause]!
+      weights[first]! -= prior
+      weights[first + option] = prior
+    }
+  }
+  return { variables: variables.slice(), weights, items: [], linked: [], variableOf, optionOf, logConstant: 0 }
 }
 
 /** Weights by effect: several items of evidence on one effect are one item whose weights multiply. */
-function merged({ effects }: Network, evidence: readonly Evidence[]): (readonly number[] | undefined)[] {
-  const byEffect: (readonly number[] | undefined)[] = new Array(effects.length).fill(undefined)
+function merged({ effects }: Network, evidence: readonly Evidence[]): ReadonlyMap<number, readonly number[]> {
+  const byEffect = new Map<number, readonly number[]>()
   for (const { effect, weights } of evidence) {
     if (effects[effect] === undefined)
       throw new DomainError('UNKNOWN_ID', `evidence must name one of ${effects.length} effects, got ${effect}`, {
         value: effect,
       })
-    const known = byEffect[effect]
-    byEffect[effect] = known ? known.map((weight, level) => weight * weights[level]!) : weights
+    const known = byEffect.get(effect)
+    byEffect.set(effect, known ? known.map((weight, level) => weight * weights[level]!) : weights)
   }
-  return byEffect
+  return new Map([...byEffect].sort(([a], [b]) => a - b))
 }
 
 /** Levels above the highest one with weight cannot be reached: they are cut off. */
@@ -108,7 +143,8 @@ function absorb(model: Model, { effects }: Network, effect: number, weight: numb
       value: effect,
     })
   model.logConstant += Math.log(factor)
-  for (const { cause, levels } of links) optionAt(model, cause).weight *= levels[0]!
+  const { weights, variables, variableOf, optionOf } = model
+  for (const { cause, levels } of links) weights[variables[variableOf[cause]!]!.first + optionOf[cause]!]! *= levels[0]!
 }
 
 function cut(levels: readonly number[], top: number): readonly number[] {
@@ -120,10 +156,16 @@ function activate(model: Model, { effects }: Network, effect: number, weights: r
   const item = model.items.length
   model.items.push({ effect, weights: cut(weights, top), leak: cut(leak, top) })
   for (const { cause, levels } of links) {
-    const option = optionAt(model, cause)
-    if (!(option.weight > 0)) continue
+    const number = model.variableOf[cause]!
+    const { options, first } = model.variables[number]!
+    const at = model.optionOf[cause]!
+    if (!(model.weights[first + at]! > 0)) continue
+    const known = options[at]!.links
     const link = { item, levels: cut(levels, top) }
-    option.links = option.links.length === 0 ? [link] : [...option.links, link]
+    const changed = options.slice()
+    changed[at] = { cause, links: known.length === 0 ? [link] : [...known, link] }
+    model.variables[number] = { options: changed, first }
+    if (options.every(({ links: none }) => none.length === 0)) model.linked.push(number)
   }
 }
 
@@ -131,19 +173,13 @@ function activate(model: Model, { effects }: Network, effect: number, weights: r
 export function buildModel(network: Network, evidence: readonly Evidence[]): Model {
   const model = emptyModel(network)
   const byEffect = merged(network, evidence)
-  for (let effect = 0; effect < byEffect.length; effect++) {
-    const weights = byEffect[effect]
-    if (!weights) continue
+  for (const [effect, weights] of byEffect) {
     checkWeights(effect, weights, network.effects[effect]!.leak.length)
     const top = highestLevel(weights)
     if (isFlat(weights)) model.logConstant += Math.log(weights[0]!)
     else if (top === 0) absorb(model, network, effect, weights[0]!)
     else activate(model, network, effect, weights, top)
   }
+  model.linked.sort((a, b) => a - b)
   return model
-}
-
-/** The option in which a cause is present. */
-function optionAt({ variables, variableOf, optionOf }: Model, cause: number): Option {
-  return variables[variableOf[cause]!]!.options[optionOf[cause]!]!
 }

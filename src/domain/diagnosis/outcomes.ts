@@ -9,6 +9,8 @@ export interface Outcome {
   posterior: Float64Array
 }
 
+const NONE: readonly number[] = []
+
 /** Below this a level is computed by itself: a difference is off by about 2e-16 / probability (measured). */
 const DIRECT_BELOW = 1e-3
 
@@ -23,13 +25,22 @@ function atMost(prepared: Prepared, effect: number, level: number): Reweighed {
 }
 
 /** One level as a difference of two cumulative results; what it cannot hold with any chance leaves all as it is. */
-function difference({ inference }: Prepared, above: Reweighed, below: Reweighed): Reweighed {
+function difference({ inference, model }: Prepared, above: Reweighed, below: Reweighed): Reweighed {
   const probability = above.probability - below.probability
-  if (!(probability > 0)) return { probability: 0, posterior: inference.posterior, work: 0 }
-  const posterior = above.posterior.map((value, cause) =>
-    Math.min(1, Math.max(0, (value * above.probability - below.posterior[cause]! * below.probability) / probability)),
-  )
-  return { probability, posterior, work: 0 }
+  if (!(probability > 0)) return { probability: 0, posterior: inference.posterior, moved: NONE, work: 0 }
+  const posterior = inference.posterior.slice()
+  for (const { moved } of [above, below])
+    for (const variable of moved)
+      for (const { cause } of model.variables[variable]!.options)
+        if (cause >= 0)
+          posterior[cause] = Math.min(
+            1,
+            Math.max(
+              0,
+              (above.posterior[cause]! * above.probability - below.posterior[cause]! * below.probability) / probability,
+            ),
+          )
+  return { probability, posterior, moved: NONE, work: 0 }
 }
 
 /** One level worked through as evidence; undefined where that would join too many findings. */
@@ -38,10 +49,11 @@ function direct(prepared: Prepared, effect: number, level: number): Reweighed | 
   const weights = network.effects[effect]!.leak.map((_, index) => (index === level ? 1 : 0))
   try {
     const { logEvidence, posterior, work } = infer(network, [...evidence, { effect, weights }])
-    return { probability: Math.exp(logEvidence - inference.logEvidence), posterior, work }
+    return { probability: Math.exp(logEvidence - inference.logEvidence), posterior, moved: NONE, work }
   } catch (error) {
     if (!(error instanceof DomainError)) throw error
-    if (error.code === 'EVIDENCE_IMPOSSIBLE') return { probability: 0, posterior: inference.posterior, work: 0 }
+    if (error.code === 'EVIDENCE_IMPOSSIBLE')
+      return { probability: 0, posterior: inference.posterior, moved: NONE, work: 0 }
     if (error.code === 'EVIDENCE_TOO_ENTANGLED') return undefined
     throw error
   }
@@ -65,10 +77,10 @@ export function outcomes(prepared: Prepared, effect: number): { outcomes: Outcom
   const { posterior } = prepared.inference
   const list: Outcome[] = []
   let work = 0
-  let below: Reweighed = { probability: 0, posterior, work: 0 }
+  let below: Reweighed = { probability: 0, posterior, moved: NONE, work: 0 }
   for (let level = 0; level < leak.length; level++) {
     const isLast = level === leak.length - 1
-    const above = isLast ? { probability: 1, posterior, work: 0 } : atMost(prepared, effect, level)
+    const above = isLast ? { probability: 1, posterior, moved: NONE, work: 0 } : atMost(prepared, effect, level)
     const isRare = level > 0 && above.probability - below.probability < DIRECT_BELOW
     const rare = isRare ? direct(prepared, effect, level) : undefined
     const outcome = rare ?? (level === 0 && !isLast ? above : difference(prepared, above, below))

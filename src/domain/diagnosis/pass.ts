@@ -1,20 +1,14 @@
 import { evidenceByAssignment, jointsByAssignment } from './assignments.ts'
-import { backgroundsOf, outer, ownJoints, valuesOfLevels } from './background.ts'
+import { backgroundsOf, outer, valuesOfLevels } from './background.ts'
 import type { Component } from './components.ts'
 import type { Model, Option, Weights } from './model.ts'
+import { ownJoints } from './own-joints.ts'
 import { dot, type Operate, pullInto, spreadInto } from './spread.ts'
 
-export const modelWeights =
-  (model: Model): Weights =>
-  (variable, option) =>
-    model.variables[variable]!.options[option]!.weight
-
-/** What a component's evidence comes to, and the joint weight of each option of its variables with that evidence. */
+/** What a component's evidence comes to. */
 export interface ComponentResult {
   /** Weight of the evidence of this component. */
   evidence: number
-  /** Joint weight of evidence and option, by variable of the component. */
-  joint: Map<number, number[]>
   /** For each item: joint weight of "its leak reached level b" for each b. */
   leak: number[][]
   /** Counted state updates. */
@@ -51,32 +45,30 @@ class Pass {
 
   /** One step over a variable: the sum of its options, each by its weight. */
   step(variable: number, source: Float64Array, operate: Operate): Float64Array {
-    const { options } = this.model.variables[variable]!
-    const next = scaled(source, this.weights(variable, 0))
+    const { options, first } = this.model.variables[variable]!
+    const next = scaled(source, this.weights[first]!)
     for (let option = 1; option < options.length; option++) {
-      const weight = this.weights(variable, option)
+      const weight = this.weights[first + option]!
       if (weight > 0) add(next, this.apply(options[option]!, source, operate), weight)
     }
     return next
   }
 
-  /** A step backward, with the joint weight of each option where the forward pass had come to. */
-  stepBack(variable: number, value: Float64Array, forward: Float64Array): { value: Float64Array; joint: number[] } {
-    const { options } = this.model.variables[variable]!
-    const none = this.weights(variable, 0)
+  /** A step backward; writes the joint weight of each option where the forward pass had come to. */
+  stepBack(variable: number, value: Float64Array, forward: Float64Array, joints: Float64Array): Float64Array {
+    const { options, first } = this.model.variables[variable]!
+    const none = this.weights[first]!
     const next = scaled(value, none)
-    const joint = [none * dot(forward, value)]
+    joints[first] = none * dot(forward, value)
     for (let option = 1; option < options.length; option++) {
-      const weight = this.weights(variable, option)
-      if (!(weight > 0)) {
-        joint.push(0)
-        continue
-      }
+      const weight = this.weights[first + option]!
+      joints[first + option] = 0
+      if (!(weight > 0)) continue
       const moved = this.apply(options[option]!, value, pullInto)
-      joint.push(weight * dot(forward, moved))
+      joints[first + option] = weight * dot(forward, moved)
       add(next, moved, weight)
     }
-    return { value: next, joint }
+    return next
   }
 }
 
@@ -112,9 +104,18 @@ export function componentEvidence(
   return { evidence: dot(state, observed(model, component)), work: pass.work + component.states }
 }
 
-/** Forward and backward over a component: evidence and the joint weight of every option in it. */
-export function componentJoints(model: Model, component: Component, weights: Weights): ComponentResult {
-  if (component.isByAssignment) return jointsByAssignment(model, component, weights)
+/**
+ * Forward and backward over a component: its evidence, and the joint weight of evidence and option for every option of
+ * its variables.
+ * @param joints - where the joint weights are written, laid out as the weights are
+ */
+export function componentJoints(
+  model: Model,
+  component: Component,
+  weights: Weights,
+  joints: Float64Array,
+): ComponentResult {
+  if (component.isByAssignment) return jointsByAssignment(model, component, weights, joints)
   const pass = new Pass(model, component, weights)
   const backgrounds = backgroundsOf(model, component, weights)
   const forward = [
@@ -125,22 +126,18 @@ export function componentJoints(model: Model, component: Component, weights: Wei
   ]
   for (const variable of component.shared) forward.push(pass.step(variable, forward.at(-1)!, spreadInto))
   let value = observed(model, component)
-  const result: ComponentResult = { evidence: dot(forward.at(-1)!, value), joint: new Map(), leak: [], work: 0 }
-  for (let step = component.shared.length - 1; step >= 0; step--) {
-    const variable = component.shared[step]!
-    const back = pass.stepBack(variable, value, forward[step]!)
-    value = back.value
-    result.joint.set(variable, back.joint)
-  }
+  const evidence = dot(forward.at(-1)!, value)
+  for (let step = component.shared.length - 1; step >= 0; step--)
+    value = pass.stepBack(component.shared[step]!, value, forward[step]!, joints)
   const values = valuesOfLevels(component, backgrounds, value)
-  component.items.forEach((item, position) => {
+  const leak = component.items.map((item, position) => {
     const own = component.own[position]!
-    const joints = ownJoints(model, item, own, backgrounds[position]!, values[position]!, weights)
-    result.leak.push(joints.leak)
-    own.forEach((variable, index) => {
-      result.joint.set(variable, joints.own[index]!)
-    })
+    return ownJoints(
+      model,
+      { item, own, background: backgrounds[position]!, value: values[position]! },
+      weights,
+      joints,
+    )
   })
-  result.work = pass.work + 4 * component.states
-  return result
+  return { evidence, leak, work: pass.work + 4 * component.states }
 }

@@ -1,8 +1,8 @@
 import { DomainError } from '../errors.ts'
-import { type Partition, partition } from './components.ts'
-import { buildModel, type Model } from './model.ts'
+import { type Component, type Partition, partition } from './components.ts'
+import { buildModel, type Model, type Variable, type Weights } from './model.ts'
 import type { Evidence, Network } from './network.ts'
-import { type ComponentResult, componentJoints, modelWeights } from './pass.ts'
+import { type ComponentResult, componentJoints } from './pass.ts'
 
 export interface Inference {
   /** ln P(evidence). */
@@ -20,6 +20,8 @@ export interface Prepared {
   partition: Partition
   results: ComponentResult[]
   inference: Inference
+  /** Weights that a query may change and must put back, and room for its joint weights. */
+  scratch: { weights: Weights; joints: Float64Array }
 }
 
 function impossible(model: Model, items: readonly number[]): DomainError {
@@ -31,17 +33,20 @@ function impossible(model: Model, items: readonly number[]): DomainError {
   )
 }
 
-/** Posterior of each cause of a variable from the joint weights of its options. */
-export function writePosterior(
-  posterior: Float64Array,
-  model: Model,
-  variable: number,
-  joint: readonly number[],
-): void {
+/** Posterior of each cause of a variable from the joint weights of its options; returns their sum. */
+export function writePosterior(posterior: Float64Array, { options, first }: Variable, joints: Float64Array): number {
   let total = 0
-  for (const weight of joint) total += weight
-  const { options } = model.variables[variable]!
-  for (let option = 1; option < options.length; option++) posterior[options[option]!.cause] = joint[option]! / total
+  for (let option = 0; option < options.length; option++) total += joints[first + option]!
+  if (total > 0)
+    for (let option = 1; option < options.length; option++)
+      posterior[options[option]!.cause] = joints[first + option]! / total
+  return total
+}
+
+/** Calls back for every variable of a component. */
+export function eachVariable({ shared, own }: Component, visit: (variable: number) => void): void {
+  for (const variable of shared) visit(variable)
+  for (const list of own) for (const variable of list) visit(variable)
 }
 
 /** Below this a running product is turned into its logarithm, far from where doubles lose digits. */
@@ -53,12 +58,8 @@ function settle(model: Model, componentOf: Int32Array, posterior: Float64Array):
   let product = 1
   for (let variable = 0; variable < model.variables.length; variable++) {
     if (componentOf[variable]! >= 0) continue
-    const { options } = model.variables[variable]!
-    let total = 0
-    for (const { weight } of options) total += weight
-    if (!(total > 0)) throw unsettled(options.slice(1).map(({ cause }) => cause))
-    for (let option = 1; option < options.length; option++)
-      posterior[options[option]!.cause] = options[option]!.weight / total
+    const total = writePosterior(posterior, model.variables[variable]!, model.weights)
+    if (!(total > 0)) throw unsettled(model.variables[variable]!.options.slice(1).map(({ cause }) => cause))
     product *= total
     if (product < LOG_BELOW) {
       log += Math.log(product)
@@ -88,19 +89,21 @@ export function prepare(network: Network, evidence: readonly Evidence[]): Prepar
   const model = buildModel(network, evidence)
   const parts = partition(model)
   const posterior = new Float64Array(network.prior.length)
-  const weights = modelWeights(model)
+  const joints = new Float64Array(model.weights.length)
   let logEvidence = model.logConstant
   let work = 0
   const results = parts.components.map((component) => {
-    const result = componentJoints(model, component, weights)
+    const result = componentJoints(model, component, model.weights, joints)
     if (!(result.evidence > 0)) throw impossible(model, component.items)
     logEvidence += Math.log(result.evidence)
     work += result.work
-    for (const [variable, joint] of result.joint) writePosterior(posterior, model, variable, joint)
+    eachVariable(component, (variable) => writePosterior(posterior, model.variables[variable]!, joints))
     return result
   })
   logEvidence += settle(model, parts.componentOf, posterior)
-  return { network, evidence, model, partition: parts, results, inference: { logEvidence, posterior, work } }
+  const inference = { logEvidence, posterior, work }
+  const scratch = { weights: model.weights.slice(), joints }
+  return { network, evidence, model, partition: parts, results, inference, scratch }
 }
 
 /** Posterior of every cause and ln P(evidence), exactly. */

@@ -1,11 +1,12 @@
-import type { Weights } from './model.ts'
 import { componentJoints } from './pass.ts'
-import { type Prepared, writePosterior } from './prepare.ts'
+import { eachVariable, type Prepared, writePosterior } from './prepare.ts'
 
 export interface Reweighed {
   /** Weight of the evidence after the change, as a share of its weight before. */
   probability: number
   posterior: Float64Array
+  /** Variables whose causes may have another posterior than before. */
+  moved: readonly number[]
   work: number
 }
 
@@ -17,37 +18,45 @@ export interface Reweighed {
  * @param factors - factor on the weight of "this cause is present", by cause; finite and >= 0
  */
 export function reweigh(prepared: Prepared, factors: ReadonlyMap<number, number>): Reweighed {
-  const { model, partition, results, inference } = prepared
-  const factorOf = new Float64Array(inference.posterior.length).fill(1)
-  const touched = new Set<number>()
+  const { model, partition, results, inference, scratch } = prepared
+  const { variables } = model
+  const { weights, joints } = scratch
+  const loose = new Set<number>()
+  const components = new Set<number>()
   for (const [cause, factor] of factors) {
-    factorOf[cause] = factor
-    touched.add(model.variableOf[cause]!)
-  }
-  const weights: Weights = (variable, option) => {
-    const { cause, weight } = model.variables[variable]!.options[option]!
-    return cause < 0 ? weight : weight * factorOf[cause]!
+    const variable = model.variableOf[cause]!
+    weights[variables[variable]!.first + model.optionOf[cause]!]! *= factor
+    const component = partition.componentOf[variable]!
+    if (component < 0) loose.add(variable)
+    else components.add(component)
   }
   const posterior = inference.posterior.slice()
+  const moved = [...loose]
   let probability = 1
   let work = 0
-  for (const index of new Set([...touched].map((variable) => partition.componentOf[variable]!))) {
-    if (index < 0) continue
-    const result = componentJoints(model, partition.components[index]!, weights)
+  for (const index of components) {
+    const component = partition.components[index]!
+    const result = componentJoints(model, component, weights, joints)
     probability *= result.evidence / results[index]!.evidence
     work += result.work
-    if (result.evidence > 0)
-      for (const [variable, joint] of result.joint) writePosterior(posterior, model, variable, joint)
+    eachVariable(component, (variable) => {
+      moved.push(variable)
+      writePosterior(posterior, variables[variable]!, joints)
+    })
   }
-  for (const variable of touched) {
-    if (partition.componentOf[variable]! >= 0) continue
-    const { options } = model.variables[variable]!
-    const joint = options.map((_, option) => weights(variable, option))
-    const after = joint.reduce((sum, weight) => sum + weight, 0)
-    probability *= after / options.reduce((sum, { weight }) => sum + weight, 0)
-    if (after > 0) writePosterior(posterior, model, variable, joint)
+  for (const variable of loose) {
+    const { options, first } = variables[variable]!
+    const after = writePosterior(posterior, variables[variable]!, weights)
+    let before = 0
+    for (let option = 0; option < options.length; option++) before += model.weights[first + option]!
+    probability *= after / before
   }
-  return probability > 0 ? { probability, posterior, work } : { probability: 0, posterior: inference.posterior, work }
+  for (const cause of factors.keys()) {
+    const at = variables[model.variableOf[cause]!]!.first + model.optionOf[cause]!
+    weights[at] = model.weights[at]!
+  }
+  if (probability > 0) return { probability, posterior, moved, work }
+  return { probability: 0, posterior: inference.posterior, moved: [], work }
 }
 
 /**

@@ -10,8 +10,10 @@ export interface CauseSet {
 }
 
 /** Weight of "no cause at all" in each variable's factor and of what the leaks bring about: the base of every set. */
-function baseOf({ variables, logConstant }: Model): number {
-  return variables.reduce((log, { options }) => log + Math.log(options[0]!.weight), logConstant)
+function baseOf({ variables, weights, logConstant }: Model): number {
+  let log = logConstant
+  for (const { first } of variables) log += Math.log(weights[first]!)
+  return log
 }
 
 /** A cause of the pool: what its presence changes in the weight of its variable, and what it brings about at each item. */
@@ -22,13 +24,18 @@ interface Member {
   levelsAt: (readonly number[] | undefined)[]
 }
 
-function membersOf({ variables, items, variableOf, optionOf }: Model, pool: readonly number[]): Member[] {
+function membersOf({ variables, weights, items, variableOf, optionOf }: Model, pool: readonly number[]): Member[] {
   return pool.map((cause) => {
     const variable = variableOf[cause]!
-    const { options } = variables[variable]!
-    const { weight, links } = options[optionOf[cause]!]!
+    const { options, first } = variables[variable]!
+    const { links } = options[optionOf[cause]!]!
     const levelsAt = items.map((_, item) => links.find((link) => link.item === item)?.levels)
-    return { cause, variable, logRatio: Math.log(weight) - Math.log(options[0]!.weight), levelsAt }
+    return {
+      cause,
+      variable,
+      logRatio: Math.log(weights[first + optionOf[cause]!]!) - Math.log(weights[first]!),
+      levelsAt,
+    }
   })
 }
 
@@ -70,6 +77,20 @@ function explanations(model: Model, members: readonly Member[], maxSize: number,
   return found
 }
 
+/** The likeliest causes, likeliest first, equals by number. */
+function likeliest(posterior: Float64Array, count: number): number[] {
+  const list: number[] = []
+  for (let cause = 0; cause < posterior.length; cause++) {
+    const probability = posterior[cause]!
+    if (!(probability > 0) || (list.length === count && probability <= posterior[list[count - 1]!]!)) continue
+    let place = list.length
+    while (place > 0 && posterior[list[place - 1]!]! < probability) place--
+    list.splice(place, 0, cause)
+    if (list.length > count) list.pop()
+  }
+  return list
+}
+
 /**
  * Most probable joint explanations among the likeliest causes, and the share of all explanations that they cover.
  * A small share means that the list is no summary: read the single probabilities instead.
@@ -78,11 +99,7 @@ export function topSets(
   { model, inference: { posterior, logEvidence } }: Prepared,
   { maxSize, candidates, keep }: { maxSize: number; candidates: number; keep: number },
 ): { sets: CauseSet[]; covered: number } {
-  const pool = Array.from(posterior, (_, cause) => cause)
-    .filter((cause) => posterior[cause]! > 0)
-    .sort((a, b) => posterior[b]! - posterior[a]! || a - b)
-    .slice(0, candidates)
-  const sets = explanations(model, membersOf(model, pool), maxSize, logEvidence).sort(
+  const sets = explanations(model, membersOf(model, likeliest(posterior, candidates)), maxSize, logEvidence).sort(
     (a, b) => b.probability - a.probability || a.causes.length - b.causes.length,
   )
   return { sets: sets.slice(0, keep), covered: sets.reduce((sum, { probability }) => sum + probability, 0) }

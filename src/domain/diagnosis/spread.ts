@@ -95,17 +95,38 @@ function pullMany(
 }
 
 /** Distribution of the higher of two independent levels. */
-export function higherOf(a: readonly number[], b: readonly number[]): number[] {
+export function higherOf(a: ArrayLike<number>, b: readonly number[]): number[] {
   if (a.length === 2) return [a[0]! * b[0]!, a[1]! * (b[0]! + b[1]!) + a[0]! * b[1]!]
   let belowA = 0
   let reachB = 0
-  return a.map((mass, level) => {
-    const share = b[level]!
+  const higher = new Array<number>(a.length)
+  for (let level = 0; level < higher.length; level++) {
+    reachB += b[level]!
+    higher[level] = a[level]! * reachB + belowA * b[level]!
+    belowA += a[level]!
+  }
+  return higher
+}
+
+/** The same between places in arrays, without a new one; the target may be either source at the same place. */
+export function higherInto(
+  target: { [at: number]: number },
+  to: number,
+  a: ArrayLike<number>,
+  atA: number,
+  b: ArrayLike<number>,
+  atB: number,
+  size: number,
+): void {
+  let belowA = 0
+  let reachB = 0
+  for (let level = 0; level < size; level++) {
+    const mass = a[atA + level]!
+    const share = b[atB + level]!
     reachB += share
-    const joint = mass * reachB + belowA * share
+    target[to + level] = mass * reachB + belowA * share
     belowA += mass
-    return joint
-  })
+  }
 }
 
 /** Scalar product. */

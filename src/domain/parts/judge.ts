@@ -27,6 +27,8 @@ export interface Judged {
   unknown: Finding[]
   /** Soft preferences met, in the order of the requirement. */
   preferences: boolean[]
+  /** Soft preferences that it is known not to meet: worse than those nobody knows of. */
+  disliked: number
   /** The substitute that admits it where the requirement itself does not; conditions nobody has made sure of yet. */
   substitution?: Substitution
   packsNeeded?: number
@@ -117,11 +119,14 @@ export function judgeItem(requirement: Requirement, item: Item): Judged {
   const failed: Finding[] = []
   const unknown: Finding[] = []
   const preferences: boolean[] = []
+  let disliked = 0
   for (const constraint of [ofClass, ...requirement.constraints]) {
     const found = statedValue(item, constraint.attribute)
     const judgement = judgeValue(constraint, found)
-    if (constraint.kind === 'soft') preferences.push(judgement === 'holds')
-    else if (judgement === 'holds') matched.push(pair(constraint, found))
+    if (constraint.kind === 'soft') {
+      preferences.push(judgement === 'holds')
+      if (judgement === 'fails') disliked++
+    } else if (judgement === 'holds') matched.push(pair(constraint, found))
     else (judgement === 'fails' && constraint.kind === 'hard' ? failed : unknown).push(pair(constraint, found))
   }
   return {
@@ -131,6 +136,7 @@ export function judgeItem(requirement: Requirement, item: Item): Judged {
     failed,
     unknown,
     preferences,
+    disliked,
     ...packs(item, requirement.quantity),
   }
 }

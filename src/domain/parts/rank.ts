@@ -14,13 +14,14 @@ const compareNumbers = (a: number | undefined, b: number | undefined) => {
   return x === y ? 0 : x - y
 }
 
-/** Verdict, quality as a substitute, unknowns, preferences, stock, price of the packs needed, then SKU: total, whatever the order given. */
+/** Verdict, quality as a substitute, unknowns, preferences met, preferences surely not met, stock, price of the packs needed, then SKU: total, whatever the order given. */
 export function compareJudged(a: Judged, b: Judged): number {
   return (
     RANK[a.verdict] - RANK[b.verdict] ||
     (a.substitution?.rank ?? 0) - (b.substitution?.rank ?? 0) ||
     a.unknown.length - b.unknown.length ||
     comparePreferences(a.preferences, b.preferences) ||
+    a.disliked - b.disliked ||
     Number(b.isInStock ?? false) - Number(a.isInStock ?? false) ||
     compareNumbers(a.totalPriceMinor, b.totalPriceMinor) ||
     (a.item.sku < b.item.sku ? -1 : a.item.sku > b.item.sku ? 1 : 0)

@@ -45,11 +45,24 @@ function beyondBy({ op, value, to }: Constraint, found: AttributeValue | ValueRa
   return Number((found < low! ? low! - found : found - high!).toPrecision(12))
 }
 
+const TABS: readonly unknown[] = ['F1', 'F2']
+const THREADS: readonly unknown[] = ['M5', 'M6', 'bolt-and-nut']
+
+/** How leads get to terminals of another kind, where there is a known way. Common practice, no source. */
+function terminalFix({ value }: Constraint, found: AttributeValue | ValueRange | undefined): string | undefined {
+  const wanted = Array.isArray(value) ? value : [value]
+  const isAny = (kind: readonly unknown[]) => wanted.some((one) => kind.includes(one))
+  if (isAny(TABS) && TABS.includes(found)) return 'An insulated tab adapter, or a lead with the right socket.'
+  const isMixed = (isAny(TABS) && THREADS.includes(found)) || (isAny(THREADS) && TABS.includes(found))
+  return isMixed ? 'An insulated lead kit between threaded posts and tabs, made for this battery.' : undefined
+}
+
 /** The one demand that a near miss fails, with the distance, the danger and a way out where one is known. */
 export function nearMiss(judged: Judged, { adaptersAllowed, constraints }: Requirement): NearMiss {
   const { attribute, required, found } = judged.failed[0]!
   const failing = constraints.find((one) => one.attribute === attribute && wording(one) === required)
   const distance = failing && beyondBy(failing, found)
+  const fix = failing && adaptersAllowed && attribute === 'terminal' ? terminalFix(failing, found) : undefined
   return {
     ...judged,
     relaxation: {
@@ -59,10 +72,28 @@ export function nearMiss(judged: Judged, { adaptersAllowed, constraints }: Requi
       ...(distance === undefined ? {} : { beyondBy: distance }),
       danger: DANGER.get(attribute) ?? UNSTATED_DANGER,
     },
-    ...(adaptersAllowed && attribute === 'terminal'
-      ? { fix: 'An insulated tab adapter, or a lead with the right socket.' }
-      : {}),
+    ...(fix === undefined ? {} : { fix }),
   }
+}
+
+/** How far off a near miss is, from 0 to 1; 1 where a word is another or nothing can be measured. */
+function remoteness({ failed, relaxation: { beyondBy: distance } }: NearMiss): number {
+  const found = failed[0]?.found
+  return distance === undefined || typeof found !== 'number' || distance === 0
+    ? 1
+    : distance / (distance + Math.abs(found))
+}
+
+/**
+ * Near misses in the order in which they help: those that something known mends, then the nearest; alike ones as they were.
+ *
+ * @param nearMisses - in the order of the ranking
+ * @source judgement: a block of a fifth of the capacity is no help beside one that only lacks an adapter
+ */
+export function nearestFirst(nearMisses: readonly NearMiss[]): NearMiss[] {
+  return [...nearMisses].sort(
+    (a, b) => Number(a.fix === undefined) - Number(b.fix === undefined) || remoteness(a) - remoteness(b),
+  )
 }
 
 const isSubset = (a: readonly string[], b: readonly string[]) => a.every((attribute) => b.includes(attribute))

@@ -1,8 +1,9 @@
 import { plain } from '../words/tokens.ts'
+import { otherNames } from './designations/names.ts'
 import type { Item } from './types.ts'
 
 /** Raised whenever an item's words change, so that indexes written before are written anew. */
-export const WORDS_VERSION = 1
+export const WORDS_VERSION = 2
 
 /** Letters and digits, with a decimal mark between digits and hyphens between pieces of a number or code. */
 const RUN = /[\p{L}\p{N}]+(?:[.,](?=\p{N})\p{N}+[\p{L}\p{N}]*|-[\p{L}\p{N}]+)*/gu
@@ -29,7 +30,12 @@ function plainNumber(text: string): string {
   })
 }
 
+/** 16.5vac is as often written 16.5v ac. */
+const KIND_OF_VOLTS = /^(\d+(?:\.\d+)?v)(ac|dc)$/
+
 function formsOf(run: string): string[][] {
+  const volts = KIND_OF_VOLTS.exec(run)
+  if (volts) return [[run], [volts[1]!, volts[2]!]]
   const pieces = run.split('-').filter((piece) => piece !== '')
   if (pieces.length < 2) return [[run]]
   return /\d/.test(run) ? [pieces, [pieces.join('')]] : [pieces]
@@ -64,8 +70,18 @@ export interface ItemWords {
 /** An attribute's unit as it ends the attribute's name: capacityAh is found as 7ah, lengthMm as 151mm. */
 const UNIT_IN_NAME = /[a-z](V|Ah|Mm|W|Ohm|VA|A|MHz|Db|M)$/
 
+/** What the trade also says for a kind of part, by a word of its class. Common practice, no source. */
+const ALSO_SAID: Readonly<Record<string, string>> = {
+  vrla: 'sla sealed lead acid',
+  'supply-ac': 'transformer',
+  'end-of-line': 'eol',
+}
+const alsoSaid = (partClass: string) =>
+  Object.entries(ALSO_SAID).flatMap(([word, others]) => (partClass.includes(word) ? [others] : []))
+
 function attributeWords([name, value]: [string, unknown]): string[] {
-  if (typeof value === 'string') return wordsOf(value)
+  if (typeof value === 'string')
+    return wordsOf(name.endsWith('izeName') ? [value, ...otherNames(value)].join(' ') : value)
   if (typeof value !== 'number') return []
   const unit = UNIT_IN_NAME.exec(name)?.[1]
   return unit === undefined ? [] : wordsOf(`${value} ${unit}`)
@@ -83,6 +99,9 @@ export function itemWords(
   const { sku, gtin14 = '', mpn = '', brand = '', partClass, attributes } = item
   const kind = partClass.slice(partClass.indexOf('/') + 1).replaceAll('-', ' ')
   const numbers = [sku, mpn, gtin14, gtin14.replace(/^0+/, '')].flatMap(wordsOf)
-  const others = [...wordsOf(`${brand} ${kind}`), ...Object.entries(attributes).flatMap(attributeWords)]
+  const others = [
+    ...wordsOf([brand, kind, ...alsoSaid(partClass)].join(' ')),
+    ...Object.entries(attributes).flatMap(attributeWords),
+  ]
   return { title: wordsOf(item.title), numbers: [...new Set(numbers)], others: [...new Set(others)] }
 }

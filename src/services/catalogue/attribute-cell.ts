@@ -1,8 +1,10 @@
 import { DomainError } from '../../domain/errors.ts'
+import { readAttributes } from '../../domain/parts/attribute-text/read-attributes.ts'
 import type { Item, ValueRange } from '../../domain/parts/types.ts'
 import { toUnit } from '../../domain/quantities/convert.ts'
 import type { PartClass } from '../../ontology/shape.ts'
 import type { Cells, Measured } from './cells.ts'
+import { knownWord } from './known-word.ts'
 import { type DecimalMark, readNumber } from './numbers.ts'
 
 export type AttributeSpec = PartClass['attributes'][number]
@@ -93,19 +95,37 @@ export function readFlag(cell: unknown): boolean | undefined {
   return YES.test(text) ? true : NO.test(text) ? false : undefined
 }
 
-function wordOf(cells: Cells, { name, values }: AttributeSpec, text: string): Value {
+function wordOf(cells: Cells, spec: AttributeSpec, text: string, partClass: string): Value {
+  const { name, values } = spec
   if (!values) return text
-  const found = values.find((value) => value.toLowerCase() === text.toLowerCase())
-  return found ?? cells.drop(name, 'VALUE_UNKNOWN', `must be one of ${values.join(', ')}`)
+  const known = knownWord(spec, partClass, text)
+  if (!known) return cells.drop(name, 'VALUE_UNKNOWN', `must be one of ${values.join(', ')}`)
+  if (!known.isListed)
+    cells.warn(
+      name,
+      'VALUE_UNKNOWN',
+      `${known.value} is kept, but this part class is for ${values.join(', ')}: the item fits nothing that asks for these`,
+    )
+  return known.value
+}
+
+/** A resistance as it is marked: 4k7, 2K2, 470R. */
+function markedResistance(spec: AttributeSpec, text: string, partClass: string): number | undefined {
+  if (spec.unit !== 'Ohm') return undefined
+  const [reading, ...more] = readAttributes(text, { partClass }).attributes
+  const isMark = reading?.rule === 'letter-code' && reading.name === spec.name && more.length === 0
+  return isMark && reading.certainty === 'stated' ? Number(reading.value) : undefined
 }
 
 /** A cell read as its attribute's type; "none" says that the part has it not. */
-export function readAttribute(cells: Cells, spec: AttributeSpec, mark?: DecimalMark): Value {
+export function readAttribute(cells: Cells, spec: AttributeSpec, partClass: string, mark?: DecimalMark): Value {
   const cell = cells.get(spec.name)
   if (cell === undefined || cell === 'none') return cell
   if (spec.type === 'boolean') return readFlag(cell) ?? cells.drop(spec.name, 'VALUE_UNKNOWN', 'must be true or false')
-  if (spec.type === 'text') return wordOf(cells, spec, cells.text(spec.name) || JSON.stringify(cell))
+  if (spec.type === 'text') return wordOf(cells, spec, cells.text(spec.name) || JSON.stringify(cell), partClass)
   if (typeof cell === 'object') return within(cells, spec, measured(cells, spec, cell))
   if (typeof cell === 'number') return within(cells, spec, cell)
-  return within(cells, spec, numberOf(cells, spec, String(cell), mark))
+  return (
+    markedResistance(spec, String(cell), partClass) ?? within(cells, spec, numberOf(cells, spec, String(cell), mark))
+  )
 }

@@ -24,6 +24,9 @@ const COLUMNS = {
 } as const satisfies Record<string, readonly string[]>
 export type ColumnName = keyof typeof COLUMNS
 
+/** Whether a column says something of an item of any kind. */
+export const isOfEveryItem = (name: string): boolean => Object.hasOwn(COLUMNS, name) || name === 'priceMinor'
+
 /** Columns of product feeds that say nothing about whether a part fits. */
 const UNREAD = new Set(
   'description link image_link condition item_group_id identifier_exists is_bundle shipping shipping_weight product_detail'.split(
@@ -37,6 +40,8 @@ const plain = (name: string) =>
     .toLowerCase()
     .replace(/[\s-]+/g, '_')
 const REQUIRED = ['sku', 'title'] as const
+/** More columns than any catalogue has: every name is weighed against all others. */
+const MOST_COLUMNS = 500
 
 export interface ColumnOptions {
   /** Names of the shop's own columns and what they hold. */
@@ -102,6 +107,10 @@ export function readHeader(
       value: column,
       ...(suggestion === undefined ? {} : { suggestion }),
     })
+  if (header.length > MOST_COLUMNS) {
+    note('', 'HEADER_TOO_LONG', 'error', `must name at most ${MOST_COLUMNS} columns, names ${header.length}`)
+    return { names: [], findings }
+  }
   const written = header.map((name) => name.trim())
   const own = (name: string) => (Object.hasOwn(columns, name) ? columns[name] : names.get(plain(name)))
   const isExact = (name: string) => Object.hasOwn(columns, name) || own(name)?.toLowerCase() === plain(name)

@@ -26,7 +26,7 @@ function stated({ readFromTitle = [], ...item }: CatalogueItem): CatalogueItem {
 }
 
 /** A spreadsheet runs what begins so as a formula; a mark before it, which the import takes away, keeps it a text. */
-const IS_FORMULA = /^(?:[=+\-@\t\r]|'[=+\-@\t\r'])/
+const IS_FORMULA = /^'?[=+\-@\t\r\n＝＋－＠]|^''/
 const quoted = (text: string) => (/[",\r\n]|^\s|\s$/.test(text) ? `"${text.replaceAll('"', '""')}"` : text)
 const textCell = (text: string) => quoted(IS_FORMULA.test(text) ? `'${text}` : text)
 

@@ -2,6 +2,7 @@
 export type FindingCode =
   | 'ATTRIBUTE_AMBIGUOUS'
   | 'ATTRIBUTE_CONFLICT'
+  | 'ATTRIBUTE_OF_OTHERS'
   | 'CSV_UNTERMINATED_QUOTE'
   | 'CURRENCY_UNKNOWN'
   | 'DATE_INVALID'
@@ -12,6 +13,7 @@ export type FindingCode =
   | 'GTIN_SCIENTIFIC_NOTATION'
   | 'HEADER_DUPLICATE'
   | 'HEADER_MISSING'
+  | 'HEADER_TOO_LONG'
   | 'HEADER_UNKNOWN'
   | 'JSON_INVALID'
   | 'NUMBER_AMBIGUOUS'
@@ -59,6 +61,7 @@ export class FileFault extends Error {
 /** Most findings that are kept of a part; the totals count all. */
 export const MOST_FINDINGS = 1000
 const LONGEST_VALUE = 80
+const LONGEST_COLUMN = 120
 
 /** Findings of one file: the first of them in full, all of them counted. */
 export class Findings {
@@ -68,7 +71,8 @@ export class Findings {
 
   add(finding: Finding): void {
     const value = finding.value === undefined ? {} : { value: finding.value.slice(0, LONGEST_VALUE) }
-    if (this.kept.length < MOST_FINDINGS) this.kept.push({ ...finding, ...value })
+    const column = finding.column.slice(0, LONGEST_COLUMN)
+    if (this.kept.length < MOST_FINDINGS) this.kept.push({ ...finding, column, ...value })
     this.totals[finding.code] = (this.totals[finding.code] ?? 0) + 1
     if (finding.severity === 'error') this.errors++
   }

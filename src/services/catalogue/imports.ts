@@ -135,19 +135,27 @@ export async function openImport(
   }
 }
 
-/** Takes one part in as its bytes come; the whole part counts once all of it is there, in place of what it was before. */
+/** What comes in as one part. */
+export interface PartBody {
+  bytes: AsyncIterable<Uint8Array>
+  format: Format
+  /** Rows beyond which the part is refused; any number when left out. */
+  mostRows?: number
+}
+
+/** Takes one part in as its bytes come; the whole part counts once all of it is there, in place of what it was before. @throws TooManyRowsError */
 export async function putPart(
   database: Database,
   release: Release,
   shop: string,
   target: { importId: string; part: number; uploadId: string },
-  body: { bytes: AsyncIterable<Uint8Array>; format: Format },
+  body: PartBody,
   clock: () => number,
 ): Promise<PartReport | Refusal> {
   const stored = await findImport(database, shop, target.importId)
   if (!stored) return { why: 'absent' }
   if (!(await beginUpload(database, shop, target, clock()))) return { why: 'not-open' }
-  const reader = new PartReader(release, JSON.parse(stored.options) as ImportOptions)
+  const reader = new PartReader(release, JSON.parse(stored.options) as ImportOptions, body.mostRows)
   try {
     for await (const batch of reader.batches(body.bytes, body.format)) await stageRows(database, shop, target, batch)
   } catch (error) {

@@ -5,6 +5,7 @@ import type { Release } from '../../ontology/release.ts'
 import type { PartClass } from '../../ontology/shape.ts'
 import { readAttribute, readFlag } from './attribute-cell.ts'
 import type { Cells } from './cells.ts'
+import { isOfEveryItem } from './columns.ts'
 import type { DecimalMark } from './numbers.ts'
 import { readPrice } from './price-cell.ts'
 
@@ -76,13 +77,27 @@ function stockOf(cells: Cells): number | undefined {
   return /^out[_ ]of[_ ]stock$/i.test(cells.text('availability')) ? 0 : undefined
 }
 
-function attributesOf(cells: Cells, specs: PartClass['attributes'], mark?: DecimalMark): Item['attributes'] {
+function attributesOf(
+  cells: Cells,
+  partClass: string,
+  specs: PartClass['attributes'],
+  mark?: DecimalMark,
+): Item['attributes'] {
   const attributes: Record<string, Item['attributes'][string]> = {}
   for (const spec of specs) {
-    const value = readAttribute(cells, spec, mark)
+    const value = readAttribute(cells, spec, partClass, mark)
     if (value !== undefined) attributes[spec.name] = value
   }
   return attributes
+}
+
+/** Tells of values that the part class has no attribute for, so that none is lost in silence. */
+function tellUnread(cells: Cells, partClass: string, specs: PartClass['attributes']): void {
+  if (specs.length === 0) return
+  const own = new Set(specs.map(({ name }) => name))
+  for (const name of cells.columns())
+    if (name !== '' && !own.has(name) && !isOfEveryItem(name) && cells.get(name) !== undefined)
+      cells.warn(name, 'ATTRIBUTE_OF_OTHERS', `${partClass} has no such attribute: it is not read`, 'value-left-out')
 }
 
 /** Attributes of a part class; none for what is no part class. */
@@ -109,11 +124,12 @@ export function readItem(release: Release, cells: Cells, options: ReadOptions): 
   const title = nameOf(cells, 'title') ?? ''
   if (cells.text('title') === '') cells.refuse('title', 'TITLE_MISSING', 'must not be empty')
   const partClass = partClassOf(release, cells, options.partClass)
+  tellUnread(cells, partClass, specsOf(release, partClass))
   return {
     sku,
     title,
     partClass,
-    attributes: attributesOf(cells, specsOf(release, partClass), options.decimalMark),
+    attributes: attributesOf(cells, partClass, specsOf(release, partClass), options.decimalMark),
     ...readPrice(cells, options.currency, options.decimalMark),
     ...given({
       stock: stockOf(cells),

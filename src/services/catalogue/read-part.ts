@@ -22,6 +22,17 @@ export interface PartReport {
   findings: Finding[]
 }
 
+/** A part of more rows than one upload may bring. */
+export class TooManyRowsError extends Error {
+  readonly limit: number
+
+  constructor(limit: number) {
+    super(`must have at most ${limit} rows`)
+    this.name = 'TooManyRowsError'
+    this.limit = limit
+  }
+}
+
 /** Rows that go to the database in one write. */
 const ROWS_A_WRITE = 500
 
@@ -32,15 +43,17 @@ export class PartReader {
   readonly #release: Release
   readonly #options: PartOptions
   readonly #findings = new Findings()
+  readonly #mostRows: number
   #received = 0
   #refused = 0
 
-  constructor(release: Release, options: PartOptions) {
+  constructor(release: Release, options: PartOptions, mostRows = Number.POSITIVE_INFINITY) {
     this.#release = release
     this.#options = options
+    this.#mostRows = mostRows
   }
 
-  /** Batches of a part; nothing but one batch is ever held. A file that cannot be read further ends with a finding. */
+  /** Batches of a part; nothing but one batch is ever held. A file that cannot be read further ends with a finding. @throws TooManyRowsError */
   async *batches(bytes: AsyncIterable<Uint8Array>, format: Format): AsyncGenerator<Batch> {
     const text = strictText(bytes)
     const records = this.#records(text, format)
@@ -66,7 +79,7 @@ export class PartReader {
   }
 
   #staged(cells: Cells): StagedRow[] {
-    this.#received++
+    if (++this.#received > this.#mostRows) throw new TooManyRowsError(this.#mostRows)
     if (cells.findings.some(({ code }) => code === 'JSON_INVALID')) return this.#unreadable(cells)
     const item = readTitle(this.#release, cells, readItem(this.#release, cells, this.#options), this.#options)
     for (const finding of cells.findings) this.#findings.add(finding)

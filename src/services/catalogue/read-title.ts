@@ -6,23 +6,27 @@ import type { Release } from '../../ontology/release.ts'
 import type { CatalogueItem } from '../../store/catalogue/rows.ts'
 import type { AttributeSpec } from './attribute-cell.ts'
 import type { Cells } from './cells.ts'
+import { wordOfReading } from './known-word.ts'
 import { specsOf } from './read-item.ts'
 import type { PartOptions } from './read-part.ts'
 
 type Value = Item['attributes'][string]
 
-/** The value of a reading, where it is one that the attribute can have. */
-function fitting(spec: AttributeSpec, { value, range }: ReadAttribute): Value | undefined {
+/** The value of a reading, where it is one that the attribute can have, or the word for something else. */
+function fitting(spec: AttributeSpec, reading: ReadAttribute, title: string): Value | undefined {
+  const { value, range, span, certainty } = reading
+  if (spec.type === 'text' && spec.values)
+    return wordOfReading(spec, reading, title.slice(span.start, span.end).trim())?.value
+  if (certainty === 'ambiguous') return undefined
   if (spec.type === 'number') return range ?? (typeof value === 'number' ? value : undefined)
-  if (typeof value !== (spec.type === 'boolean' ? 'boolean' : 'string')) return undefined
-  return spec.values && !spec.values.includes(String(value)) ? undefined : value
+  return typeof value === (spec.type === 'boolean' ? 'boolean' : 'string') ? value : undefined
 }
 
 function tellConflicts(cells: Cells, specs: readonly AttributeSpec[], read: ReadText, item: Item): void {
   for (const { attribute, inText, inColumn } of compareWithColumns(read, item.attributes)) {
     const spec = specs.find(({ name }) => name === attribute)
     const reading = read.attributes.find(({ name }) => name === attribute)
-    if (!spec || !reading || fitting(spec, reading) === undefined) continue
+    if (!spec || !reading || fitting(spec, reading, item.title) === undefined) continue
     const [title, column] = [inText, inColumn].map((value) => JSON.stringify(value))
     cells.warn(attribute, 'ATTRIBUTE_CONFLICT', `the title says ${title}, the column ${column}: the column counts`)
   }
@@ -43,7 +47,8 @@ export function readTitle(release: Release, cells: Cells, item: CatalogueItem, o
   for (const reading of read.attributes) {
     const spec = specs.find(({ name }) => name === reading.name)
     if (!spec || Object.hasOwn(item.attributes, spec.name)) continue
-    if (reading.certainty === 'ambiguous') {
+    const value = reading.certainty === 'derived' ? undefined : fitting(spec, reading, item.title)
+    if (value === undefined && reading.certainty === 'ambiguous') {
       const meanings = (reading.candidates ?? []).join(' or ')
       cells.warn(
         spec.name,
@@ -52,7 +57,6 @@ export function readTitle(release: Release, cells: Cells, item: CatalogueItem, o
       )
       continue
     }
-    const value = reading.certainty === 'stated' ? fitting(spec, reading) : undefined
     if (value !== undefined) found[spec.name] = value
   }
   const names = Object.keys(found).sort()

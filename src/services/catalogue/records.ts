@@ -66,7 +66,7 @@ export async function* csvCells(
 }
 
 /** A mark before what a spreadsheet would run as a formula; the export puts it there, the import takes it away. */
-const MARKED = /^'(?=[=+\-@\t\r'])/
+const MARKED = /^'(?=[=+\-@\t\r\n＝＋－＠'])/
 
 function rowCells(
   row: number,
@@ -128,10 +128,13 @@ export function objectCells(value: unknown, row: number, line: number): Cells {
     else if (isCell(content)) cells.set(column, content)
     else if (content !== null) odd.push([pointer, 'must be text, a number, true or false, or a range'])
   }
-  const { attributes = {}, readFromTitle: _, updatedAt: _at, isRetired: _is, ...fields } = object
+  const { attributes, readFromTitle: _, updatedAt: _at, isRetired: _is, ...fields } = object
   for (const [name, content] of Object.entries(fields))
     take(Object.hasOwn(JSON_FIELDS, name) ? JSON_FIELDS[name] : undefined, `/${name}`, content)
-  for (const [name, content] of Object.entries(attributes as object)) take(name, `/attributes/${name}`, content)
+  if (typeof attributes === 'object' && attributes !== null && !Array.isArray(attributes))
+    for (const [name, content] of Object.entries(attributes)) take(name, `/attributes/${name}`, content)
+  else if (attributes !== undefined && attributes !== null)
+    odd.push(['/attributes', 'must be an object: it is not read'])
   const made = new Cells(
     row,
     line,
@@ -159,9 +162,10 @@ async function* numberedLines(text: AsyncIterable<string>): AsyncGenerator<[stri
   let rest = ''
   let line = 0
   for await (const piece of text) {
-    const lines = (rest + piece).split('\n')
-    rest = lines.pop()!
-    for (const one of lines) yield [one, ++line]
+    // Joined and cut only where a line ends, so that tiny pieces cost no more than large ones.
+    const lines = piece.includes('\n') ? (rest + piece).split('\n') : undefined
+    rest = lines ? lines.pop()! : rest + piece
+    for (const one of lines ?? []) yield [one, ++line]
     if (rest.length > LONGEST_LINE)
       throw new FileFault({
         row: 0,

@@ -2,7 +2,14 @@ import { readGtin } from '../../domain/parts/gtin.ts'
 import { itemWords, type SearchUnit, searchUnits } from '../../domain/parts/search-words.ts'
 import { editDistance } from '../../domain/words/edit-distance.ts'
 import type { CatalogueItem } from '../../store/catalogue/rows.ts'
-import { type Facets, findByNumber, findByWords, readFacets, vocabularyLike } from '../../store/catalogue/search.ts'
+import {
+  type Facets,
+  findByNumber,
+  findByWords,
+  readFacets,
+  vocabularyLike,
+  type WordQuery,
+} from '../../store/catalogue/search.ts'
 import type { Database } from '../../store/database.ts'
 
 /** How a word of the question was found in an item. */
@@ -112,17 +119,18 @@ export async function searchCatalogue(
   const units = searchUnits(text)
   const numbered = await byNumber(database, shop, text, filter)
   const plainly = units.map((unit) => ({ ...unit, meant: [] as string[] }))
-  let query = { units: plainly, isPartial: false }
+  let query: WordQuery = { units: plainly, needs: 'all' }
   let found = await findByWords(database, shop, query, filter, limit)
   let corrections: SearchAnswer['corrections'] = []
   if (found.length === 0 && numbered.length === 0 && units.length > 0) {
     corrections = await corrected(database, shop, units)
     const meantBy = new Map(corrections.map(({ asked, meant }) => [asked, meant]))
     const meant = plainly.map((unit) => ({ ...unit, meant: meantBy.get(unit.written) ?? [] }))
-    query = { units: meant, isPartial: false }
+    query = { units: meant, needs: 'all' }
     if (corrections.length > 0) found = await findByWords(database, shop, query, filter, limit)
-    if (found.length === 0 && units.length > 1) {
-      query = { units: meant, isPartial: true }
+    for (const needs of units.length > 2 ? (['all-but-one', 'any'] as const) : (['any'] as const)) {
+      if (found.length > 0 || units.length < 2) break
+      query = { units: meant, needs }
       found = await findByWords(database, shop, query, filter, limit)
     }
   }
@@ -134,7 +142,7 @@ export async function searchCatalogue(
   return {
     hits: [...numbered, ...others].slice(0, limit),
     total: Math.max(total, numbered.length),
-    isPartial: query.isPartial && found.length > 0,
+    isPartial: query.needs !== 'all' && found.length > 0,
     corrections,
     facets,
   }

@@ -57,6 +57,7 @@ function bestFirst({ constraints, quantity }: Requirement): SQL {
   const terms = [
     ...(unknown.length > 0 ? [sum(unknown)] : []),
     ...preferences.map((fails) => sql`coalesce(${fails}, 1)`),
+    ...(preferences.length > 0 ? [sum(preferences.map((fails) => sql`coalesce(${fails}, 0)`))] : []),
     sql`coalesce(${stock} >= ${packsNeeded}, 0) desc`,
     sql`${packsNeeded} * ${priceMinor} nulls last`,
     sku,

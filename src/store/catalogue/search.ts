@@ -7,8 +7,8 @@ import { type CatalogueItem, itemsByIds, shopWord } from './rows.ts'
 /** What is searched for: units of a question, each with words that it may have meant. */
 export interface WordQuery {
   units: readonly (SearchUnit & { meant: readonly string[] })[]
-  /** Whether one of the units is enough. */
-  isPartial: boolean
+  /** Which of the units an item must have. */
+  needs: 'all' | 'all-but-one' | 'any'
 }
 export interface WordFilter {
   partClass?: string | undefined
@@ -31,17 +31,23 @@ function unitExpression(shopId: string, { forms, isNumber, meant }: WordQuery['u
   return `(${[...written, ...meant.map((one) => word(one, true))].join(' OR ')})`
 }
 
-const expressionOf = (shopId: string, { units, isPartial }: WordQuery) =>
-  units.map((unit) => unitExpression(shopId, unit)).join(isPartial ? ' OR ' : ' AND ')
+function expressionOf(shopId: string, { units, needs }: WordQuery): string {
+  const each = units.map((unit) => unitExpression(shopId, unit))
+  if (needs !== 'all-but-one') return each.join(needs === 'any' ? ' OR ' : ' AND ')
+  const without = each.map((_, left) => each.filter((_one, at) => at !== left).join(' AND '))
+  return without.map((rest) => `(${rest})`).join(' OR ')
+}
 
 const isTyped = (name: string): name is keyof typeof TYPED_COLUMNS => Object.hasOwn(TYPED_COLUMNS, name)
 
 function filtered(shopId: string, { partClass, isInStock, attributes = {} }: WordFilter): SQL | undefined {
-  const typed = Object.entries(attributes).map(([name, value]) =>
-    isTyped(name)
-      ? sql`${TYPED_COLUMNS[name]} = ${TYPED_COLUMNS[name].dataType === 'number' ? Number(value) : value}`
-      : sql`json_extract(${catalogueItems.attributes}, ${`$."${name.replaceAll('"', '')}"`}) = ${value}`,
-  )
+  const typed = Object.entries(attributes).map(([name, value]) => {
+    if (!isTyped(name))
+      return sql`cast(json_extract(${catalogueItems.attributes}, ${`$."${name.replaceAll('"', '')}"`}) as text) = ${value}`
+    if (TYPED_COLUMNS[name].dataType !== 'number') return sql`${TYPED_COLUMNS[name]} = ${value}`
+    // No item has what is no number.
+    return Number.isFinite(Number(value)) ? sql`${TYPED_COLUMNS[name]} = ${Number(value)}` : sql`false`
+  })
   return and(
     sql`+${catalogueItems.shopId} = ${shopId}`,
     isNull(catalogueItems.retiredAt),

@@ -34,8 +34,17 @@ const ITEMS = [
 
 beforeAll(async () => {
   database = await openDatabase(':memory:')
-  for (const shop of ['north', 'north-2', 'south']) await createKey(database, shop, ['catalogue'], 0)
+  for (const shop of ['north', 'north-2', 'south', 'names']) await createKey(database, shop, ['catalogue'], 0)
   await putItems(database, 'north', withHash(ITEMS), 1)
+  const ofClass = (partClass: string) => ({ partClass: `part-class/${partClass}` })
+  const named = [
+    item('T-2', 'Plug block 16.5V AC', {}, ofClass('plug-in-supply-ac')),
+    item('P-1', 'Plug block 16VDC', {}, ofClass('plug-in-supply-dc')),
+    item('L-6', 'Round ones', { sizeName: 'LR6' }, ofClass('alkaline-cell')),
+    item('L-17', 'Short ones', { sizeName: 'CR17345' }, ofClass('lithium-cell-3v-cylindrical')),
+    item('V-9', 'Standby block', { capacityAh: 9 }),
+  ]
+  await putItems(database, 'names', withHash(named), 1)
   await putItems(database, 'north-2', withHash([item('OTHER', 'Standby battery 12V 7Ah')]), 1)
 })
 afterAll(() => database.client.close())
@@ -64,6 +73,20 @@ describe('a search', () => {
     ['"; drop table -- * ( NEAR', []],
   ])('for %j finds %j', async (text, expected) => {
     expect((await skus(text)).sort()).toEqual([...expected].sort())
+  })
+
+  test.each<[string, string[]]>([
+    ['16.5vac', ['T-2']],
+    ['16.5 V AC', ['T-2']],
+    ['16 V DC', ['P-1']],
+    ['transformer', ['T-2']],
+    ['AA', ['L-6']],
+    ['cr123a', ['L-17']],
+    ['123A', ['L-17']],
+    ['sla 9ah', ['V-9']],
+    ['sealed lead acid', ['V-9']],
+  ])('knows what else the trade says: %j finds %j', async (text, expected) => {
+    expect((await skus(text, {}, 'names')).sort()).toEqual(expected)
   })
 
   test.each([

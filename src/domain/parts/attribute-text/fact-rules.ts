@@ -42,6 +42,7 @@ const WORDS: readonly Entry[] = [
   ['nut (?:and|&) bolt|bolt (?:and|&) nut|bolt-and-nut', 'terminal', 'bolt-and-nut', { families: TABBED }],
   ['AGM', 'chemistry', 'agm', { families: BATTERY, evidence: 'lead-acid' }],
   ['gel(?! ?-?filled)', 'chemistry', 'gel', { families: BATTERY, evidence: 'lead-acid' }],
+  ['flooded(?: lead[- ]acid)?|wet[- ]cell', 'chemistry', 'flooded-lead-acid', { families: BATTERY }],
   ['SLA|VRLA|(?:sealed )?lead[- ]acid', 'chemistry', 'agm', LEAD],
   ['li-?fe-?po4|LFP|lithium[- ]iron[- ]phosphate', 'chemistry', 'lithium-iron-phosphate', CHEMISTRY],
   ['li-?ion|lithium[- ]ion', 'chemistry', 'lithium-ion', CHEMISTRY],

@@ -1,5 +1,6 @@
 import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
 import { type ImportState, isRefused, type Refusal } from '../../../services/catalogue/imports.ts'
+import { TooManyRowsError } from '../../../services/catalogue/read-part.ts'
 import type { Format } from '../../../services/catalogue/records.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import type { AppEnv, Ports } from '../../env.ts'
@@ -69,7 +70,7 @@ const putRoute = createRoute({
   path: '/v1/catalogue/imports/{id}/parts/{part}',
   operationId: 'putCatalogueImportPart',
   summary: 'Sends one part of an import; sent again, it takes the place of what it was',
-  description: `At most ${LIMITS.importPartBytes} bytes, read as they come. CSV with a header of its own (comma, semicolon or tab), NDJSON with one item a line, or JSON-LD (application/ld+json) with a list of schema.org products. UTF-8 only. The answer counts; GET …/report names row, line, column and value.`,
+  description: `At most ${LIMITS.importPartBytes} bytes and ${LIMITS.importPartRows} rows, read as they come. CSV with a header of its own (comma, semicolon or tab), NDJSON with one item a line, or JSON-LD (application/ld+json) with a list of schema.org products. UTF-8 only. The answer counts; GET …/report names row, line, column and value.`,
   request: {
     params: PartParam,
     body: {
@@ -160,6 +161,19 @@ function worded({ options: _, openedAt, endedAt, ...state }: ImportState) {
 }
 const absent = () => refuse({ why: 'absent' })
 
+const tooLarge = (detail: string, limit: number) =>
+  new ProblemError('BODY_TOO_LARGE', detail, [{ pointer: '', code: 'BODY_TOO_LARGE', detail, limit }])
+
+/** Runs what takes a part in; more rows than a part may have are as more bytes are. @throws 413 */
+async function withinRows<T>(taken: Promise<T>): Promise<T> {
+  try {
+    return await taken
+  } catch (error) {
+    if (!(error instanceof TooManyRowsError)) throw error
+    throw tooLarge(`A part must have at most ${error.limit} rows: send more parts`, error.limit)
+  }
+}
+
 /** The body's bytes as they come, up to the limit. */
 async function* bytesOf(body: ReadableStream<Uint8Array> | null): AsyncGenerator<Uint8Array> {
   const reader = body?.getReader()
@@ -168,10 +182,7 @@ async function* bytesOf(body: ReadableStream<Uint8Array> | null): AsyncGenerator
     size += read.value.length
     if (size > LIMITS.importPartBytes) {
       await reader!.cancel()
-      const detail = `A part must be at most ${LIMITS.importPartBytes} bytes: send more parts`
-      throw new ProblemError('BODY_TOO_LARGE', detail, [
-        { pointer: '', code: 'BODY_TOO_LARGE', detail, limit: LIMITS.importPartBytes },
-      ])
+      throw tooLarge(`A part must be at most ${LIMITS.importPartBytes} bytes: send more parts`, LIMITS.importPartBytes)
     }
     yield read.value
   }
@@ -199,8 +210,8 @@ export function registerImports(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: R
     const { shop } = await requireKey(c, ports, 'catalogue')
     const { id, part } = c.req.valid('param')
     const format = formatOf(c.req.header('Content-Type'))
-    const body = { bytes: bytesOf(c.req.raw.body), format }
-    const taken = await ports.shops!.catalogue.putPart(shelf.current(), shop, { importId: id, part }, body)
+    const body = { bytes: bytesOf(c.req.raw.body), format, mostRows: LIMITS.importPartRows }
+    const taken = await withinRows(ports.shops!.catalogue.putPart(shelf.current(), shop, { importId: id, part }, body))
     if (isRefused(taken)) return refuse(taken)
     const { findings: _, ...report } = taken
     return c.json({ part, ...report }, 200)

@@ -9,16 +9,17 @@ import { requireKey } from '../../middleware/key.ts'
 import { ProblemError } from '../../problem.ts'
 import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
 import { streamOf } from '../../streamed.ts'
-import { CursorQuery } from '../ontology/params.ts'
 import { COMMON, FILTER, FindingSchema, PutItemSchema, SHOP_PROBLEMS, StoredItemSchema } from './schema.ts'
 
 const common = { ...COMMON, middleware: requireAccept('application/json') }
 const SkuParam = z.object({
   sku: z.string().min(1).max(80).openapi({ description: "The shop's own number of the item", example: 'LK-1207-F1' }),
 })
+/** A cursor holds a SKU and the filters, in letters of up to three bytes each. */
+const LONGEST_CURSOR = 4000
 const PageQuery = z.object({
   ...FILTER,
-  cursor: CursorQuery,
+  cursor: z.string().max(LONGEST_CURSOR).optional().openapi({ description: '`next` of the page before' }),
   limit: z.coerce.number().int().min(1).max(200).default(50).openapi({ description: 'Most items of the page' }),
 })
 

@@ -65,6 +65,8 @@ export function registerParts(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: Rel
     }
     const { shop } = await requireKey(c, ports, 'catalogue')
     const items = await candidatesOf(ports.shops!, shop, wanted)
-    return c.json(matchAndWord({ ...wanted, items, searched: 'catalogue' }), 200)
+    // What is in stock is sold today unless another day is named.
+    const { on = ports.shops!.today() } = wanted
+    return c.json(matchAndWord({ ...wanted, on, items, searched: 'catalogue' }), 200)
   })
 }

@@ -100,7 +100,10 @@ export const MatchAnswerSchema = z
         'Items that do the job together: a near miss with what mends it, or the part with all asked for alongside',
     }),
     lacking: z.array(z.string()).openapi({ description: 'Kinds asked for alongside of which nothing fits' }),
-    rejectedForSafety: z.array(JudgedSchema),
+    rejectedForSafety: z.array(JudgedSchema).openapi({
+      description:
+        'Of items that were sent. A catalogue is searched without what surely fails, so an empty list does not say that the shop has none',
+    }),
     counts: z.object({
       fits: z.number().int(),
       confirmFirst: z.number().int(),

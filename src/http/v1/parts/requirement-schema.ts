@@ -95,6 +95,7 @@ export const DiagnosisContextSchema = z
         z.strictObject({
           cause: z.string().min(3).max(120),
           device: z.string().max(64).optional(),
+          label: z.string().max(200).optional().openapi({ description: 'As a diagnosis gives it; not used' }),
           probability: z.number().min(0).max(1),
         }),
       )

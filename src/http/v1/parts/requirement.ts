@@ -48,5 +48,6 @@ export function diagnosisOf(release: Release, { diagnosis }: Pick<MatchRequest, 
     if (!cause.includes('~')) conceptOf(release, 'cause', cause, `/diagnosis/causes/${at}/cause`)
   })
   if (remedy !== undefined) conceptOf(release, 'remedy', remedy, '/diagnosis/remedy')
-  return { diagnosis: defined<DiagnosisContext>({ causes, remedy }) }
+  const standing = causes.map(({ cause, probability }) => ({ cause, probability }))
+  return { diagnosis: defined<DiagnosisContext>({ causes: standing, remedy }) }
 }

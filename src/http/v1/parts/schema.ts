@@ -14,10 +14,10 @@ export const MatchRequestSchema = z
       .optional()
       .openapi({ description: 'Other parts bought with it; all together make a kit' }),
     diagnosis: DiagnosisContextSchema.optional(),
-    at: z.iso
-      .date()
-      .optional()
-      .openapi({ description: 'Day of the sale: the age of what is in stock is judged by it' }),
+    at: z.iso.date().optional().openapi({
+      description:
+        'Day of the sale: the age of what is in stock is judged by it. Over a catalogue, today when left out',
+    }),
     region: z
       .enum(SALE_REGIONS)
       .exclude(['world'])

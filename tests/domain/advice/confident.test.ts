@@ -1,0 +1,30 @@
+import { expect, test } from 'vitest'
+import { advise } from '../../../src/domain/advice/advise.ts'
+import type { Finding } from '../../../src/domain/findings/finding.ts'
+import { currentRelease } from '../../../src/ontology/release.ts'
+
+const { compiled } = currentRelease()
+const LIMITS = { who: 'caller', tools: ['multimeter'], isOwnerVerified: true } as const
+
+/** What is advised when one condition is all that a display shows, and one question is answered. */
+const after = (condition: string, check: string, result: string) => {
+  const findings: Finding[] = [
+    { kind: 'condition', condition, state: 'present' },
+    { kind: 'screen', complete: true },
+    { kind: 'answer', check, result },
+  ]
+  return advise({ release: compiled, limits: LIMITS, findings })
+}
+
+test('a cell that is measured spent settles the low battery of its radio key', () => {
+  const { stop, causes } = after('condition/radio-key-battery-low', 'check/cell-loaded-voltage', 'spent')
+  expect(compiled.causes[causes[0]!.cause]!.id).toBe('cause/cell-worn')
+  expect(stop).toBe('confident')
+})
+
+test('the age of the cells alone settles nothing, however likely it makes the cause', () => {
+  const { stop, causes, searched } = after('condition/radio-key-battery-low', 'check/ask-cells-age', 'over-two-years')
+  expect(causes[0]!.probability).toBeGreaterThan(0.9)
+  expect(searched.checks.length).toBeGreaterThan(0)
+  expect(stop).toBeUndefined()
+})
