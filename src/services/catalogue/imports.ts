@@ -64,6 +64,8 @@ export const isRefused = <T extends object>(result: T | Refusal): result is Refu
 const MOST_OPEN = 5
 const HOUR_MS = 3_600_000
 const LEFT_ALONE_MS = 24 * HOUR_MS
+/** Where too many are open, one that nobody has touched for so long gives way: its sender has most likely gone. */
+const GIVES_WAY_MS = HOUR_MS / 6
 const REPORT_KEPT_MS = 30 * 24 * HOUR_MS
 const NO_REPORT: PartReport = { received: 0, refused: 0, errors: 0, totals: {}, findings: [] }
 const reportOf = (text: string | null) => (text === null ? NO_REPORT : (JSON.parse(text) as PartReport))
@@ -124,15 +126,21 @@ export async function openImport(
 ): Promise<ImportState | Refusal> {
   await sweepImports(database, shop, now - LEFT_ALONE_MS, now - REPORT_KEPT_MS)
   const opening = openStatement(shop, { id, options: JSON.stringify(options), openedAt: now }, MOST_OPEN)
-  try {
-    const { ref } = await once(database, { shop, claim, now }, importRef(id), (first) =>
-      write(database, [...first, opening]),
-    )
-    return (await describeImport(database, shop, importOfRef(ref))) ?? { why: 'absent' }
-  } catch (error) {
-    if (!isConstraint(error)) throw error
-    return { why: 'too-many-open' }
+  const open = async () => {
+    try {
+      const { ref } = await once(database, { shop, claim, now }, importRef(id), (first) =>
+        write(database, [...first, opening]),
+      )
+      return (await describeImport(database, shop, importOfRef(ref))) ?? { why: 'absent' as const }
+    } catch (error) {
+      if (!isConstraint(error)) throw error
+      return undefined
+    }
   }
+  const opened = await open()
+  if (opened) return opened
+  await sweepImports(database, shop, now - GIVES_WAY_MS, now - REPORT_KEPT_MS)
+  return (await open()) ?? { why: 'too-many-open' }
 }
 
 /** What comes in as one part. */
