@@ -9,7 +9,7 @@ const at = (sorted: readonly number[], share: number) => sorted[Math.floor(share
 /** Whole answers of the core over the written calls, as they open and three answers later; the same round twice for noise. */
 export function benchCases(): void {
   const release = currentRelease().compiled
-  const states = readCases('tests/cases').cases.flatMap((one) => {
+  const states = [...readCases('tuned'), ...readCases('heldOut')].flatMap((one) => {
     const limits = { who: one.who, tools: one.tools }
     const first = opening(one)
     const { searched } = advise({ release, findings: first, limits })

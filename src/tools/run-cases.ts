@@ -2,7 +2,7 @@ import { parseArgs } from 'node:util'
 import { compileOntology } from '../ontology/compile.ts'
 import { readSource } from '../ontology/read-source.ts'
 import { currentRelease } from '../ontology/release.ts'
-import { CASES_SHA256, type Case, caseFaults, isSetAside, readCases } from './cases/case.ts'
+import { type Case, caseFaults, readCases } from './cases/case.ts'
 import { disturb } from './cases/disturb.ts'
 import { drawsFrom } from './cases/draws.ts'
 import { type Played, play, type Stage } from './cases/play.ts'
@@ -12,13 +12,12 @@ import { simulatedCalls } from './cases/simulate.ts'
 
 /**
  * Plays the written calls of tests/cases as dialogues and prints how well the engine and three simpler ways of asking do,
- * the tuned half beside the half set aside. Options: --published (the current release, else the source), --only <part of a
- * name>, --verbose (a line for each call of the tuned half), --engine-only, --disturbed <draws> (with every number moved by a log-odds deviation of 0.5),
+ * those it was tuned to beside those held out. Options: --published (the current release, else the source), --only <part of a
+ * name>, --verbose (a line for each call that it was tuned to), --engine-only, --disturbed <draws> (with every number moved by a log-odds deviation of 0.5),
  * --drawn <calls> (the engine alone, on calls drawn from a disturbed release).
  */
 
 const SEED = 20261125
-const FOLDER = 'tests/cases'
 
 const { values } = parseArgs({
   options: {
@@ -80,8 +79,8 @@ function drawn(stage: Stage, count: number): void {
 }
 
 function run(): void {
-  const { cases: all, sha256 } = readCases(FOLDER)
-  if (sha256 !== CASES_SHA256) throw new Error(`the calls are not those that were set down first: ${sha256}`)
+  const [tuned, heldOut] = [readCases('tuned'), readCases('heldOut')]
+  const all = [...tuned, ...heldOut]
   const ontology = values.published ? currentRelease().ontology : readSource('ontology/source')
   const release = compileOntology(ontology, values.published ? currentRelease().version : 'next')
   const stage = { release, steps: ontology.prologue }
@@ -96,19 +95,19 @@ function run(): void {
   const policies = Object.entries(POLICIES).slice(0, values['engine-only'] ? 1 : undefined)
   const played = policies.map(([name, policy]) => [name, playAll(stage, cases, policy)] as const)
   const engine = played[0]![1]
-  const halves = [
-    ['tuned', engine.filter(({ one }) => !isSetAside(one))],
-    ['set aside', engine.filter(({ one }) => isSetAside(one))],
+  const sets = [
+    ['tuned', engine.filter(({ one }) => tuned.includes(one))],
+    ['held out', engine.filter(({ one }) => heldOut.includes(one))],
   ] as const
   table(
     'engine',
-    halves.map(([name, calls]) => [name, scoreOf(calls)] as const),
+    sets.map(([name, calls]) => [name, scoreOf(calls)] as const),
   )
   table(
     'all calls',
     played.map(([name, calls]) => [name, scoreOf(calls)] as const),
   )
-  for (const [name, calls] of halves) {
+  for (const [name, calls] of sets) {
     console.log(`\nReliability of the cause in front, ${name} (from, calls, stated, true)`)
     for (const bin of reliabilityBins(calls.filter(({ one }) => one.kind !== 'danger')))
       console.log(`  ${bin.from.toFixed(1)} ${bin.calls} ${figure(bin.stated)} ${figure(bin.true)}`)
@@ -125,7 +124,7 @@ function run(): void {
   if (values.disturbed) sensitivity(stage, cases, scoreOf(engine), Number(values.disturbed))
   const unsafe = engine.flatMap((call) => call.unsafe)
   if (unsafe.length > 0) console.log(`\nUnsafe offers:\n${[...new Set(unsafe)].join('\n')}`)
-  if (values.verbose) for (const call of engine) if (!isSetAside(call.one)) console.log(describe(call))
+  if (values.verbose) for (const call of sets[0][1]) console.log(describe(call))
 }
 
 run()

@@ -8,10 +8,9 @@ import { isSetAside, readUtterances, UTTERANCES_SHA256 } from './words/utterance
 /**
  * Interprets the written utterances of tests/cases-words and prints how well the suggestions do, the tuned half beside the
  * half set aside; then how many of the conditions of the written calls of tests/cases it hears in their first words.
- * Option: --verbose (what is not fully right in the tuned halves).
+ * Option: --verbose (what is not fully right in the tuned ones).
  */
 
-const CALLS = 'tests/cases'
 const FILE = 'tests/cases-words/utterances.json'
 const { values } = parseArgs({ options: { verbose: { type: 'boolean' } } })
 const figure = (value: number) => (Number.isNaN(value) ? '-' : Number(value.toFixed(3)).toString())
@@ -51,12 +50,13 @@ function run(): void {
   ])
   const most = Math.max(...heard.map(({ answer }) => answer.work))
   console.log(`most work for one utterance: ${most} looks`)
-  const calls = readCases(CALLS).cases.map((one) => hearCall(lexicon, one))
-  const tunedCalls = calls.filter((one) => !one.isSetAside)
-  console.log(`\n${calls.length} first words of written calls, conditions alone`)
+  const [tunedCalls, heldOut] = (['tuned', 'heldOut'] as const).map((set) =>
+    readCases(set).map((one) => hearCall(lexicon, one)),
+  ) as [Heard[], Heard[]]
+  console.log(`\n${tunedCalls.length + heldOut.length} first words of written calls, conditions alone`)
   table([
     ['tuned', scoreOf(tunedCalls)],
-    ['set aside', scoreOf(calls.filter((one) => one.isSetAside))],
+    ['held out', scoreOf(heldOut)],
   ])
   const wrong = [...tuned, ...tunedCalls].filter((one) => !isRight(one))
   if (values.verbose) console.log(`\n${wrong.map(describe).join('\n')}`)

@@ -5,7 +5,7 @@ import { opening } from '../../src/tools/cases/caller.ts'
 import { readCases } from '../../src/tools/cases/case.ts'
 import { send } from '../support/hostile.ts'
 
-const { cases } = readCases('tests/cases')
+const cases = readCases('tuned')
 
 test('the bundled ontology is the published one, by its hash', async () => {
   const index = JSON.parse(readFileSync('ontology/releases/index.json', 'utf8')) as {

@@ -32,7 +32,8 @@ const LIKELY = 0.5
 
 const mean = (values: readonly number[]) =>
   values.length === 0 ? Number.NaN : values.reduce((sum, value) => sum + value, 0) / values.length
-export const median = (values: readonly number[]) => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)]!
+export const median = (values: readonly number[]) =>
+  [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)] ?? Number.NaN
 const share = <T>(list: readonly T[], holds: (item: T) => boolean) => mean(list.map((item) => (holds(item) ? 1 : 0)))
 const last = ({ advices }: Played) => advices.at(-1)!
 

@@ -1,6 +1,6 @@
 import { type Interpretation, interpret } from '../../domain/words/interpret.ts'
 import type { PreparedLexicon } from '../../domain/words/prepare.ts'
-import { type Case, isSetAside } from '../cases/case.ts'
+import type { Case } from '../cases/case.ts'
 import type { Utterance } from './utterances.ts'
 
 /** Suggestions that a person at the desk sees without scrolling. */
@@ -25,10 +25,10 @@ export function asUtterance({ call, conditions }: Case): Utterance {
 }
 
 /** Conditions alone: what else a call tells of its circumstances is not written down for each of them. */
-export function hearCall(lexicon: PreparedLexicon, one: Case): Heard & { isSetAside: boolean } {
+export function hearCall(lexicon: PreparedLexicon, one: Case): Heard {
   const heard = hear(lexicon, asUtterance(one))
   const ids = heard.ids.filter((id) => id.startsWith('condition/'))
-  return { ...heard, ids, isSetAside: isSetAside(one) }
+  return { ...heard, ids }
 }
 
 export interface WordScore {
