@@ -58,11 +58,19 @@ const NO_CHANGE_DECIBANS = 1e-9
 
 const quantise = (value: number) => Math.round(value * 1e12)
 
+/** Causes that could have brought about something that was found; every cause while nothing was. */
+function inPlay({ evidence, instance }: Gathered): Set<number> {
+  const found = evidence.filter(({ level, findings }) => level > 0 && findings.length > 0)
+  if (found.length === 0) return new Set(instance.keys.keys())
+  return new Set(found.flatMap(({ effect }) => instance.effects[effect]!.links.map(({ cause }) => cause)))
+}
+
 function rank(known: Gathered, posterior: Float64Array, account: Account): RankedCause[] {
   const { keys, release } = known.instance
   const idOf = (index: number) => `${release.causes[keys[index]!.cause]!.id} ${keys[index]!.device ?? ''}`
+  const listed = inPlay(known)
   return keys
-    .flatMap((_, index) => (posterior[index]! >= LISTED_PROBABILITY ? [index] : []))
+    .flatMap((_, index) => (listed.has(index) && posterior[index]! >= LISTED_PROBABILITY ? [index] : []))
     .sort((a, b) => quantise(posterior[b]!) - quantise(posterior[a]!) || (idOf(a) < idOf(b) ? -1 : 1))
     .map((index) => ({
       ...keys[index]!,

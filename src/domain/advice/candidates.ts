@@ -56,6 +56,12 @@ function devicesOf({ known: { instance } }: SearchState, check: CompiledCheck): 
   return instance.hasUnnamedDevice ? [undefined, ...instance.devices] : [...instance.devices]
 }
 
+/** Whether a check put for a device speaks of something that may be wrong with this device, and not of the system alone. */
+function speaksOfDevice(state: SearchState, check: number, device: string): boolean {
+  const { keys } = state.known.instance
+  return causesOf(state, check, device).some((cause) => keys[cause]!.device === device && state.relevant.has(cause))
+}
+
 const isBeyondSenses = ({ senses = [] }: CompiledCheck, { lackingSenses = [] }: Limits) =>
   senses.some((sense) => lackingSenses.includes(sense))
 
@@ -72,6 +78,7 @@ export function candidates(state: SearchState): Candidate[] {
       for (const cause of causesOf(state, index, device)) screen += bits[cause]!
       if (!(screen > 0) || known.asked.has(askedKey(index, device))) continue
       if (isSettled(state, check) || isBeyondSenses(check, limits)) return
+      if (device !== undefined && !speaksOfDevice(state, index, device)) continue
       list.push({ check: index, ...(device === undefined ? {} : { device }), screen: screen / costMinutes(check) })
     }
   })

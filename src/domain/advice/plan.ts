@@ -20,7 +20,7 @@ export interface Plan {
   remedies: PlannedRemedy[]
   /** Remedies of a likely cause. */
   likely: number[]
-  /** Probability that these alone clear everything that stands, each carried out until it works. */
+  /** For the condition that they clear least surely: probability that these alone clear it, each carried out until it works. */
   likelyClears: number
   /** Share of what stands that is expected to clear by what this person may do, each carried out until it works. */
   withinReach: number
@@ -195,6 +195,11 @@ function choose(state: PlanState): Candidate[] {
   return chosen
 }
 
+/** Of the conditions that stand, the probability of the one that clears least surely. */
+function leastCleared({ known, prepared }: PlanState, fixed: readonly number[]): number {
+  return Math.min(1, ...known.present.map(({ effect }) => clearing(prepared, [effect])(fixed)))
+}
+
 function withinReach(state: PlanState, ordered: readonly Candidate[], remedies: readonly PlannedRemedy[]): number {
   const none = state.prepared.network.prior.map(() => 0)
   const possible = ordered.filter((_, step) => !isBeyondCaller(remedies[step]!.permit))
@@ -249,6 +254,9 @@ export function planRemedies(state: PlanState): Plan {
     likely: likely.map(({ remedy }) => remedy),
     cost,
     withinReach: withinReach(state, ordered, remedies),
-    likelyClears: clears(likely.reduce((fixed, { fixes }) => withFixes(fixed, fixes.map(done)), none)),
+    likelyClears: leastCleared(
+      state,
+      likely.reduce((fixed, { fixes }) => withFixes(fixed, fixes.map(done)), none),
+    ),
   }
 }

@@ -48,10 +48,10 @@ export interface SearchState {
 /** An hour of waiting counts as six minutes of attention. Judgement. */
 const WAIT_WEIGHT = 0.1
 /**
- * Putting a question and hearing the answer, whatever it is about [min]. Judgement; at half a minute many small questions
- * went before one that decides.
+ * Putting a question and hearing the answer, whatever it is about [min]. Judgement; at one minute and less many small
+ * questions went before one that decides.
  */
-const ASKING_MINUTES = 1
+const ASKING_MINUTES = 2
 /** What a check costs the caller, in minutes. */
 export const costMinutes = ({ minutes, waitMinutes }: CompiledCheck) =>
   ASKING_MINUTES + minutes + WAIT_WEIGHT * waitMinutes

@@ -58,16 +58,21 @@ function doesNotFit(state: StopState): boolean {
 
 /** Under this share nothing that the person at the site may do is expected to help. Judgement. */
 const OUT_OF_REACH = 0.05
-/** A question worth this much, or this much a minute, is put all the same: it tells the technician what to bring. Judgement. */
-const WORTH_ASKING = { bits: 0.12, bitsPerMinute: 0.05 } as const
 
-/** Whether what stands is for a technician, whatever further questions of little weight would say. */
-function isOutOfReach({ plan, searched }: StopState): boolean {
-  const isWorthAsking = searched.checks.some(
-    ({ gainBits, bitsPerMinute }) => gainBits >= WORTH_ASKING.bits || bitsPerMinute >= WORTH_ASKING.bitsPerMinute,
-  )
-  return plan.remedies.length > 0 && plan.withinReach < OUT_OF_REACH && !isWorthAsking
+interface Worth {
+  bits: number
+  bitsPerMinute: number
 }
+/** A question worth this much, or this much a minute, is put before a technician is sent or nothing is found to fit. Judgement. */
+const WORTH_ASKING: Worth = { bits: 0.12, bitsPerMinute: 0.05 }
+/** Once everything is explained a question must be worth more. Judgement. */
+const WORTH_ASKING_STILL: Worth = { bits: 0.2, bitsPerMinute: 0.1 }
+
+const isWorthAsking = ({ searched }: StopState, { bits, bitsPerMinute }: Worth): boolean =>
+  searched.checks.some((check) => check.gainBits >= bits || check.bitsPerMinute >= bitsPerMinute)
+
+/** Whether what stands is for a technician. */
+const isOutOfReach = ({ plan }: StopState): boolean => plan.remedies.length > 0 && plan.withinReach < OUT_OF_REACH
 
 /** An answer speaks for a cause when the cause brings it about so many times as often as the background does. Judgement. */
 const SPEAKS_FOR = 3
@@ -88,6 +93,23 @@ function isConfirmed({ known, posterior }: StopState): boolean {
   )
 }
 
+/** Whether every condition that stands has a named cause that is nearly sure, and something beside the display speaks for it. */
+function isExplained(state: StopState): boolean {
+  const { known, posterior } = state
+  const { keys, release, effects } = known.instance
+  const isNamed = (cause: number) => !release.causes[keys[cause]!.cause]!.isOther
+  const hasSureCause = ({ effect }: { effect: number }) =>
+    effects[effect]!.links.some(({ cause }) => posterior[cause]! >= CONFIDENT_PROBABILITY && isNamed(cause))
+  return known.present.every(hasSureCause) && isConfirmed(state)
+}
+
+/** Where nothing more is worth asking: whether the person at the site can go on alone. */
+function withoutFurtherChecks({ searched, plan }: StopState): StopKind {
+  const isForCaller = plan.withinReach >= EVEN
+  const isRefused = searched.refused.some(({ permit }) => isBeyondCaller(permit))
+  return isRefused && !isForCaller ? 'needs-technician' : 'no-useful-check'
+}
+
 /** The first stop that holds; undefined while asking on is worth it. Danger outranks everything. */
 export function stopOf(state: StopState): StopKind | undefined {
   const { known, searched, plan } = state
@@ -97,10 +119,10 @@ export function stopOf(state: StopState): StopKind | undefined {
   const isSettled = isConfirmed(state) || searched.checks.length === 0
   if (plan.likely.length > 0 && plan.likelyClears >= CONFIDENT_PROBABILITY && isSettled)
     return isForTechnician(plan) ? 'needs-technician' : 'confident'
-  if (doesNotFit(state)) return 'does-not-fit'
-  if (isOutOfReach(state)) return 'needs-technician'
-  if (searched.checks.length > 0) return undefined
-  const isForCaller = plan.withinReach >= EVEN
-  const isRefused = searched.refused.some(({ permit }) => isBeyondCaller(permit))
-  return isRefused && !isForCaller ? 'needs-technician' : 'no-useful-check'
+  if (!isWorthAsking(state, WORTH_ASKING)) {
+    if (doesNotFit(state)) return 'does-not-fit'
+    if (isOutOfReach(state)) return 'needs-technician'
+  }
+  const isEnough = searched.checks.length === 0 || (isExplained(state) && !isWorthAsking(state, WORTH_ASKING_STILL))
+  return isEnough ? withoutFurtherChecks(state) : undefined
 }

@@ -109,7 +109,7 @@ describe('stops', () => {
   })
 
   test('are not confident by the display alone while a question is left that could speak for or against it', () => {
-    const likely = smallRelease().causes.map((one) => ({ ...one, prior: one.id === 'cause/battery-worn' ? 0.4 : 1e-4 }))
+    const likely = smallRelease().causes.map((one) => ({ ...one, prior: one.id === 'cause/battery-worn' ? 0.3 : 1e-4 }))
     const effects = smallRelease().effects.map((one) =>
       one.id === 'condition/battery-low' ? { ...one, leak: [0.97, 0.03] } : one,
     )
@@ -132,16 +132,21 @@ describe('stops', () => {
     expect(ask(findings, CALLER, release).stop).toBe('needs-technician')
   })
 
-  test('say that nothing fits when findings pull apart and no cause is likely', () => {
+  describe('say that nothing fits when findings pull apart and no cause is likely', () => {
     const rare = smallRelease().causes.map((one) => ({ ...one, prior: 0.01 }))
     const effects = smallRelease().effects.map((one) => ({ ...one, leak: [0.9, 0.1], links: one.links.slice(0, 1) }))
-    const advice = ask(
-      [present('battery-low'), present('supply-missing'), allRead],
-      CALLER,
-      smallRelease({ causes: rare, effects }),
-    )
-    expect(advice.causes.every(({ probability }) => probability < 0.5)).toBe(true)
-    expect(advice.stop).toBe('does-not-fit')
+    const findings = [present('battery-low'), present('supply-missing'), allRead]
+
+    test('and nothing is left to ask that would tell much', () => {
+      const checks = smallRelease().checks.map((one) => ({ ...one, minutes: 60 }))
+      const advice = ask(findings, CALLER, smallRelease({ causes: rare, effects, checks }))
+      expect(advice.causes.every(({ probability }) => probability < 0.5)).toBe(true)
+      expect(advice.stop).toBe('does-not-fit')
+    })
+
+    test('but not before a question that could settle it has been put', () => {
+      expect(ask(findings, CALLER, smallRelease({ causes: rare, effects })).stop).toBeUndefined()
+    })
   })
 
   test('call a technician for a remedy that is not for the caller, not for one that takes long', () => {

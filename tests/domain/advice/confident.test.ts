@@ -7,11 +7,12 @@ const { compiled } = currentRelease()
 const LIMITS = { who: 'caller', tools: ['multimeter'], isOwnerVerified: true } as const
 
 /** What is advised when one condition is all that a display shows, and one question is answered. */
-const after = (condition: string, check: string, result: string) => {
+const after = (condition: string, check: string, result: string, more: readonly Finding[] = []) => {
   const findings: Finding[] = [
     { kind: 'condition', condition, state: 'present' },
     { kind: 'screen', complete: true },
     { kind: 'answer', check, result },
+    ...more,
   ]
   return advise({ release: compiled, limits: LIMITS, findings })
 }
@@ -27,4 +28,15 @@ test('the age of the cells alone settles nothing, however likely it makes the ca
   expect(causes[0]!.probability).toBeGreaterThan(0.9)
   expect(searched.checks.length).toBeGreaterThan(0)
   expect(stop).toBeUndefined()
+})
+
+test('once what stands is explained, questions that could change little are not waited for', () => {
+  const { stop, causes, searched } = after('condition/battery-low', 'check/wall-switch-test', 'comes-on', [
+    { kind: 'context', context: 'context/battery-new', state: 'holds' },
+    { kind: 'answer', check: 'check/read-mains-lamp', result: 'off' },
+    { kind: 'answer', check: 'check/see-supply-plugged', result: 'in' },
+  ])
+  expect(compiled.causes[causes[0]!.cause]!.id).toBe('cause/socket-switched-off')
+  expect(searched.checks.length).toBeGreaterThan(0)
+  expect(stop).toBe('no-useful-check')
 })
