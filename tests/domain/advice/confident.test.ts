@@ -33,6 +33,7 @@ test('the age of the cells alone settles nothing, however likely it makes the ca
 test('once what stands is explained, questions that could change little are not waited for', () => {
   const { stop, causes, searched } = after('condition/battery-low', 'check/wall-switch-test', 'comes-on', [
     { kind: 'context', context: 'context/battery-new', state: 'holds' },
+    { kind: 'context', context: 'context/night-only', state: 'holds' },
     { kind: 'answer', check: 'check/read-mains-lamp', result: 'off' },
     { kind: 'answer', check: 'check/see-supply-plugged', result: 'in' },
   ])
