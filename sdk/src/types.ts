@@ -5893,11 +5893,19 @@ export interface components {
             duration?: components["schemas"]["Quantity"] & unknown;
             /** @description What the caller cannot do: not asked for, and an answer that needs it is not known */
             lackingSenses?: ("hearing" | "sight" | "smell")[];
+            /**
+             * @description What nearly everybody has and this person has not
+             * @example [
+             *       "tape"
+             *     ]
+             */
+            lackingTools?: string[];
             /** @description It is sure that the caller may decide over the system; else nothing that lowers security */
             ownerVerified?: boolean;
             /** @description Names in `together` so many quick questions that can be put in one breath */
             questionsAtOnce?: number;
             /**
+             * @description Beyond what nearly everybody has: `tools` of the ontology
              * @default []
              * @example [
              *       "multimeter"

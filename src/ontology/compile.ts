@@ -221,5 +221,8 @@ export function compileOntology(ontology: Ontology, version: string): CompiledRe
       ask: index.check(gate.ask),
     })),
     effects: compiler.effects,
+    ...(ontology.tools === undefined
+      ? {}
+      : { toolsAtHand: ontology.tools.filter(({ atHand }) => atHand).map(({ id }) => id) }),
   }
 }

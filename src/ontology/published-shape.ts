@@ -9,6 +9,7 @@ import {
   LevelsSchema,
   PrologueStepSchema,
   SourceEntrySchema,
+  ToolSchema,
 } from './shape.ts'
 
 const lists = Object.fromEntries(
@@ -25,6 +26,7 @@ export const PublishedSchema = z.strictObject({
   prologue: z.array(PrologueStepSchema),
   protection: ProtectionSchema.optional(),
   silence: SilenceSchema.optional(),
+  tools: z.array(ToolSchema).optional(),
   levels: LevelsSchema,
   sources: z.array(SourceEntrySchema),
   crosswalks: z.array(CrosswalkSchema),

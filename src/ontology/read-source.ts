@@ -14,6 +14,7 @@ import {
   type Ontology,
   PrologueStepSchema,
   SourceEntrySchema,
+  ToolSchema,
 } from './shape.ts'
 
 /** File name of each kind inside a family's folder. */
@@ -88,6 +89,7 @@ export function readSource(folder: string): Ontology {
     protection: parse(ProtectionSchema, readJson(join(folder, 'protection.json')), 'protection.json'),
     silence: parse(SilenceSchema, readJson(join(folder, 'silence.json')), 'silence.json'),
     gates: parse(z.array(GateSchema), readJson(join(folder, 'gates.json')), 'gates.json'),
+    tools: parse(z.array(ToolSchema), readJson(join(folder, 'tools.json')), 'tools.json'),
     levels: parse(LevelsSchema, readJson(join(folder, 'levels.json')), 'levels.json'),
     sources: parse(z.array(SourceEntrySchema), readJson(join(folder, 'bibliography.json')), 'bibliography.json'),
     ...readCrosswalks(join(folder, CROSSWALKS)),

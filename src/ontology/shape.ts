@@ -421,6 +421,14 @@ export const LevelsSchema = z.strictObject({
   basis: z.literal('judgement'),
 })
 
+/** What a check or remedy may need. */
+export const ToolSchema = z.strictObject({
+  id: Name,
+  label: TextSchema,
+  /** Found in nearly every home or shop: presumed unless a request says that it is lacking. Judgement. */
+  atHand: z.boolean(),
+})
+
 export const SourceEntrySchema = z.strictObject({
   id: Name,
   title: z.string(),
@@ -454,6 +462,7 @@ export type PartClass = z.infer<typeof PartClassSchema>
 export type Hazard = z.infer<typeof HazardSchema>
 export type Gate = z.infer<typeof GateSchema>
 export type PrologueStep = z.infer<typeof PrologueStepSchema>
+export type Tool = z.infer<typeof ToolSchema>
 export type Levels = z.infer<typeof LevelsSchema>
 export type SourceEntry = z.infer<typeof SourceEntrySchema>
 
@@ -473,6 +482,8 @@ export interface Ontology {
   /** Absent before 0.4.0, as is `silence`. */
   protection?: ProtectionWords
   silence?: SilenceWords
+  /** Absent before 0.5.0. */
+  tools?: Tool[]
   levels: Levels
   sources: SourceEntry[]
   crosswalks: Crosswalk[]

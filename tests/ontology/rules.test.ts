@@ -20,6 +20,12 @@ const BROKEN: Record<string, { id: string; how: Break }> = {
     id: 'cause/battery-absent',
     how: (o) => named(o.cause, 'cause/battery-absent').excludedBy.push('context/nowhere'),
   },
+  'tools-known': {
+    id: 'check/battery-present',
+    how: (o) => {
+      named(o.check, 'check/battery-present').tools.push('periscope')
+    },
+  },
   'levels-known': {
     id: 'cause/battery-absent',
     how: (o) => {

@@ -104,6 +104,7 @@ const FULL: Record<string, object> = {
       ownerVerified: true,
       at: '2026-01-02T03:10:00Z',
       lackingSenses: ['smell'],
+      lackingTools: ['tape'],
       questionsAtOnce: 2,
     },
   },

@@ -118,4 +118,6 @@ export interface CompiledRelease {
   remedies: CompiledRemedy[]
   hazards: { id: string; stopIf: number[] }[]
   gates: CompiledGate[]
+  /** Tools that anybody is presumed to have; releases before 0.5.0 name none. */
+  toolsAtHand?: readonly string[]
 }

@@ -31,8 +31,13 @@ function bySkill(step: CompiledStep, limits: Limits): Permit[] {
   return SKILL[step.who] > SKILL[limits.who] ? [refuse('needs-technician', step.who)] : []
 }
 
-function byMeans(step: CompiledStep, limits: Limits): Permit[] {
-  const missing = step.tools.find((tool) => !limits.tools.includes(tool))
+/** Tools that were named, and those nearly everybody has, less what is said to be lacking. */
+function hasTool({ toolsAtHand = [] }: CompiledRelease, { tools, lackingTools = [] }: Limits, tool: string): boolean {
+  return tools.includes(tool) || (toolsAtHand.includes(tool) && !lackingTools.includes(tool))
+}
+
+function byMeans(release: CompiledRelease, step: CompiledStep, limits: Limits): Permit[] {
+  const missing = step.tools.find((tool) => !hasTool(release, limits, tool))
   const minutes = step.minutes + step.waitMinutes
   return [
     ...(missing === undefined ? [] : [refuse('needs-tool', missing)]),
@@ -98,7 +103,7 @@ export function permit(
     ...byOwner(step, limits),
     ...forCaller,
     ...byRequirements(release, step, known, device),
-    ...byMeans(step, limits),
+    ...byMeans(release, step, limits),
   ]
   return all.find(({ verdict }) => verdict === 'refused') ?? all[0] ?? ALLOWED
 }

@@ -54,6 +54,8 @@ export interface Limits {
   who: 'caller' | 'handy' | 'technician'
   /** Tools at hand, by the names the ontology uses. */
   tools: readonly string[]
+  /** Tools that nearly everybody has and this person has not. */
+  lackingTools?: readonly string[]
   /** Checks that take longer are not offered. */
   minutes?: number
   /** Moment of the call [ms since 1970]; without it nothing expires. */

@@ -23,6 +23,7 @@ import { scopesAgree } from './scopes-agree.ts'
 import { sharesFit } from './shares-fit.ts'
 import { sourcesKnown } from './sources-known.ts'
 import { stepsNameHazards } from './steps-name-hazards.ts'
+import { toolsKnown } from './tools-known.ts'
 
 export const RULES: readonly Rule[] = [
   idsUnique,
@@ -48,6 +49,7 @@ export const RULES: readonly Rule[] = [
   partsFit,
   rootsTellWhy,
   conditionsStateProtection,
+  toolsKnown,
 ]
 
 /** All faults of all rules, in the order of the rules. */

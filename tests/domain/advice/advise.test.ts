@@ -191,6 +191,15 @@ describe('checks', () => {
     expect(offered(ask(findings, { who: 'technician', tools: [] }))).toContain('check/case-bulged')
   })
 
+  test('take for granted a tool that nearly everybody has, until it is said to be lacking', () => {
+    const findings = [present('battery-low'), allRead]
+    const release = smallRelease({ toolsAtHand: ['multimeter'] })
+    const bare: Limits = { who: 'technician', tools: [] }
+    expect(offered(ask(findings, bare, release))).toContain('check/rest-voltage')
+    const lacking = ask(findings, { ...bare, lackingTools: ['multimeter'] }, release)
+    expect(refusals(lacking).get('check/rest-voltage')).toBe('needs-tool')
+  })
+
   test('need their tools and their time, also from a technician', () => {
     const findings = [present('battery-low'), allRead]
     expect(refusals(ask(findings, { who: 'technician', tools: [] })).get('check/rest-voltage')).toBe('needs-tool')

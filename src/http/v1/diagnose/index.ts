@@ -68,6 +68,7 @@ export function toLimits({ limits }: Pick<DiagnoseRequest, 'limits'>): Limits {
   const {
     who = 'caller',
     tools = [],
+    lackingTools,
     duration,
     ownerVerified = false,
     at,
@@ -77,6 +78,7 @@ export function toLimits({ limits }: Pick<DiagnoseRequest, 'limits'>): Limits {
   return {
     who,
     tools,
+    ...(lackingTools === undefined ? {} : { lackingTools }),
     isOwnerVerified: ownerVerified,
     ...(duration === undefined ? {} : { minutes: notNegative(duration, 'min', '/limits/duration') }),
     ...(at === undefined ? {} : { nowMs: Date.parse(at) }),

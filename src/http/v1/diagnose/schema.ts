@@ -61,7 +61,12 @@ export const LimitsSchema = z
       .array(z.string().max(40))
       .max(40)
       .default([])
-      .openapi({ example: ['multimeter'] }),
+      .openapi({ example: ['multimeter'], description: 'Beyond what nearly everybody has: `tools` of the ontology' }),
+    lackingTools: z
+      .array(z.string().max(40))
+      .max(40)
+      .optional()
+      .openapi({ example: ['tape'], description: 'What nearly everybody has and this person has not' }),
     duration: QuantitySchema.optional().openapi({ description: 'Longest check that may be offered' }),
     ownerVerified: z.boolean().optional().openapi({
       description: 'It is sure that the caller may decide over the system; else nothing that lowers security',
