@@ -5,7 +5,7 @@ import { askedKey } from './gathered.ts'
 import { costMinutes, type SearchState } from './search-state.ts'
 
 /** Causes less likely than this do not make a check worth evaluating. */
-const RELEVANT_PROBABILITY = 0.01
+const RELEVANT_PROBABILITY = 0.02
 
 /** A check that may tell something, put for a device. */
 export interface Candidate {

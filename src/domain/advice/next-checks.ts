@@ -9,7 +9,7 @@ import { blockedWay, opened, wayTo } from './way-to.ts'
 /** State updates that a search may spend: keeps a full answer under 10 ms on a small isolate. */
 export const SEARCH_BUDGET = 400_000
 /** A check that tells less than this, or less a minute, is not worth the caller's patience. Judgement. */
-const USEFUL_BITS = 0.08
+const USEFUL_BITS = 0.05
 const USEFUL_BITS_PER_MINUTE = 0.02
 
 /**
