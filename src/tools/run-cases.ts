@@ -5,6 +5,7 @@ import { currentRelease } from '../ontology/release.ts'
 import { type Case, caseFaults, readCases } from './cases/case.ts'
 import { disturb } from './cases/disturb.ts'
 import { drawsFrom } from './cases/draws.ts'
+import { numbersThatMatter } from './cases/matter.ts'
 import { type Played, play, type Stage } from './cases/play.ts'
 import { POLICIES, type Policy } from './cases/policies.ts'
 import { flaggedAfter, reliabilityBins, type Score, scoreOf } from './cases/score.ts'
@@ -54,8 +55,15 @@ function playAll(stage: Stage, cases: readonly Case[], policy: Policy): Played[]
 
 const DEVIATION = 0.5
 
-/** How much of its rate the engine keeps when every number of the ontology is wrong by chance. */
-function sensitivity(stage: Stage, cases: readonly Case[], base: Score, draws: number): void {
+/** Numbers that are named as those that matter. */
+const NAMED = 20
+
+/**
+ * How much of its rate the engine keeps when every number of the ontology is wrong by chance, and which numbers, moved
+ * alone, change most what is thought of the true causes.
+ */
+function sensitivity(stage: Stage, cases: readonly Case[], played: readonly Played[], draws: number): void {
+  const base = scoreOf(played)
   console.log(
     `\nEvery number moved by a log-odds deviation of ${DEVIATION}: share of the undisturbed rate that is kept`,
   )
@@ -67,6 +75,9 @@ function sensitivity(stage: Stage, cases: readonly Case[], base: Score, draws: n
       `  draw ${draw}: top1 ${kept('top1')}, top3 ${kept('top3')}, recallFirstFive ${kept('recallFirstFive')}; unsafe ${score.unsafe}`,
     )
   }
+  console.log(`\nNumbers that matter: calls that hang on it, and the sum by which ${DEVIATION} moves the true causes`)
+  for (const { name, calls, moved } of numbersThatMatter(played, DEVIATION).slice(0, NAMED))
+    console.log(`  ${name}: ${calls}, ${figure(moved)}`)
 }
 
 /** Deviation of the world that calls are drawn from: wider than what the ranking must bear. Judgement. */
@@ -103,6 +114,11 @@ function run(): void {
     'engine',
     sets.map(([name, calls]) => [name, scoreOf(calls)] as const),
   )
+  const kinds = [...new Set(engine.map(({ one }) => one.kind))]
+  table(
+    'engine, by kind',
+    kinds.map((kind) => [kind, scoreOf(engine.filter(({ one }) => one.kind === kind))] as const),
+  )
   table(
     'all calls',
     played.map(([name, calls]) => [name, scoreOf(calls)] as const),
@@ -121,7 +137,7 @@ function run(): void {
     console.log(
       `  ${String(checks).padStart(2)} ${figure(flaggedAfter(unmodelled, checks))} ${figure(flaggedAfter(others, checks))}`,
     )
-  if (values.disturbed) sensitivity(stage, cases, scoreOf(engine), Number(values.disturbed))
+  if (values.disturbed) sensitivity(stage, cases, engine, Number(values.disturbed))
   const unsafe = engine.flatMap((call) => call.unsafe)
   if (unsafe.length > 0) console.log(`\nUnsafe offers:\n${[...new Set(unsafe)].join('\n')}`)
   if (values.verbose) for (const call of sets[0][1]) console.log(describe(call))

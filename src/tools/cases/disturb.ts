@@ -12,12 +12,19 @@ function disturbed(levels: readonly number[], deviation: number, chance: () => n
   return odds.map((share) => share / sum)
 }
 
-/** A release with every base rate, leak and link moved by a normal deviate of its log-odds. */
+/** A release with every base rate, leak, link and factor on odds moved by a normal deviate of its log-odds. */
 export function disturb(release: CompiledRelease, deviation: number, chance: () => number): CompiledRelease {
   const move = (levels: readonly number[]) => disturbed(levels, deviation, chance)
   const isHealthyCertain = (levels: readonly number[]) => levels[0] === 0
   return {
     ...release,
+    contexts: release.contexts.map((context) => ({
+      ...context,
+      shifts: context.shifts.map(({ cause, factor }) => ({
+        cause,
+        factor: factor * Math.exp(deviation * normal(chance)),
+      })),
+    })),
     causes: release.causes.map((cause) => ({ ...cause, prior: move([1 - cause.prior, cause.prior])[1]! })),
     effects: release.effects.map((effect) => ({
       ...effect,
