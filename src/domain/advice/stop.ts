@@ -116,7 +116,8 @@ export function stopOf(state: StopState): StopKind | undefined {
   if (known.dangers.length > 0) return 'danger'
   const mustReadOn = known.isScreenMentioned && !known.isScreenComplete
   if (mustReadOn || known.present.length === 0) return undefined
-  const isSettled = isConfirmed(state) || searched.checks.length === 0
+  const isNothingLeft = searched.checks.length === 0 && searched.refused.length === 0
+  const isSettled = isConfirmed(state) || isNothingLeft
   if (plan.likely.length > 0 && plan.likelyClears >= CONFIDENT_PROBABILITY && isSettled)
     return isForTechnician(plan) ? 'needs-technician' : 'confident'
   if (!isWorthAsking(state, WORTH_ASKING)) {

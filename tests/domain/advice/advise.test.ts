@@ -122,6 +122,19 @@ describe('stops', () => {
     expect(ask(findings, CALLER, release).stop).toBe('confident')
   })
 
+  test('are not confident by the display alone while a check that could tell is only out of reach', () => {
+    const likely = smallRelease().causes.map((one) => ({ ...one, prior: one.id === 'cause/battery-worn' ? 0.3 : 1e-4 }))
+    const effects = smallRelease().effects.map((one) =>
+      one.id === 'condition/battery-low' ? { ...one, leak: [0.97, 0.03] } : one,
+    )
+    const checks = smallRelease().checks.map((one) => ({ ...one, tools: ['bench'] }))
+    const release = smallRelease({ causes: likely, effects, checks })
+    const { stop, searched, causes } = ask([present('battery-low'), allRead], CALLER, release)
+    expect(causes[0]!.probability).toBeGreaterThan(0.9)
+    expect([searched.checks.length, searched.refused.length > 0]).toEqual([0, true])
+    expect(stop).toBe('no-useful-check')
+  })
+
   test('call a technician at once when nothing in reach helps and no question is worth it', () => {
     const { remedies, checks } = smallRelease()
     const release = smallRelease({
