@@ -150,11 +150,19 @@ class Compiler {
     }
   }
 
+  /** Conditions that are named, and those of the families that are named. */
+  conditionsOf(ids: readonly string[]): number[] {
+    return this.ontology.condition.flatMap(({ id, family }, index) =>
+      ids.includes(id) || ids.includes(`family/${family}`) ? [index] : [],
+    )
+  }
+
   check(check: Check): CompiledCheck {
     return {
       ...this.step(check),
       isPerDevice: check.scope === 'device',
       ...(check.senses ? { senses: check.senses } : {}),
+      ...(check.about ? { about: this.conditionsOf(check.about) } : {}),
       results: check.results.map((result) => result.id),
       model: this.model(check),
     }

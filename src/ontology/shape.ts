@@ -213,6 +213,11 @@ export const CheckSchema = z.strictObject({
   disturbs: z.array(z.enum(DISTURBS)).default([]),
   /** Results of other checks that must be known first. */
   requires: z.array(z.strictObject({ check: CheckId, result: Name })).default([]),
+  /** Conditions, or whole families of them, of which it makes sense to ask; any while left out. */
+  about: z
+    .array(z.union([ConditionId, FamilyId]))
+    .min(1)
+    .optional(),
   scope: z.enum(['system', 'device']).default('system'),
   /** "dont-know" is always accepted and says nothing. */
   results: z.array(z.strictObject({ id: Name, label: TextSchema })).min(2),

@@ -56,6 +56,12 @@ function devicesOf({ known: { instance } }: SearchState, check: CompiledCheck): 
   return instance.hasUnnamedDevice ? [undefined, ...instance.devices] : [...instance.devices]
 }
 
+/** Whether one of the conditions that a check is about stands: on the device it is put for, anywhere for a check of the system. */
+function isAbout({ known }: SearchState, { about, isPerDevice }: CompiledCheck, device: string | undefined): boolean {
+  if (about === undefined || known.present.length === 0) return true
+  return known.present.some((one) => about.includes(one.condition) && (!isPerDevice || one.device === device))
+}
+
 /** Whether a check put for a device speaks of something that may be wrong with this device, and not of the system alone. */
 function speaksOfDevice(state: SearchState, check: number, device: string): boolean {
   const { keys } = state.known.instance
@@ -78,6 +84,7 @@ export function candidates(state: SearchState): Candidate[] {
       for (const cause of causesOf(state, index, device)) screen += bits[cause]!
       if (!(screen > 0) || known.asked.has(askedKey(index, device))) continue
       if (isSettled(state, check) || isBeyondSenses(check, limits)) return
+      if (!isAbout(state, check, device)) continue
       if (device !== undefined && !speaksOfDevice(state, index, device)) continue
       list.push({ check: index, ...(device === undefined ? {} : { device }), screen: screen / costMinutes(check) })
     }

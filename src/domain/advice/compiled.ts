@@ -89,6 +89,8 @@ export interface CompiledCheck extends CompiledStep {
   /** What a person needs to answer it. */
   senses?: Sense[]
   isPerDevice: boolean
+  /** Conditions of which it makes sense to ask; any while left out. */
+  about?: number[]
   results: string[]
   model: CompiledModel
 }

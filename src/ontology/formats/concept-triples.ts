@@ -73,7 +73,12 @@ function ofStep(subject: Subject, step: Check | Remedy): void {
 
 function ofCheck(subject: Subject, check: Check): void {
   const { model } = check
-  subject.type('sosa:Procedure').text('ask', check.ask).text('how', check.how).add('scope', check.scope)
+  subject
+    .type('sosa:Procedure')
+    .text('ask', check.ask)
+    .text('how', check.how)
+    .add('scope', check.scope)
+    .add('about', iris(check.about ?? []))
   ofStep(subject, check)
   subject.add('waitMinutes', check.wait?.value).add('modelKind', model.kind)
   for (const { id, label } of check.results) subject.part('result', `result-${id}`).add('name', id).text('text', label)
