@@ -157,12 +157,18 @@ class Compiler {
     )
   }
 
+  /** A deprecated check is put about nothing: answers to it still count. */
+  aboutOf({ about, status }: Check): { about?: number[] } {
+    if (status === 'deprecated') return { about: [] }
+    return about === undefined ? {} : { about: this.conditionsOf(about) }
+  }
+
   check(check: Check): CompiledCheck {
     return {
       ...this.step(check),
       isPerDevice: check.scope === 'device',
       ...(check.senses ? { senses: check.senses } : {}),
-      ...(check.about ? { about: this.conditionsOf(check.about) } : {}),
+      ...this.aboutOf(check),
       results: check.results.map((result) => result.id),
       model: this.model(check),
     }

@@ -56,10 +56,17 @@ function devicesOf({ known: { instance } }: SearchState, check: CompiledCheck): 
   return instance.hasUnnamedDevice ? [undefined, ...instance.devices] : [...instance.devices]
 }
 
-/** Whether one of the conditions that a check is about stands: on the device it is put for, anywhere for a check of the system. */
+/**
+ * Whether one of the conditions that a check is about stands: anywhere for a check of the system; on the device it is put for,
+ * or as one of the whole system, for a check of a device. Never for a check that is about none.
+ */
 function isAbout({ known }: SearchState, { about, isPerDevice }: CompiledCheck, device: string | undefined): boolean {
-  if (about === undefined || known.present.length === 0) return true
-  return known.present.some((one) => about.includes(one.condition) && (!isPerDevice || one.device === device))
+  if (about === undefined || (about.length > 0 && known.present.length === 0)) return true
+  const { release } = known.instance
+  const isOfSystem = (condition: number) => !release.effects[release.conditions[condition]!.effect]!.isPerDevice
+  return known.present.some(
+    (one) => about.includes(one.condition) && (!isPerDevice || one.device === device || isOfSystem(one.condition)),
+  )
 }
 
 /** Whether a check put for a device speaks of something that may be wrong with this device, and not of the system alone. */

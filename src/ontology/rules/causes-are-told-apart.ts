@@ -11,7 +11,8 @@ const RATIO = 3
 type Sign = (cause: string) => readonly number[]
 
 function checkSigns({ check, levels }: Ontology): Sign[] {
-  return check.flatMap(({ model }): Sign[] => {
+  return check.flatMap(({ model, status }): Sign[] => {
+    if (status === 'deprecated') return []
     if (model.kind === 'yes-no') {
       const leak = linkOf(levels, model.leak) ?? 0
       const links = new Map(model.links.map(({ cause, q }) => [cause, linkOf(levels, q) ?? 0]))

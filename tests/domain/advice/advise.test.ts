@@ -216,6 +216,47 @@ describe('checks', () => {
     expect(offered(ask([...missing, present('battery-low')], CALLER, release))).toContain('check/lamp-off')
   })
 
+  test('of a device are put for it when they are about something of the whole system, not about something of another device', () => {
+    const { checks, effects } = smallRelease()
+    const damp = {
+      id: 'check/radio-near',
+      isPerDevice: true,
+      leak: [0.95, 0.05],
+      links: [{ cause: 4, levels: [0.1, 0.9] }],
+    }
+    const model = { kind: 'observation' as const, effect: effects.length, levels: ['no', 'yes'] }
+    const putFor = (condition: number, findings: Finding[]) => {
+      const release = smallRelease({
+        effects: [...effects, damp],
+        checks: checks.map((one) => (one.id === 'check/radio-near' ? { ...one, model, about: [condition] } : one)),
+      })
+      const { searched } = ask(findings, CALLER, release)
+      return searched.checks
+        .filter(({ check }) => release.checks[check]!.id === 'check/radio-near')
+        .map(({ device }) => device)
+    }
+    const hall = [present('radio-low', { device: 'hall' }), allRead]
+    expect(putFor(2, hall)).toEqual(['hall'])
+    expect(putFor(1, hall)).toEqual([])
+    expect(putFor(1, [...hall, present('supply-missing')])).toEqual(['hall'])
+    const attic = present('radio-low', { device: 'attic' })
+    expect(putFor(2, [...hall, attic]).sort()).toEqual(['attic', 'hall'])
+    expect(putFor(0, [...hall, attic])).toEqual([])
+  })
+
+  test('that are about nothing are never put, and an answer to one still counts', () => {
+    const { checks } = smallRelease()
+    const release = smallRelease({
+      checks: checks.map((one) => (one.id === 'check/lamp-off' ? { ...one, about: [] } : one)),
+    })
+    const nothing = answered('smell', 'no')
+    expect(offered(ask([nothing]))).toContain('check/lamp-off')
+    expect(offered(ask([nothing], CALLER, release))).not.toContain('check/lamp-off')
+    expect(offered(ask([present('battery-low'), allRead], CALLER, release))).not.toContain('check/lamp-off')
+    const told = ask([present('battery-low'), answered('lamp-off', 'yes'), allRead], CALLER, release)
+    expect(chance(told, 'cause/supply-dead')).toBeGreaterThan(0.5)
+  })
+
   test('take for granted a tool that nearly everybody has, until it is said to be lacking', () => {
     const findings = [present('battery-low'), allRead]
     const release = smallRelease({ toolsAtHand: ['multimeter'] })
