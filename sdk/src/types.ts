@@ -3831,6 +3831,7 @@ export interface components {
                 }[];
                 /** @default [] */
                 checks: {
+                    about?: (string)[];
                     /** @default [] */
                     altLabels: string[];
                     ask: {
@@ -3848,7 +3849,7 @@ export interface components {
                         since: string;
                     };
                     /** @default [] */
-                    disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                    disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
                     /** @enum {string} */
                     family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
                     /** @default [] */
@@ -4478,7 +4479,7 @@ export interface components {
                         since: string;
                     };
                     /** @default [] */
-                    disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                    disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
                     expect: {
                         "en-GB"?: string;
                         "en-US": string;
@@ -19623,6 +19624,7 @@ export interface operations {
                     }[];
                     /** @default [] */
                     checks?: {
+                        about?: (string)[];
                         /** @default [] */
                         altLabels?: string[];
                         ask: {
@@ -19640,7 +19642,7 @@ export interface operations {
                             since: string;
                         };
                         /** @default [] */
-                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
                         /** @enum {string} */
                         family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
                         /** @default [] */
@@ -20270,7 +20272,7 @@ export interface operations {
                             since: string;
                         };
                         /** @default [] */
-                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
                         expect: {
                             "en-GB"?: string;
                             "en-US": string;
@@ -20564,6 +20566,7 @@ export interface operations {
                         }[];
                         /** @default [] */
                         checks: {
+                            about?: (string)[];
                             /** @default [] */
                             altLabels: string[];
                             ask: {
@@ -20581,7 +20584,7 @@ export interface operations {
                                 since: string;
                             };
                             /** @default [] */
-                            disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                            disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
                             /** @enum {string} */
                             family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service" | (string & {});
                             /** @default [] */
@@ -21211,7 +21214,7 @@ export interface operations {
                                 since: string;
                             };
                             /** @default [] */
-                            disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                            disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
                             expect: {
                                 "en-GB"?: string;
                                 "en-US": string;
@@ -21518,6 +21521,7 @@ export interface operations {
                     }[];
                     /** @default [] */
                     checks?: {
+                        about?: (string)[];
                         /** @default [] */
                         altLabels?: string[];
                         ask: {
@@ -21535,7 +21539,7 @@ export interface operations {
                             since: string;
                         };
                         /** @default [] */
-                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
                         /** @enum {string} */
                         family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
                         /** @default [] */
@@ -22165,7 +22169,7 @@ export interface operations {
                             since: string;
                         };
                         /** @default [] */
-                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
                         expect: {
                             "en-GB"?: string;
                             "en-US": string;

@@ -93,7 +93,8 @@ const common = {
 export const WHO = ['caller', 'handy', 'technician'] as const
 /** What a person must be able to do to answer a check. */
 export const SENSES = ['hearing', 'sight', 'smell'] as const
-export const DISTURBS = ['cover', 'cell', 'wall', 'loop', 'supply', 'line', 'siren', 'path'] as const
+/** What a step opens, takes away or sets off; `signal`: it sends a signal or may set one off. */
+export const DISTURBS = ['cover', 'cell', 'wall', 'loop', 'supply', 'line', 'siren', 'path', 'signal'] as const
 export const PLACES = [
   'anywhere',
   'keypad',

@@ -103,6 +103,12 @@ const BROKEN: Record<string, { id: string; how: Break }> = {
       named(o.check, 'check/battery-rest-voltage').hazards = []
     },
   },
+  'signals-are-gated': {
+    id: 'remedy/acknowledge-tamper',
+    how: (o) => {
+      named(o.remedy, 'remedy/acknowledge-tamper').disturbs = []
+    },
+  },
   'causes-are-told-apart': {
     id: 'condition/mains-missing',
     how: (o) => {

@@ -21,6 +21,7 @@ import { rootsTellWhy } from './roots-tell-why.ts'
 import type { Fault, Rule } from './rule.ts'
 import { scopesAgree } from './scopes-agree.ts'
 import { sharesFit } from './shares-fit.ts'
+import { signalsAreGated } from './signals-are-gated.ts'
 import { sourcesKnown } from './sources-known.ts'
 import { stepsNameHazards } from './steps-name-hazards.ts'
 import { toolsKnown } from './tools-known.ts'
@@ -50,6 +51,7 @@ export const RULES: readonly Rule[] = [
   rootsTellWhy,
   conditionsStateProtection,
   toolsKnown,
+  signalsAreGated,
 ]
 
 /** All faults of all rules, in the order of the rules. */

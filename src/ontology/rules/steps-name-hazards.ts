@@ -1,7 +1,7 @@
 import type { Check, Remedy } from '../shape.ts'
 import type { Rule } from './rule.ts'
 
-const SIGNALLING = ['cover', 'cell', 'wall', 'loop', 'supply', 'siren']
+const SIGNALLING = ['cover', 'cell', 'wall', 'loop', 'supply', 'siren', 'signal']
 const NEEDED: { when: (step: Check | Remedy) => boolean; hazard: string }[] = [
   {
     when: (step) => step.disturbs.some((part) => SIGNALLING.includes(part)),
