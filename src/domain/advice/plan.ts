@@ -4,6 +4,7 @@ import type { Limits } from '../findings/finding.ts'
 import type { CompiledRemedy } from './compiled.ts'
 import type { Gathered } from './gathered.ts'
 import { isBeyondCaller, type Permit, permit } from './permit.ts'
+import { remedyCostMinutes } from './remedy-cost.ts'
 
 export interface PlannedRemedy {
   remedy: number
@@ -34,10 +35,6 @@ export interface PlanCost {
   visitProbability: number
 }
 
-/** Minutes that a cost band counts for beside the time it takes. Judgement: a policy, not a fact. */
-const COST_MINUTES = { none: 0, low: 5, medium: 15, high: 30, visit: 60 } as const
-/** Minutes that any remedy takes on top: explaining it and reading the display again. Judgement. */
-const OVERHEAD_MINUTES = 5
 /** A remedy is considered when it removes a cause at least this likely, and chosen when it clears as much. Judgement. */
 const WORTH_CONSIDERING = 0.03
 /** Causes less likely than this are not named among what a remedy fixes. Judgement. */
@@ -85,7 +82,7 @@ function candidatesOf(state: PlanState): Candidate[] {
     .map((remedy) => ({
       remedy,
       fixes: fixesOf(state, remedies[remedy]!),
-      cost: OVERHEAD_MINUTES + remedies[remedy]!.minutes + COST_MINUTES[remedies[remedy]!.cost],
+      cost: remedyCostMinutes(remedies[remedy]!),
     }))
 }
 
