@@ -933,7 +933,7 @@ export interface paths {
         put?: never;
         /**
          * Findings in; ranked causes, next checks, plan and cautions out
-         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows. A sign of danger is answered with its stop even where the rest of the request is refused; `problem` then says what was refused. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["diagnose"];
         delete?: never;
@@ -3647,6 +3647,7 @@ export interface components {
                 duration: components["schemas"]["Amount"];
                 visitProbability: number;
             };
+            problem?: components["schemas"]["Problem"] & unknown;
             /** @description What is settled at the start of a call; "say" is not for the service to know */
             prologue: {
                 checks: string[];
