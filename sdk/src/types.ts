@@ -7072,10 +7072,10 @@ export interface components {
                 reason: string;
                 say: string;
             }[];
-            /** @description Left out while it is forbidden */
+            /** @description Left out while it is forbidden or a danger stands */
             how?: string;
             /**
-             * @description ask-first: danger questions that have not been asked could forbid it
+             * @description ask-first: danger questions that have not been answered could forbid it
              * @enum {string}
              */
             verdict: "forbidden" | "ask-first" | "allowed" | (string & {});

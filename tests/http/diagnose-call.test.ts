@@ -20,6 +20,38 @@ const dangers = checks.flatMap(({ id, model }) =>
   model.kind === 'danger' ? [{ kind: 'answer', check: id, result: model.sign }] : [],
 )
 
+describe('a step that is refused', () => {
+  const refusals = async (findings: object[], limits: object = {}) => {
+    const { plan, refused } = await diagnose(findings, { limits })
+    const ofPlan = plan.map(({ permit }: { permit: { verdict: string; reason?: string } }) => permit)
+    return [...ofPlan.filter(({ verdict }: { verdict: string }) => verdict === 'refused'), ...refused] as {
+      reason: string
+    }[]
+  }
+
+  test('says why in words, never by an id', async () => {
+    const all = await Promise.all([
+      refusals(POWER),
+      refusals([condition('battery-low'), context('battery-swollen-or-leaking')], { ownerVerified: true }),
+      refusals([condition('battery-low'), answer('read-mains-lamp', 'lit'), answer('battery-look', 'swollen')]),
+      refusals([condition('panel-enclosure-tamper'), context('monitored-not-on-test')]),
+      refusals([condition('loop-fault-open')], { who: 'handy', duration: { value: 1, unit: 'min' } }),
+    ])
+    const reasons = all.flat().map(({ reason }) => reason)
+    expect(reasons.length).toBeGreaterThan(20)
+    expect(reasons.filter((reason) => /[a-z]+\/[a-z]|limits\./.test(reason))).toEqual([])
+    expect(reasons).toContain('Only once "Look at the case of the battery" has given "Flat, dry and whole".')
+  })
+
+  test('sends nobody who is handy away to a licensed person', async () => {
+    const { plan } = await diagnose([condition('mains-missing')])
+    const { who, permit } = plan.find(({ remedy }: { remedy: string }) => remedy === 'remedy/replace-plug-in-supply')
+    expect([who, permit.verdict]).toEqual(['handy', 'refused'])
+    expect(permit.reason).toMatch(/handy/)
+    expect(permit.reason).not.toMatch(/licensed/)
+  })
+})
+
 describe('a signal of a standard', () => {
   test('counts as the condition that its code stands for', async () => {
     const [told, shown] = await Promise.all([
@@ -166,6 +198,22 @@ describe('an answer says in words', () => {
       'whole-list': 'open',
     })
     expect((await stateOf([answer('ask-on-test', 'dont-know')]))['on-test']).toBe('done')
+  })
+
+  test.each([
+    ['on-test', context('on-test'), 'done'],
+    ['on-test', context('not-monitored'), 'done'],
+    ['on-test', context('on-test', 'does-not-hold'), 'done'],
+    ['life-safety', context('no-life-safety-devices'), 'done'],
+    ['at-the-keypad', context('caller-remote'), 'done'],
+    ['whole-list', screen(true), 'done'],
+    ['whole-list', screen(false), 'open'],
+    ['whole-list', answer('read-trouble-list', 'all-read'), 'done'],
+    ['whole-list', answer('read-trouble-list', 'more-left'), 'open'],
+  ])('its step %s is settled by what is known from elsewhere as well: %j', async (step, finding, expected) => {
+    const { prologue } = await diagnose([condition('mains-missing'), finding])
+    const found = prologue.find((one: { step: string }) => one.step === step)
+    expect(found.state).toBe(expected)
   })
 
   test('what the plan is expected to cost, never more than its steps in full', async () => {

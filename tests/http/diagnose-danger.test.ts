@@ -95,6 +95,11 @@ describe('a sign of danger in a request that cannot be answered otherwise', () =
     expect([body.language, body.basis.release]).toEqual(['en-US', currentRelease().version])
   })
 
+  test('leaves no plan, and so nothing that a plan would cost', async () => {
+    const { body } = await sent({ findings: [missing(1), sign] })
+    expect([body.plan, body.planCost.duration.value, body.planCost.visitProbability]).toEqual([[], 0, 0])
+  })
+
   test('leaves nothing to say of a problem where all is well', async () => {
     const { body } = await sent({ findings: [sign] })
     expect([body.stop.kind, 'problem' in body]).toEqual(['danger', false])
