@@ -1,4 +1,5 @@
 import type { Advice } from '../domain/advice/advise.ts'
+import type { CompiledRelease } from '../domain/advice/compiled.ts'
 import type { PossibleResult } from '../domain/advice/entropy.ts'
 import type { NextCheck } from '../domain/advice/search-state.ts'
 import type { Check } from '../ontology/shape.ts'
@@ -73,10 +74,34 @@ export function wordRefused(advice: Advice, wording: Wording) {
     })
 }
 
+/** What kills soonest is asked about first; a danger that is not named here comes last. Judgement. */
+const DANGERS_IN_ORDER = [
+  'hazard/fire-or-smoke',
+  'hazard/co-alarm',
+  'hazard/gas-smell',
+  'hazard/intruder-or-duress',
+  'hazard/alarm-sounding-now',
+  'hazard/electric-shock',
+  'hazard/water-and-electricity',
+  'hazard/hot-or-burning-supply',
+  'hazard/vrla-acid-and-gas',
+  'hazard/swallowed-cell',
+  'hazard/acid-contact',
+  'hazard/breaker-trips-again',
+]
+
+/** Place of a check among the danger questions. */
+export function dangerRank({ checks, hazards }: CompiledRelease, check: number): number {
+  const { model } = checks[check]!
+  const place = model.kind === 'danger' ? DANGERS_IN_ORDER.indexOf(hazards[model.hazard]!.id) : -1
+  return place < 0 ? DANGERS_IN_ORDER.length : place
+}
+
 /** Danger signs that nobody has asked about, ready to ask, with the result that means danger. */
 export function wordDangerQuestions(advice: Advice, wording: Wording) {
   const { release } = advice.known.instance
-  return advice.dangerQuestions.flatMap((index) => {
+  const inOrder = [...advice.dangerQuestions].sort((a, b) => dangerRank(release, a) - dangerRank(release, b) || a - b)
+  return inOrder.flatMap((index) => {
     const { id, model } = release.checks[index]!
     if (model.kind !== 'danger') return []
     const check = wording.concept<Check>(id)

@@ -3,6 +3,7 @@ import { askedKey } from '../domain/advice/gathered.ts'
 import { DONT_KNOW } from '../domain/findings/finding.ts'
 import type { SilenceWords } from '../ontology/protection-shape.ts'
 import type { Wording } from './texts.ts'
+import { dangerRank } from './word-checks.ts'
 
 type Forbidden = SilenceWords['forbidden'][number]
 
@@ -10,7 +11,9 @@ type Forbidden = SilenceWords['forbidden'][number]
 function toAskFirst({ known }: Advice, { forbidden }: SilenceWords): string[] {
   const { release } = known.instance
   const hazards = new Set(forbidden.flatMap((reason) => reason.hazards))
-  return release.checks.flatMap(({ id, model }, index) => {
+  const inOrder = [...release.checks.keys()].sort((a, b) => dangerRank(release, a) - dangerRank(release, b) || a - b)
+  return inOrder.flatMap((index) => {
+    const { id, model } = release.checks[index]!
     if (model.kind !== 'danger' || !hazards.has(release.hazards[model.hazard]!.id)) return []
     const answers = [...(known.answers.get(askedKey(index, undefined)) ?? [])]
     return answers.some((answer) => answer !== DONT_KNOW) ? [] : [id]

@@ -49,6 +49,21 @@ const WRONG: [string, { findings?: object[]; [field: string]: unknown }, string]
   ['rates that there are not', { rates: 'none-such' }, 'INPUT_INVALID'],
 ]
 
+describe('danger questions', () => {
+  test('begin with what kills soonest, whatever stands', async () => {
+    const { body } = await sent({ findings: [missing(1)] })
+    const asked = body.dangerQuestions.map(({ check }: { check: string }) => check)
+    expect(asked.slice(0, 4)).toEqual([
+      'check/danger-burning',
+      'check/danger-co-or-unwell',
+      'check/danger-gas-smell',
+      'check/danger-intruder',
+    ])
+    expect([...asked].sort()).toEqual(dangers.map(({ check }) => check).sort())
+    expect(body.silence.askFirst[0]).toBe('check/danger-burning')
+  })
+})
+
 describe('a sign of danger in a request that cannot be answered otherwise', () => {
   test.each(WRONG)(
     'stops everything beside %s, and says what was refused',
