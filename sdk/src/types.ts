@@ -4914,7 +4914,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -4935,7 +4935,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -4957,7 +4957,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -4983,7 +4983,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -5005,7 +5005,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -5026,7 +5026,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         };

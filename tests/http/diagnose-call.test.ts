@@ -137,6 +137,17 @@ describe('the test of a monitored system', () => {
     expect(waiting.length).toBeGreaterThan(0)
   })
 
+  test('with an end counts as not known where nobody says what time it is', async () => {
+    const findings = [
+      condition('battery-low'),
+      onTest('2026-11-25T04:00:00Z'),
+      answer('ask-power-feed', 'plug-in-block'),
+    ]
+    const body = await diagnose(findings)
+    expect(body.unused).toEqual([1])
+    expect(steps(body).filter(({ permit }) => permit.check === 'check/ask-on-test').length).toBeGreaterThan(0)
+  })
+
   test('that still runs lets them go on, and off test is what ends the call', async () => {
     const findings = [
       condition('battery-low'),

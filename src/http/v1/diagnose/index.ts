@@ -118,6 +118,10 @@ async function overlayOf(c: Context<AppEnv>, ports: Ports, { overlay }: Diagnose
   throw new ProblemError('UNKNOWN_ID', `overlay must be one that the shop keeps, got ${overlay}`, [problem])
 }
 
+/** At no stated time nothing that has an end is known to hold still: a test that may be over opens no way to a step. */
+const ended = (finding: Finding): Finding =>
+  finding.untilMs === undefined ? finding : { ...finding, untilMs: Number.NEGATIVE_INFINITY }
+
 async function answerTo(c: Context<AppEnv>, ports: Ports, shelf: ReleaseShelf, body: DiagnoseRequest) {
   checkDevices(body)
   const published = await wordingFor(c, shelf, body)
@@ -129,7 +133,9 @@ async function answerTo(c: Context<AppEnv>, ports: Ports, shelf: ReleaseShelf, b
   const learned = await ratesInBody(c, ports, shelf, { rates: body.rates, release: wording.release })
   return diagnose({
     wording,
-    findings: body.findings.map((finding, at) => toFinding(wording.release, finding, at, (id) => units.get(id))),
+    findings: body.findings
+      .map((finding, at) => toFinding(wording.release, finding, at, (id) => units.get(id)))
+      .map(body.limits?.at === undefined ? ended : (finding) => finding),
     limits: toLimits(body),
     ...(learned ? { learned } : {}),
     ...(body.reserve ? { reserve: toReserve(body.reserve) } : {}),

@@ -26,7 +26,9 @@ const common = {
   until: z.iso
     .datetime({ offset: true })
     .optional()
-    .openapi({ description: 'When it ends to hold, such as the end of a test; counts together with `limits.at`' }),
+    .openapi({
+      description: 'When it ends to hold, such as the end of a test; without `limits.at` it counts as ended',
+    }),
 }
 
 export const FindingSchema = z
