@@ -187,6 +187,28 @@ describe('an answer says in words', () => {
       }
   })
 
+  test('what speaks for a cause in sentences, each fact once', async () => {
+    const sentencesOf = async (findings: object[]) => {
+      const { causes } = await diagnose(findings)
+      return new Set<string>(
+        causes.flatMap(({ evidence }: { evidence: { sentence: string }[] }) =>
+          evidence.map(({ sentence }) => sentence),
+        ),
+      )
+    }
+    const power = await sentencesOf([condition('mains-missing'), signal('301')])
+    expect(power).toContain('The item "AC power missing" speaks for this.')
+    expect([...power].filter((sentence) => sentence.split('AC power missing').length !== 2)).toEqual([])
+    const battery = [condition('battery-low'), context('battery-age-over-4y'), context('cold-snap')]
+    expect([...(await sentencesOf(battery))].filter((sentence) => / and /.test(sentence))).toEqual(
+      expect.arrayContaining([
+        expect.stringMatching(/^".+" and ".+" speak (?:slightly |strongly )?(?:for|against) this\.$/),
+      ]),
+    )
+    const absent = await sentencesOf([condition('battery-low'), condition('mains-missing', 'absent')])
+    expect([...absent].join()).toContain('The absence of "AC power missing" speaks')
+  })
+
   test('which finding carries the cause in front, and which answer would put another there', async () => {
     const { wouldChange, causes } = await diagnose(POWER)
     expect(wouldChange[0]).toContain(`"${causes[0].label}" would stand at`)
