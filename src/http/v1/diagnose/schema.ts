@@ -23,12 +23,9 @@ const common = {
   observedAt: z.iso.datetime({ offset: true }).optional(),
   source: z.string().max(64).optional(),
   tense: z.enum(['now', 'earlier']).optional(),
-  until: z.iso
-    .datetime({ offset: true })
-    .optional()
-    .openapi({
-      description: 'When it ends to hold, such as the end of a test; without `limits.at` it counts as ended',
-    }),
+  until: z.iso.datetime({ offset: true }).optional().openapi({
+    description: 'When it ends to hold, such as the end of a test; without `limits.at` it counts as ended',
+  }),
 }
 
 export const FindingSchema = z
