@@ -43,6 +43,18 @@ describe('a step that is refused', () => {
     expect(reasons).toContain('Only once "Look at the case of the battery" has given "Flat, dry and whole".')
   })
 
+  test('has its own cautions behind those of the steps that may be done', async () => {
+    const { plan, cautions } = await diagnose([condition('mains-missing'), condition('charger-fault')])
+    const refused = plan.flatMap(({ remedy, permit }: { remedy: string; permit: { verdict: string } }) =>
+      permit.verdict === 'refused' ? [remedy] : [],
+    )
+    const isOfRefused = cautions.map(({ because }: { because: string[] }) =>
+      because.every((id) => refused.includes(id)),
+    )
+    expect(isOfRefused).toContain(true)
+    expect(isOfRefused).toEqual([...isOfRefused].sort())
+  })
+
   test('sends nobody who is handy away to a licensed person', async () => {
     const { plan } = await diagnose([condition('mains-missing')])
     const { who, permit } = plan.find(({ remedy }: { remedy: string }) => remedy === 'remedy/replace-plug-in-supply')
