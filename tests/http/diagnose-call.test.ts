@@ -55,6 +55,25 @@ describe('a step that is refused', () => {
     expect(isOfRefused).toEqual([...isOfRefused].sort())
   })
 
+  test('sends for somebody handy, and not for a licensed person, where such a person can do all that remains', async () => {
+    const walked = async (findings: object[]): Promise<{ stop: { kind: string; reason: string } }> => {
+      const body = await diagnose(findings)
+      const [next] = body.nextChecks
+      if (body.stop || !next) return body
+      const likeliest = next.results.toSorted(
+        (a: { probability?: number }, b: { probability?: number }) => (b.probability ?? 0) - (a.probability ?? 0),
+      )[0]
+      return walked([...findings, { kind: 'answer', check: next.check, result: likeliest.result }])
+    }
+    const [network, smoke] = await Promise.all([
+      walked([condition('local-network-link-lost'), screen(true)]),
+      walked([condition('smoke-detector-end-of-life'), screen(true)]),
+    ])
+    expect(network.stop.kind).toBe('needs-technician')
+    expect(network.stop.reason).toMatch(/somebody handy/)
+    expect(smoke.stop.reason).not.toMatch(/somebody handy/)
+  })
+
   test('sends nobody who is handy away to a licensed person', async () => {
     const { plan } = await diagnose([condition('mains-missing')])
     const { who, permit } = plan.find(({ remedy }: { remedy: string }) => remedy === 'remedy/replace-plug-in-supply')
