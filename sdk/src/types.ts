@@ -933,7 +933,7 @@ export interface paths {
         put?: never;
         /**
          * Findings in; ranked causes, next checks, plan and cautions out
-         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows. A sign of danger is answered with its stop even where the rest of the request is refused; `problem` then says what was refused. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["diagnose"];
         delete?: never;
@@ -3647,6 +3647,7 @@ export interface components {
                 duration: components["schemas"]["Amount"];
                 visitProbability: number;
             };
+            problem?: components["schemas"]["Problem"] & unknown;
             /** @description What is settled at the start of a call; "say" is not for the service to know */
             prologue: {
                 checks: string[];
@@ -4913,7 +4914,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -4934,7 +4935,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -4956,7 +4957,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -4982,7 +4983,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -5004,7 +5005,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -5025,7 +5026,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         };
@@ -7079,10 +7080,10 @@ export interface components {
                 reason: string;
                 say: string;
             }[];
-            /** @description Left out while it is forbidden */
+            /** @description Left out while it is forbidden or a danger stands */
             how?: string;
             /**
-             * @description ask-first: danger questions that have not been asked could forbid it
+             * @description ask-first: danger questions that have not been answered could forbid it
              * @enum {string}
              */
             verdict: "forbidden" | "ask-first" | "allowed" | (string & {});
