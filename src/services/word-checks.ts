@@ -97,10 +97,14 @@ export function dangerRank({ checks, hazards }: CompiledRelease, check: number):
   return place < 0 ? DANGERS_IN_ORDER.length : place
 }
 
-/** Danger signs that nobody has asked about, ready to ask, with the result that means danger. */
+/** Danger signs that nobody has asked about, those of what stands first, ready to ask, with the result that means danger. */
 export function wordDangerQuestions(advice: Advice, wording: Wording) {
   const { release } = advice.known.instance
-  const inOrder = [...advice.dangerQuestions].sort((a, b) => dangerRank(release, a) - dangerRank(release, b) || a - b)
+  const ofStanding = new Set(
+    advice.known.present.flatMap(({ condition }) => release.conditions[condition]!.askFirst ?? []),
+  )
+  const rank = (check: number) => dangerRank(release, check) - (ofStanding.has(check) ? DANGERS_IN_ORDER.length + 1 : 0)
+  const inOrder = [...advice.dangerQuestions].sort((a, b) => rank(a) - rank(b) || a - b)
   return inOrder.flatMap((index) => {
     const { id, model } = release.checks[index]!
     if (model.kind !== 'danger') return []

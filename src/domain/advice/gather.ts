@@ -1,5 +1,6 @@
 import type { ConditionFinding, Finding, Limits } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
+import { dangerOf } from './danger-sign.ts'
 import { EvidenceLedger, oneHot } from './evidence-ledger.ts'
 import { gatherAnswer } from './gather-answer.ts'
 import { gatherContext } from './gather-context.ts'
@@ -33,8 +34,10 @@ function dropContradictions({ result }: EvidenceLedger): void {
   result.present = result.present.filter((known) => result.evidence.some((item) => item.effect === known.effect))
 }
 
-/** Enters one finding, by its kind. */
+/** Enters one finding, by its kind. A sign of danger counts whatever else becomes of the finding. */
 function gatherFinding(ledger: EvidenceLedger, finding: Finding, at: number): void {
+  const hazard = dangerOf(ledger.release, finding)
+  if (hazard !== undefined) ledger.result.dangers.push({ hazard, finding: at })
   if (finding.kind === 'condition') gatherCondition(ledger, finding, at)
   else if (finding.kind === 'answer') gatherAnswer(ledger, finding, at)
   else if (finding.kind === 'reading') gatherReading(ledger, finding, at)

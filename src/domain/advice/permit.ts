@@ -68,6 +68,21 @@ function byGates(release: CompiledRelease, step: CompiledStep, known: Gathered):
   })
 }
 
+/** While a danger that a condition may come with is not ruled out, its question comes before every step. */
+function byOpenDangers(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit[] {
+  return known.present.flatMap(({ condition }) =>
+    (release.conditions[condition]!.askFirst ?? []).flatMap((check): Permit[] => {
+      const { model } = release.checks[check]!
+      const answers = known.answers.get(askedKey(check, undefined))
+      if (release.checks[check] === step || model.kind !== 'danger') return []
+      if (answers === undefined) return [{ verdict: 'after', check }]
+      const isKnown = [...answers].some((answer) => answer !== DONT_KNOW)
+      const detail = `${release.hazards[model.hazard]!.id} ${release.conditions[condition]!.id}`
+      return isKnown ? [] : [refuse('hazard-present', detail)]
+    }),
+  )
+}
+
 /** What leaves the building less protected is only for a person who may decide that. */
 function byOwner({ lowersSecurity }: CompiledStep, { isOwnerVerified }: Limits): Permit[] {
   return lowersSecurity && !isOwnerVerified ? [refuse('owner-not-verified', 'limits.ownerVerified')] : []
@@ -97,7 +112,9 @@ export function permit(
   device?: string,
 ): Permit {
   const forCaller =
-    limits.who === 'technician' ? [] : [...byHazards(release, step, known), ...byGates(release, step, known)]
+    limits.who === 'technician'
+      ? []
+      : [...byOpenDangers(release, step, known), ...byHazards(release, step, known), ...byGates(release, step, known)]
   const all = [
     ...bySkill(step, limits),
     ...byOwner(step, limits),

@@ -1,6 +1,7 @@
 import type { Hook } from '@hono/zod-openapi'
 import type { Context } from 'hono'
-import type { AnswerFinding, Finding } from '../../../domain/findings/finding.ts'
+import { dangerOf } from '../../../domain/advice/danger-sign.ts'
+import type { Finding } from '../../../domain/findings/finding.ts'
 import type { Release } from '../../../ontology/release.ts'
 import { diagnose } from '../../../services/diagnose.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
@@ -17,14 +18,21 @@ const textOf = (body: unknown, field: string): string | undefined => {
   return typeof value === 'string' ? value : undefined
 }
 
+/** What a finding of any form says, as far as it may be a sign of danger. */
+function possibleSign(finding: unknown): Finding {
+  const [check, result] = [textOf(finding, 'check'), textOf(finding, 'result')]
+  if (check !== undefined && result !== undefined) return { kind: 'answer', check, result }
+  const context = textOf(finding, 'context')
+  if (context !== undefined && textOf(finding, 'state') === 'holds') return { kind: 'context', context, state: 'holds' }
+  return { kind: 'unmapped' }
+}
+
 /** The findings of a body of any form, signs of danger kept in their places and everything else set aside. */
 function signsIn({ compiled }: Release, body: unknown): Finding[] {
-  const signs = new Map(compiled.checks.flatMap(({ id, model }) => (model.kind === 'danger' ? [[id, model.sign]] : [])))
   const sent: unknown = (body as { findings?: unknown } | null | undefined)?.findings
   return (Array.isArray(sent) ? sent : []).map((finding: unknown) => {
-    const check = textOf(finding, 'check')
-    const isSign = check !== undefined && signs.has(check) && textOf(finding, 'result') === signs.get(check)
-    return isSign ? ({ kind: 'answer', check, result: signs.get(check) } as AnswerFinding) : { kind: 'unmapped' }
+    const sign = possibleSign(finding)
+    return dangerOf(compiled, sign) === undefined ? { kind: 'unmapped' } : sign
   })
 }
 
@@ -51,7 +59,7 @@ export async function dangerAnyway(
 ) {
   const wording = await wordingAnyway(shelf, body)
   const findings = signsIn(wording.release, body)
-  if (findings.every(({ kind }) => kind !== 'answer')) return undefined
+  if (findings.every(({ kind }) => kind === 'unmapped')) return undefined
   if (!isRefusal(error)) c.set('fault', error)
   c.header('Content-Language', wording.served.tag)
   const answer = diagnose({ wording, findings, limits: NO_LIMITS })
