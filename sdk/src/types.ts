@@ -3832,6 +3832,7 @@ export interface components {
                 }[];
                 /** @default [] */
                 checks: {
+                    about?: (string)[];
                     /** @default [] */
                     altLabels: string[];
                     ask: {
@@ -3956,6 +3957,7 @@ export interface components {
                         result: string;
                     }[];
                     results: {
+                        danger?: string;
                         id: string;
                         label: {
                             "en-GB"?: string;
@@ -4021,6 +4023,7 @@ export interface components {
                     };
                     /** @default [] */
                     altLabels: string[];
+                    askFirst?: string[];
                     clears: {
                         "en-GB"?: string;
                         "en-US": string;
@@ -7448,6 +7451,8 @@ export interface components {
             account?: string;
             address?: components["schemas"]["SignalAddress"];
             area?: string;
+            /** @description Danger check that an alarm calls for before anything else */
+            ask?: string;
             block?: string;
             /** @description Conditions that the crosswalk names for the code */
             candidates: string[];
@@ -7455,7 +7460,7 @@ export interface components {
             detail: string;
             lines: number[];
             /** @enum {string} */
-            reason: "no-trouble" | "unknown-code" | "no-equivalent" | "several-conditions" | "part-restored" | "over-the-limit" | (string & {});
+            reason: "no-trouble" | "alarm" | "unknown-code" | "no-equivalent" | "several-conditions" | "part-restored" | "over-the-limit" | (string & {});
             scheme: string;
             /** @enum {string} */
             state: "present" | "absent" | (string & {});
@@ -19624,6 +19629,7 @@ export interface operations {
                     }[];
                     /** @default [] */
                     checks?: {
+                        about?: (string)[];
                         /** @default [] */
                         altLabels?: string[];
                         ask: {
@@ -19748,6 +19754,7 @@ export interface operations {
                             result: string;
                         }[];
                         results: {
+                            danger?: string;
                             id: string;
                             label: {
                                 "en-GB"?: string;
@@ -19813,6 +19820,7 @@ export interface operations {
                         };
                         /** @default [] */
                         altLabels?: string[];
+                        askFirst?: string[];
                         clears: {
                             "en-GB"?: string;
                             "en-US": string;
@@ -20565,6 +20573,7 @@ export interface operations {
                         }[];
                         /** @default [] */
                         checks: {
+                            about?: (string)[];
                             /** @default [] */
                             altLabels: string[];
                             ask: {
@@ -20689,6 +20698,7 @@ export interface operations {
                                 result: string;
                             }[];
                             results: {
+                                danger?: string;
                                 id: string;
                                 label: {
                                     "en-GB"?: string;
@@ -20754,6 +20764,7 @@ export interface operations {
                             };
                             /** @default [] */
                             altLabels: string[];
+                            askFirst?: string[];
                             clears: {
                                 "en-GB"?: string;
                                 "en-US": string;
@@ -21519,6 +21530,7 @@ export interface operations {
                     }[];
                     /** @default [] */
                     checks?: {
+                        about?: (string)[];
                         /** @default [] */
                         altLabels?: string[];
                         ask: {
@@ -21643,6 +21655,7 @@ export interface operations {
                             result: string;
                         }[];
                         results: {
+                            danger?: string;
                             id: string;
                             label: {
                                 "en-GB"?: string;
@@ -21708,6 +21721,7 @@ export interface operations {
                         };
                         /** @default [] */
                         altLabels?: string[];
+                        askFirst?: string[];
                         clears: {
                             "en-GB"?: string;
                             "en-US": string;

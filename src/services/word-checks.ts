@@ -1,6 +1,7 @@
 import type { Advice } from '../domain/advice/advise.ts'
 import type { CompiledRelease } from '../domain/advice/compiled.ts'
 import type { PossibleResult } from '../domain/advice/entropy.ts'
+import { dangersToRuleOut } from '../domain/advice/gathered.ts'
 import type { NextCheck } from '../domain/advice/search-state.ts'
 import type { Check } from '../ontology/shape.ts'
 import { causeRef } from './cause-ref.ts'
@@ -97,13 +98,11 @@ export function dangerRank({ checks, hazards }: CompiledRelease, check: number):
   return place < 0 ? DANGERS_IN_ORDER.length : place
 }
 
-/** Danger signs that nobody has asked about, those of what stands first, ready to ask, with the result that means danger. */
+/** Danger signs that nobody has asked about, those that what stands calls for first, ready to ask, with the result that means danger. */
 export function wordDangerQuestions(advice: Advice, wording: Wording) {
   const { release } = advice.known.instance
-  const ofStanding = new Set(
-    advice.known.present.flatMap(({ condition }) => release.conditions[condition]!.askFirst ?? []),
-  )
-  const rank = (check: number) => dangerRank(release, check) - (ofStanding.has(check) ? DANGERS_IN_ORDER.length + 1 : 0)
+  const first = dangersToRuleOut(advice.known)
+  const rank = (check: number) => dangerRank(release, check) - (first.has(check) ? DANGERS_IN_ORDER.length + 1 : 0)
   const inOrder = [...advice.dangerQuestions].sort((a, b) => rank(a) - rank(b) || a - b)
   return inOrder.flatMap((index) => {
     const { id, model } = release.checks[index]!

@@ -120,3 +120,14 @@ describe('a sign of danger in a request that cannot be answered otherwise', () =
     expect([body.stop.kind, 'problem' in body]).toEqual(['danger', false])
   })
 })
+
+test('an alarm among the signals is no finding of trouble, and its danger is asked about before anything else', async () => {
+  const low = { kind: 'condition', condition: 'condition/battery-low', state: 'present' }
+  const duress = { kind: 'signal', scheme: 'dc-05', code: '121' }
+  const { body } = await sent({ findings: [low, duress] })
+  expect(body.unused).toEqual([1])
+  expect(body.nextChecks.map(({ check }: { check: string }) => check)).toEqual(['check/danger-intruder'])
+  expect(body.dangerQuestions[0].check).toBe('check/danger-intruder')
+  const over = await sent({ findings: [low, { ...duress, state: 'absent' }] })
+  expect(over.body.nextChecks.length).toBeGreaterThan(1)
+})

@@ -35,6 +35,8 @@ export interface Gathered {
   /** Whether anybody said anything of the screen. */
   isScreenMentioned: boolean
   dangers: { hazard: number; finding: number }[]
+  /** Danger checks that signals call for before anything else, each with the finding that does. */
+  askFirst: Map<number, number>
   contradictions: Contradiction[]
   /** Positions of findings that say nothing of the present state, or that a later or better reading replaces. */
   unused: number[]
@@ -55,4 +57,10 @@ export const holdsSurely = ({ contexts, degrees }: Gathered, context: number): b
 /** A check on a device has its own name in `asked`. */
 export function askedKey(check: number, device: string | undefined): string {
   return device === undefined ? `${check}` : `${check} ${device}`
+}
+
+/** Danger checks that what stands, or an alarm among the signals, calls for before anything else. */
+export function dangersToRuleOut({ instance, present, askFirst }: Gathered): Set<number> {
+  const { conditions } = instance.release
+  return new Set([...askFirst.keys(), ...present.flatMap(({ condition }) => conditions[condition]!.askFirst ?? [])])
 }

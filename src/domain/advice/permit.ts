@@ -1,6 +1,6 @@
 import { DONT_KNOW, type Limits } from '../findings/finding.ts'
 import type { CompiledRelease, CompiledStep } from './compiled.ts'
-import { askedKey, type Gathered, holdsSurely } from './gathered.ts'
+import { askedKey, dangersToRuleOut, type Gathered, holdsSurely } from './gathered.ts'
 
 export type RefusalReason =
   | 'needs-technician'
@@ -68,19 +68,16 @@ function byGates(release: CompiledRelease, step: CompiledStep, known: Gathered):
   })
 }
 
-/** While a danger that a condition may come with is not ruled out, its question comes before every step. */
+/** While a danger that a condition or an alarm may come with is not ruled out, its question comes before every step. */
 function byOpenDangers(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit[] {
-  return known.present.flatMap(({ condition }) =>
-    (release.conditions[condition]!.askFirst ?? []).flatMap((check): Permit[] => {
-      const { model } = release.checks[check]!
-      const answers = known.answers.get(askedKey(check, undefined))
-      if (release.checks[check] === step || model.kind !== 'danger') return []
-      if (answers === undefined) return [{ verdict: 'after', check }]
-      const isKnown = [...answers].some((answer) => answer !== DONT_KNOW)
-      const detail = `${release.hazards[model.hazard]!.id} ${release.conditions[condition]!.id}`
-      return isKnown ? [] : [refuse('hazard-present', detail)]
-    }),
-  )
+  return [...dangersToRuleOut(known)].flatMap((check): Permit[] => {
+    const { model, id } = release.checks[check]!
+    const answers = known.answers.get(askedKey(check, undefined))
+    if (release.checks[check] === step || model.kind !== 'danger') return []
+    if (answers === undefined) return [{ verdict: 'after', check }]
+    const isKnown = [...answers].some((answer) => answer !== DONT_KNOW)
+    return isKnown ? [] : [refuse('hazard-present', `${release.hazards[model.hazard]!.id} ${id}`)]
+  })
 }
 
 /** What leaves the building less protected is only for a person who may decide that. */

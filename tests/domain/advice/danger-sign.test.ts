@@ -66,3 +66,10 @@ describe('while a battery is reported too hot', () => {
     expect(advise({ release, findings: [hot, answered(fine)], limits }).searched.checks.length).toBeGreaterThan(0)
   })
 })
+
+test('an alarm among the signals puts the question of its danger before everything else', () => {
+  const alarm: Finding = { kind: 'unmapped', ask: 'check/danger-intruder' }
+  const { searched, plan } = advise({ release, findings: [low, alarm], limits })
+  expect(searched.checks.map(({ check }) => release.checks[check]!.id)).toEqual(['check/danger-intruder'])
+  expect(plan.filter(({ permit }) => permit.verdict === 'allowed')).toEqual([])
+})
