@@ -1,4 +1,4 @@
-import { leakOnlyProbability } from '../diagnosis/clear.ts'
+import { leakOnlyProbabilities } from '../diagnosis/clear.ts'
 import { conflictBits } from '../diagnosis/conflict.ts'
 import type { Network } from '../diagnosis/network.ts'
 import { prepare } from '../diagnosis/prepare.ts'
@@ -117,10 +117,14 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
   const searched = searchChecks(state)
   searched.checks = [...displayFirst(release, known), ...searched.checks]
   const plan = planRemedies(state)
-  const unexplained = known.present.map(({ condition, device, effect }) => ({
+  const leakOnly = leakOnlyProbabilities(
+    prepared,
+    known.present.map(({ effect }) => effect),
+  )
+  const unexplained = known.present.map(({ condition, device }, at) => ({
     condition,
     ...(device === undefined ? {} : { device }),
-    probability: leakOnlyProbability(prepared, effect),
+    probability: leakOnly[at]!,
   }))
   const account = explain(known, { plain, adjusted: network, posterior })
   const conflict = conflictBits(

@@ -1,5 +1,5 @@
 import { evidenceByAssignment, jointsByAssignment } from './assignments.ts'
-import { backgroundsOf, outer, valuesOfLevels } from './background.ts'
+import { type Background, backgroundsOf, outer, valuesOfLevels } from './background.ts'
 import type { Component } from './components.ts'
 import type { Model, Option, Weights } from './model.ts'
 import { ownJoints } from './own-joints.ts'
@@ -11,6 +11,8 @@ export interface ComponentResult {
   evidence: number
   /** For each item: joint weight of "its leak reached level b" for each b. */
   leak: number[][]
+  /** Background of each item. */
+  backgrounds: readonly Background[]
   /** Counted state updates. */
   work: number
 }
@@ -88,17 +90,18 @@ const observed = (model: Model, component: Component) =>
     component.items.map((item) => model.items[item]!.weights),
   )
 
-/** Weight of a component's evidence: the forward pass alone. */
+/** Weight of a component's evidence: the forward pass alone, from the backgrounds of its items. */
 export function componentEvidence(
   model: Model,
   component: Component,
   weights: Weights,
+  backgrounds: readonly Background[],
 ): { evidence: number; work: number } {
-  if (component.isByAssignment) return evidenceByAssignment(model, component, weights)
+  if (component.isByAssignment) return evidenceByAssignment(model, component, weights, backgrounds)
   const pass = new Pass(model, component, weights)
   let state = outer(
     component,
-    backgroundsOf(model, component, weights).map(({ whole }) => whole),
+    backgrounds.map(({ whole }) => whole),
   )
   for (const variable of component.shared) state = pass.step(variable, state, spreadInto)
   return { evidence: dot(state, observed(model, component)), work: pass.work + component.states }
@@ -115,9 +118,9 @@ export function componentJoints(
   weights: Weights,
   joints: Float64Array,
 ): ComponentResult {
-  if (component.isByAssignment) return jointsByAssignment(model, component, weights, joints)
-  const pass = new Pass(model, component, weights)
   const backgrounds = backgroundsOf(model, component, weights)
+  if (component.isByAssignment) return jointsByAssignment(model, component, weights, backgrounds, joints)
+  const pass = new Pass(model, component, weights)
   const forward = [
     outer(
       component,
@@ -139,5 +142,5 @@ export function componentJoints(
       joints,
     )
   })
-  return { evidence, leak, work: pass.work + 4 * component.states }
+  return { evidence, leak, backgrounds, work: pass.work + 4 * component.states }
 }
