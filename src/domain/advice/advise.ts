@@ -126,11 +126,10 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
     ...(device === undefined ? {} : { device }),
     probability: leakOnly[at]!,
   }))
-  const account = explain(known, { plain, adjusted: network, posterior })
-  const conflict = conflictBits(
-    network,
-    known.evidence.filter(({ findings }) => findings.length > 0),
-  )
+  const given = known.evidence.filter(({ findings }) => findings.length > 0)
+  const spoken = given.length === known.evidence.length ? prepared : prepare(network, given)
+  const account = explain(known, { plain, prepared, spoken })
+  const conflict = conflictBits(network, given, spoken.inference.logEvidence)
   const { refutedLeaders } = account
   const stop = stopOf({ known, posterior, unexplained, searched, plan, refutedLeaders, conflictBits: conflict })
   const isDanger = stop === 'danger'

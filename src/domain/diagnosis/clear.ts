@@ -1,7 +1,7 @@
 import { othersByAssignment, ownEvidenceByAssignment } from './assignments.ts'
 import { backgroundsOf } from './background.ts'
 import { type Blocked, block, type Fixed, withFixes } from './blocked.ts'
-import type { Component } from './components.ts'
+import { reduced } from './components.ts'
 import { componentEvidence } from './pass.ts'
 import type { Prepared } from './prepare.ts'
 
@@ -26,18 +26,11 @@ function blockedEvidence({ results }: Prepared, index: number, blocked: Blocked,
   const { model, weights } = withFixes(blocked, fixed)
   const backgrounds = component.items.map((item, position) =>
     items.has(item)
-      ? backgroundsOf(model, partOf(component, [position]), weights)[0]!
+      ? backgroundsOf(model, reduced(model, component, [position]), weights)[0]!
       : results[index]!.backgrounds[position]!,
   )
   return componentEvidence(model, component, weights, backgrounds).evidence
 }
-
-/** A component reduced to some of its items. */
-const partOf = (component: Component, positions: readonly number[]): Component => ({
-  ...component,
-  items: positions.map((position) => component.items[position]!),
-  own: positions.map((position) => component.own[position]!),
-})
 
 /** Ratio of the evidence to what it is for each of a component's items alone, when it is blocked and causes are removed. */
 function eachRatio(prepared: Prepared, index: number, items: readonly number[], changeLeak: ChangeLeak) {
@@ -50,7 +43,7 @@ function eachRatio(prepared: Prepared, index: number, items: readonly number[], 
   }
   const positions = items.map((item) => component.items.indexOf(item))
   const others = othersByAssignment(model, component, backgrounds, positions)
-  const part = partOf(component, positions)
+  const part = reduced(model, component, positions)
   const blocked = block(model, component, new Set(items), changeLeak, true)
   return (fixed: Fixed) => {
     const changed = withFixes(blocked, fixed)

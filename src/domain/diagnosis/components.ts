@@ -83,6 +83,17 @@ function layOut(items: number[], model: Model, strideOf: Int32Array): Component 
   return { items, strides, strideOf, states, isByAssignment: false, shared: [], own: items.map(() => []) }
 }
 
+/** A component with some of its items only; the variables they share stay what they were. */
+export function reduced(model: Model, component: Component, positions: readonly number[]): Component {
+  const rest = layOut(
+    positions.map((position) => component.items[position]!),
+    model,
+    new Int32Array(model.items.length),
+  )
+  const { isByAssignment, shared } = component
+  return { ...rest, isByAssignment, shared, own: positions.map((position) => component.own[position]!) }
+}
+
 /** Splits the active items into components through the causes they share. */
 export function partition(model: Model): Partition {
   const linked: number[] = []

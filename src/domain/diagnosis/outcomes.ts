@@ -1,5 +1,5 @@
 import { DomainError } from '../errors.ts'
-import { infer, type Prepared } from './prepare.ts'
+import { type Prepared, prepareOnTop } from './prepare.ts'
 import { type Reweighed, reweigh } from './reweigh.ts'
 
 /** A level that an effect not yet observed may turn out to have. */
@@ -45,10 +45,10 @@ function difference({ inference, model }: Prepared, above: Reweighed, below: Rew
 
 /** One level worked through as evidence; undefined where that would join too many findings. */
 function direct(prepared: Prepared, effect: number, level: number): Reweighed | undefined {
-  const { network, evidence, inference } = prepared
+  const { network, inference } = prepared
   const weights = network.effects[effect]!.leak.map((_, index) => (index === level ? 1 : 0))
   try {
-    const { logEvidence, posterior, work } = infer(network, [...evidence, { effect, weights }])
+    const { logEvidence, posterior, work } = prepareOnTop(prepared, [{ effect, weights }]).inference
     return { probability: Math.exp(logEvidence - inference.logEvidence), posterior, moved: NONE, work }
   } catch (error) {
     if (!(error instanceof DomainError)) throw error

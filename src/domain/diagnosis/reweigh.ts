@@ -20,6 +20,7 @@ export interface Reweighed {
 export function reweigh(prepared: Prepared, factors: ReadonlyMap<number, number>): Reweighed {
   const { model, partition, results, inference, scratch } = prepared
   const { variables } = model
+  scratch.weights ??= model.weights.slice()
   const { weights, joints } = scratch
   const loose = new Set<number>()
   const components = new Set<number>()
