@@ -1,7 +1,6 @@
-import { type Background, backgroundsOf } from './background.ts'
+import { wholesOf } from './background.ts'
 import type { Component } from './components.ts'
 import type { Model, Weights } from './model.ts'
-import { ownJoints } from './own-joints.ts'
 import type { ComponentResult } from './pass.ts'
 import { type Flat, flatRow, flatten, productsOfOthers, seen, Walk } from './walk.ts'
 
@@ -21,7 +20,7 @@ export function assignmentCount(model: Model, shared: readonly number[]): number
   }, 1)
 }
 
-const wholes = (backgrounds: readonly Background[]) => backgrounds.map(({ whole }) => whole)
+type Wholes = readonly (readonly number[])[]
 const observedOf = (model: Model, { items }: Component) => items.map((item) => model.items[item]!.weights)
 
 /** Calls back at every assignment with its weight and the weight of what each item was seen as. */
@@ -29,12 +28,12 @@ function eachLikelihood(
   model: Model,
   component: Component,
   weights: Weights,
-  backgrounds: readonly Background[],
+  wholes: Wholes,
   visit: (weight: number, likelihoods: Float64Array) => void,
 ): number {
   const observed = observedOf(model, component)
   const flat = flatten(model, component)
-  const walk = new Walk(model, component, weights, flat, flatRow(flat, wholes(backgrounds)))
+  const walk = new Walk(model, component, weights, flat, flatRow(flat, wholes))
   const likelihoods = new Float64Array(observed.length)
   walk.run((weight, at) => {
     for (let position = 0; position < observed.length; position++)
@@ -49,10 +48,10 @@ export function evidenceByAssignment(
   model: Model,
   component: Component,
   weights: Weights,
-  backgrounds: readonly Background[],
+  wholes: Wholes,
 ): { evidence: number; work: number } {
   let evidence = 0
-  const work = eachLikelihood(model, component, weights, backgrounds, (weight, likelihoods) => {
+  const work = eachLikelihood(model, component, weights, wholes, (weight, likelihoods) => {
     let product = weight
     for (let position = 0; position < likelihoods.length; position++) product *= likelihoods[position]!
     evidence += product
@@ -70,13 +69,13 @@ export function evidenceByAssignment(
 export function othersByAssignment(
   model: Model,
   component: Component,
-  backgrounds: readonly Background[],
+  wholes: Wholes,
   positions: readonly number[],
 ): Float64Array {
   const others = new Float64Array(component.items.length)
   const list = new Float64Array(assignmentCount(model, component.shared) * positions.length)
   let at = 0
-  eachLikelihood(model, component, model.weights, backgrounds, (weight, likelihoods) => {
+  eachLikelihood(model, component, model.weights, wholes, (weight, likelihoods) => {
     productsOfOthers(likelihoods, others)
     for (const position of positions) list[at++] = weight * others[position]!
   })
@@ -95,7 +94,7 @@ export function ownEvidenceByAssignment(
 ): Float64Array {
   const sums = new Float64Array(component.items.length)
   let at = 0
-  eachLikelihood(model, component, weights, backgroundsOf(model, component, weights), (_, likelihoods) => {
+  eachLikelihood(model, component, weights, wholesOf(model, component, weights), (_, likelihoods) => {
     for (let position = 0; position < sums.length; position++) sums[position]! += others[at++]! * likelihoods[position]!
   })
   return sums
@@ -155,16 +154,16 @@ class Beside {
   }
 }
 
-/** Evidence and the joint weight of every option of the component. */
+/** Evidence, the values of each background's levels, and the joint weight of every option of the shared variables. */
 export function jointsByAssignment(
   model: Model,
   component: Component,
   weights: Weights,
-  backgrounds: readonly Background[],
+  wholes: Wholes,
   joints: Float64Array,
-): ComponentResult {
+): Omit<ComponentResult, 'backgrounds'> {
   const flat = flatten(model, component)
-  const beside = new Beside(flat, flatRow(flat, observedOf(model, component)), flatRow(flat, wholes(backgrounds)))
+  const beside = new Beside(flat, flatRow(flat, observedOf(model, component)), flatRow(flat, wholes))
   const nothing = flatRow(
     flat,
     component.items.map(() => [1]),
@@ -184,11 +183,6 @@ export function jointsByAssignment(
     for (let position = 0; position < firsts.length; position++)
       joints[firsts[position]! + walk.chosen[position]!]! += total
   })
-  const leak = component.items.map((item, position) => {
-    const start = flat.starts[position]!
-    const value = Array.from(sums.subarray(start, start + flat.sizes[position]!))
-    const own = component.own[position]!
-    return ownJoints(model, { item, own, background: backgrounds[position]!, value }, weights, joints)
-  })
-  return { evidence, leak, backgrounds, work: walk.work }
+  const values = Array.from(flat.starts, (start, position) => sums.subarray(start, start + flat.sizes[position]!))
+  return { evidence, values, work: walk.work }
 }

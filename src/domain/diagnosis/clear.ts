@@ -1,5 +1,5 @@
 import { othersByAssignment, ownEvidenceByAssignment } from './assignments.ts'
-import { backgroundsOf } from './background.ts'
+import { leakJoints, wholesOf } from './background.ts'
 import { type Blocked, block, type Fixed, withFixes } from './blocked.ts'
 import { reduced } from './components.ts'
 import { componentEvidence } from './pass.ts'
@@ -24,12 +24,12 @@ function byComponent({ model, partition }: Prepared, effects: ReadonlySet<number
 function blockedEvidence({ results }: Prepared, index: number, blocked: Blocked, fixed: Fixed): number {
   const { component, items } = blocked
   const { model, weights } = withFixes(blocked, fixed)
-  const backgrounds = component.items.map((item, position) =>
+  const wholes = component.items.map((item, position) =>
     items.has(item)
-      ? backgroundsOf(model, reduced(model, component, [position]), weights)[0]!
-      : results[index]!.backgrounds[position]!,
+      ? wholesOf(model, reduced(model, component, [position]), weights)[0]!
+      : results[index]!.backgrounds[position]!.whole,
   )
-  return componentEvidence(model, component, weights, backgrounds).evidence
+  return componentEvidence(model, component, weights, wholes).evidence
 }
 
 /** Ratio of the evidence to what it is for each of a component's items alone, when it is blocked and causes are removed. */
@@ -42,7 +42,8 @@ function eachRatio(prepared: Prepared, index: number, items: readonly number[], 
     return (fixed: Fixed) => blocked.map((one) => blockedEvidence(prepared, index, one, fixed) / evidence)
   }
   const positions = items.map((item) => component.items.indexOf(item))
-  const others = othersByAssignment(model, component, backgrounds, positions)
+  const wholes = backgrounds.map(({ whole }) => whole)
+  const others = othersByAssignment(model, component, wholes, positions)
   const part = reduced(model, component, positions)
   const blocked = block(model, component, new Set(items), changeLeak, true)
   return (fixed: Fixed) => {
@@ -114,8 +115,10 @@ export function leakOnProbability(prepared: Prepared, effect: number): number {
     items.some((item) => prepared.model.items[item]!.effect === effect),
   )
   if (index < 0) return 0
-  const { leak, evidence } = prepared.results[index]!
+  const { values, backgrounds, evidence } = prepared.results[index]!
   const { items } = prepared.partition.components[index]!
-  const own = leak[items.findIndex((item) => prepared.model.items[item]!.effect === effect)]!
-  return own.slice(1).reduce((sum, weight) => sum + weight, 0) / evidence
+  const position = items.findIndex((item) => prepared.model.items[item]!.effect === effect)
+  const { leak } = prepared.model.items[items[position]!]!
+  const joints = leakJoints(leak, backgrounds[position]!, values[position]!)
+  return joints.slice(1).reduce((sum, weight) => sum + weight, 0) / evidence
 }

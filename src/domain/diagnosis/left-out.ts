@@ -17,18 +17,20 @@ function withoutItem(model: Model, { shared }: Component, left: number): Model {
 }
 
 /** An effect seen above its lowest level: its component is worked through without it, its own causes are as before it. */
-function withoutActive({ model, partition, inference, scratch }: Prepared, left: number): Float64Array {
+function withoutActive({ model, partition, results, inference, scratch }: Prepared, left: number): Float64Array {
   const { joints } = scratch
   const posterior = inference.posterior.slice()
   const write = (variables: readonly number[], weights: Float64Array) => {
     for (const variable of variables) writePosterior(posterior, model.variables[variable]!, weights)
   }
-  const component = partition.components.find(({ items }) => items.includes(left))!
+  const index = partition.components.findIndex(({ items }) => items.includes(left))
+  const component = partition.components[index]!
   write(component.own[component.items.indexOf(left)]!, model.weights)
   const positions = [...component.items.keys()].filter((position) => component.items[position] !== left)
   if (positions.length === 0) return posterior
   const rest = reduced(model, component, positions)
-  componentJoints(withoutItem(model, component, left), rest, model.weights, joints)
+  const backgrounds = positions.map((position) => results[index]!.backgrounds[position]!)
+  componentJoints(withoutItem(model, component, left), rest, model.weights, joints, backgrounds)
   write(rest.shared, joints)
   for (const own of rest.own) write(own, joints)
   return posterior
@@ -37,7 +39,8 @@ function withoutActive({ model, partition, inference, scratch }: Prepared, left:
 /** An absent effect: what was absorbed is taken back. It must not have ruled a cause out. */
 function withoutAbsorbed(prepared: Prepared, effect: number): Float64Array {
   const { links } = prepared.network.effects[effect]!
-  return reweigh(prepared, new Map(links.map(({ cause, levels }) => [cause, 1 / levels[0]!]))).posterior
+  const changes = links.map(({ cause, levels }) => ({ cause, factor: 1 / levels[0]! }))
+  return reweigh(prepared, changes).posterior
 }
 
 /**

@@ -14,13 +14,19 @@ const NONE: readonly number[] = []
 /** Below this a level is computed by itself: a difference is off by about 2e-16 / probability (measured). */
 const DIRECT_BELOW = 1e-3
 
-const upTo = (levels: readonly number[], level: number) =>
-  levels.slice(0, level + 1).reduce((sum, share) => sum + share, 0)
+function upTo(levels: readonly number[], level: number): number {
+  let sum = 0
+  for (let at = 0; at <= level; at++) sum += levels[at]!
+  return sum
+}
 
 /** P(level <= b | evidence): a product over causes, so it is absorbed as a factor on each linked cause. */
 function atMost(prepared: Prepared, effect: number, level: number): Reweighed {
   const { leak, links } = prepared.network.effects[effect]!
-  const changed = reweigh(prepared, new Map(links.map(({ cause, levels }) => [cause, upTo(levels, level)])))
+  const changed = reweigh(
+    prepared,
+    links.map(({ cause, levels }) => ({ cause, factor: upTo(levels, level) })),
+  )
   return { ...changed, probability: changed.probability * upTo(leak, level) }
 }
 
