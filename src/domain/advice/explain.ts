@@ -1,7 +1,7 @@
 import { posteriorWithout } from '../diagnosis/left-out.ts'
 import type { Network } from '../diagnosis/network.ts'
-import { infer, type Prepared, prepare, prepareOnTop } from '../diagnosis/prepare.ts'
-import type { Gathered } from './gathered.ts'
+import { infer, type Prepared, prepareOnTop } from '../diagnosis/prepare.ts'
+import { bySource, type Gathered } from './gathered.ts'
 
 /** Log-odds in decibans: 10 log10(p / (1 - p)); ends are kept finite. */
 export function decibans(probability: number): number {
@@ -33,27 +33,28 @@ interface Stage {
 /** A diagnosis to be accounted for: the network before the circumstances, and what all evidence came to after them. */
 export interface Diagnosed {
   plain: Network
+  /** Only what a fully read display does not show. */
+  quiet: Prepared
   prepared: Prepared
   /** Without what a fully read display does not show. */
   spoken: Prepared
 }
 
 /** Without evidence the posterior is the prior. */
-const priorOf = ({ prior }: Network) => Float64Array.from(prior)
+const priorOf = ({ prior }: Network) => new Float64Array(prior)
 
-function stagesOf(known: Gathered, { plain, prepared, spoken }: Diagnosed): Stage[] {
+function stagesOf(known: Gathered, { plain, quiet, prepared, spoken }: Diagnosed): Stage[] {
   const stages: Stage[] = []
   const { network } = prepared
   const all = prepared.inference.posterior
-  const silent = known.evidence.filter(({ findings }) => findings.length === 0)
-  const given = known.evidence.filter(({ findings }) => findings.length > 0)
+  const { silent, given } = bySource(known)
   if (known.contexts.size > 0) {
     const findings = [...known.contexts.values()]
     stages.push({ findings, upTo: priorOf(network), without: infer(plain, known.evidence).posterior })
   }
-  let sofar = prepare(network, silent)
+  let sofar = quiet
   if (silent.length > 0)
-    stages.push({ findings: [], upTo: sofar.inference.posterior, without: spoken.inference.posterior })
+    stages.push({ findings: [], upTo: quiet.inference.posterior, without: spoken.inference.posterior })
   given.forEach((item, index) => {
     const isLast = index === given.length - 1
     const before = stages.at(-1)?.upTo ?? priorOf(network)

@@ -56,3 +56,11 @@ export const holdsSurely = ({ contexts, degrees }: Gathered, context: number): b
 export function askedKey(check: number, device: string | undefined): string {
   return device === undefined ? `${check}` : `${check} ${device}`
 }
+
+/** Evidence by where it comes from: what a fully read display does not show, and what somebody said or measured. */
+export function bySource({ evidence }: Gathered): { silent: GatheredEvidence[]; given: GatheredEvidence[] } {
+  return {
+    silent: evidence.filter(({ findings }) => findings.length === 0),
+    given: evidence.filter(({ findings }) => findings.length > 0),
+  }
+}

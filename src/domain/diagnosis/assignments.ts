@@ -20,7 +20,7 @@ export function assignmentCount(model: Model, shared: readonly number[]): number
   }, 1)
 }
 
-type Wholes = readonly (readonly number[])[]
+type Wholes = readonly Float64Array[]
 const observedOf = (model: Model, { items }: Component) => items.map((item) => model.items[item]!.weights)
 
 /** Calls back at every assignment with its weight and the weight of what each item was seen as. */

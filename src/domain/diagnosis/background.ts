@@ -1,13 +1,13 @@
 import type { Component } from './components.ts'
 import type { Model, Option, Weights } from './model.ts'
-import { higherInto } from './spread.ts'
+import { higherInto, raise } from './spread.ts'
 
 /** What bears on one item alone: its leak, and the variables that reach no other item. */
 export interface Background {
   /** Distribution over the item's levels that all of them bring about, weights of options included. */
-  whole: readonly number[]
+  whole: Float64Array
   /** The same without the leak. */
-  withoutLeak: readonly number[]
+  withoutLeak: Float64Array
   /** For every option of every own variable, one after the other: the same while that option holds, its own weight left out. */
   given: Float64Array
 }
@@ -39,8 +39,8 @@ function partsOf(model: Model, item: number, own: readonly number[], weights: We
 }
 
 /** The leak and the own variables of an item, folded into one distribution. */
-function wholeOf(model: Model, item: number, own: readonly number[], weights: Weights): number[] {
-  const whole = model.items[item]!.leak.slice()
+function wholeOf(model: Model, item: number, own: readonly number[], weights: Weights): Float64Array {
+  const whole = new Float64Array(model.items[item]!.leak)
   const size = whole.length
   const parts = partsOf(model, item, own, weights)
   for (let at = 0; at < parts.length; at += size) higherInto(whole, 0, whole, 0, parts, at, size)
@@ -63,7 +63,7 @@ function optionCount(model: Model, own: readonly number[]): number {
 
 /** By prefix and suffix products, so that nothing is divided out. */
 function backgroundOf(model: Model, item: number, own: readonly number[], weights: Weights): Background {
-  const whole = model.items[item]!.leak.slice()
+  const whole = new Float64Array(model.items[item]!.leak)
   const size = whole.length
   const parts = partsOf(model, item, own, weights)
   const suffix = suffixesOf(parts, size)
@@ -74,16 +74,16 @@ function backgroundOf(model: Model, item: number, own: readonly number[], weight
     for (const option of model.variables[own[position]!]!.options) {
       const levels = levelsAt(option, item)
       higherInto(given, to, whole, 0, suffix, at + size, size)
-      if (levels !== undefined) higherInto(given, to, given, to, levels, 0, size)
+      if (levels !== undefined) raise(given, to, levels)
       to += size
     }
     higherInto(whole, 0, whole, 0, parts, at, size)
   }
-  return { whole, withoutLeak: Array.from(suffix.subarray(0, size)), given }
+  return { whole, withoutLeak: suffix.subarray(0, size), given }
 }
 
 /** The backgrounds of a component's items folded, nothing else. */
-export const wholesOf = (model: Model, { items, own }: Component, weights: Weights): (readonly number[])[] =>
+export const wholesOf = (model: Model, { items, own }: Component, weights: Weights): Float64Array[] =>
   items.map((item, position) => wholeOf(model, item, own[position]!, weights))
 
 /** The background of each item of a component. */

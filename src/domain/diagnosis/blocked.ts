@@ -12,8 +12,9 @@ export interface Blocked {
   items: ReadonlySet<number>
   /** The model while no cause is removed. */
   still: Model
-  /** Variables that reach the items. */
+  /** Variables that reach the items, and the causes in them that do. */
   reaching: readonly number[]
+  causes: readonly number[]
   /** The items are looked at one by one: a cause may be removed for one and stay for another. */
   isEachAlone: boolean
 }
@@ -49,13 +50,16 @@ export function block(
   const still = { ...model, items: model.items.slice(), variables: model.variables.slice() }
   for (const item of items) still.items[item] = { ...model.items[item]!, leak: changeLeak(model.items[item]!.leak) }
   const reaching: number[] = []
+  const causes: number[] = []
   eachVariable(component, (variable) => {
     const { options, first } = model.variables[variable]!
-    if (!options.some((option) => reachedBy(option, items) > 0)) return
+    const reached = options.filter((option) => reachedBy(option, items) > 0)
+    if (reached.length === 0) return
     reaching.push(variable)
+    causes.push(...reached.map(({ cause }) => cause))
     still.variables[variable] = { options: options.map((option) => dampedOption(option, items, 0)), first }
   })
-  return { model, component, items, still, reaching, isEachAlone }
+  return { model, component, items, still, reaching, causes, isEachAlone }
 }
 
 /** One option while its cause is removed with a probability: split in two where it would reach several items at once. */

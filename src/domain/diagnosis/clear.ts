@@ -32,14 +32,30 @@ function blockedEvidence({ results }: Prepared, index: number, blocked: Blocked,
   return componentEvidence(model, component, weights, wholes).evidence
 }
 
+/** A function of what is fixed that is worked out once for the same chances of the causes that reach the blocked items. */
+function remembered({ causes }: Blocked, compute: (fixed: Fixed) => number): (fixed: Fixed) => number {
+  const known: { shares: Float64Array; value: number }[] = []
+  return (fixed) => {
+    const shares = Float64Array.from(causes, (cause) => fixed[cause] ?? 0)
+    const found = known.find((one) => one.shares.every((share, at) => share === shares[at]))
+    if (found !== undefined) return found.value
+    const value = compute(fixed)
+    known.push({ shares, value })
+    return value
+  }
+}
+
 /** Ratio of the evidence to what it is for each of a component's items alone, when it is blocked and causes are removed. */
 function eachRatio(prepared: Prepared, index: number, items: readonly number[], changeLeak: ChangeLeak) {
   const { model, partition, results } = prepared
   const component = partition.components[index]!
   const { evidence, backgrounds } = results[index]!
   if (!component.isByAssignment) {
-    const blocked = items.map((item) => block(model, component, new Set([item]), changeLeak, true))
-    return (fixed: Fixed) => blocked.map((one) => blockedEvidence(prepared, index, one, fixed) / evidence)
+    const each = items.map((item) => {
+      const blocked = block(model, component, new Set([item]), changeLeak, true)
+      return remembered(blocked, (fixed) => blockedEvidence(prepared, index, blocked, fixed) / evidence)
+    })
+    return (fixed: Fixed) => each.map((ratio) => ratio(fixed))
   }
   const positions = items.map((item) => component.items.indexOf(item))
   const wholes = backgrounds.map(({ whole }) => whole)

@@ -160,7 +160,7 @@ export function componentEvidence(
   model: Model,
   component: Component,
   weights: Weights,
-  wholes: readonly (readonly number[])[],
+  wholes: readonly Float64Array[],
 ): { evidence: number; work: number } {
   if (component.isByAssignment) return evidenceByAssignment(model, component, weights, wholes)
   const { shared, states } = component
@@ -182,7 +182,7 @@ function jointsByStates(
   model: Model,
   component: Component,
   weights: Weights,
-  wholes: readonly (readonly number[])[],
+  wholes: readonly Float64Array[],
   joints: Float64Array,
 ): Omit<ComponentResult, 'backgrounds'> {
   const { shared, states } = component

@@ -93,25 +93,37 @@ export function reweigh(prepared: Prepared, changes: readonly Change[]): Reweigh
   return { probability: 0, posterior: inference.posterior, moved: [], work }
 }
 
+/** How the priors of each changed variable add up after the change: what they must be divided by. */
+function normaliserOf({ model, network }: Prepared, changes: readonly Change[]): number {
+  const totals = new Map<number, number>()
+  let normaliser = 1
+  for (const { cause, factor } of changes) {
+    const variable = model.variableOf[cause]!
+    const change = network.prior[cause]! * (factor - 1)
+    if (model.variables[variable]!.options.length === 2) normaliser *= 1 + change
+    else totals.set(variable, (totals.get(variable) ?? 1) + change)
+  }
+  for (const total of totals.values()) normaliser *= total
+  return normaliser
+}
+
 /**
  * The evidence and the posteriors if the prior odds of some causes were multiplied by factors: what another circumstance
  * would mean for everything known so far.
  *
  * new weight = weight * factor / (sum over the variable of prior * factor)
  *
- * @param factors - factor on the prior odds, by cause; 0 removes a cause
+ * @param changes - each cause at most once; 0 removes a cause
  * @returns `probability` is P(evidence | factors) / P(evidence)
  */
-export function reweighPrior(prepared: Prepared, factors: ReadonlyMap<number, number>): Reweighed {
-  const { model, network } = prepared
-  let normaliser = 1
-  for (const variable of new Set([...factors.keys()].map((cause) => model.variableOf[cause]!))) {
-    let total = 1
-    for (const { cause } of model.variables[variable]!.options)
-      if (cause >= 0) total += network.prior[cause]! * ((factors.get(cause) ?? 1) - 1)
-    normaliser *= total
-  }
-  const changes = Array.from(factors, ([cause, factor]) => ({ cause, factor }))
+export function reweighOdds(prepared: Prepared, changes: readonly Change[]): Reweighed {
   const changed = reweigh(prepared, changes)
-  return { ...changed, probability: changed.probability / normaliser }
+  return { ...changed, probability: changed.probability / normaliserOf(prepared, changes) }
 }
+
+/** The same with the factors by cause. */
+export const reweighPrior = (prepared: Prepared, factors: ReadonlyMap<number, number>): Reweighed =>
+  reweighOdds(
+    prepared,
+    Array.from(factors, ([cause, factor]) => ({ cause, factor })),
+  )

@@ -134,11 +134,11 @@ export function higherOf(a: ArrayLike<number>, b: readonly number[]): number[] {
 
 /** The same between places in arrays, without a new one; the target may be either source at the same place. */
 export function higherInto(
-  target: { [at: number]: number },
+  target: Float64Array,
   to: number,
-  a: ArrayLike<number>,
+  a: Float64Array,
   atA: number,
-  b: ArrayLike<number>,
+  b: Float64Array,
   atB: number,
   size: number,
 ): void {
@@ -150,6 +150,19 @@ export function higherInto(
     reachB += share
     target[to + level] = mass * reachB + belowA * share
     belowA += mass
+  }
+}
+
+/** The higher of what stands at a place and the level that a link brings about, put in its place. */
+export function raise(target: Float64Array, at: number, levels: readonly number[]): void {
+  let below = 0
+  let reach = 0
+  for (let level = 0; level < levels.length; level++) {
+    const mass = target[at + level]!
+    const share = levels[level]!
+    reach += share
+    target[at + level] = mass * reach + below * share
+    below += mass
   }
 }
 

@@ -1,6 +1,6 @@
 import type { Component } from './components.ts'
 import type { Model, OptionLink, Weights } from './model.ts'
-import { higherInto } from './spread.ts'
+import { raise } from './spread.ts'
 
 /** Where the levels of each item of a component stand in one flat array. */
 export interface Flat {
@@ -97,7 +97,7 @@ export class Walk {
     rows.copyWithin(to * total, from * total, (from + 1) * total)
     for (const { item, levels } of links) {
       const start = this.#startOf[item]!
-      if (start >= 0) higherInto(rows, to * total + start, rows, to * total + start, levels, 0, levels.length)
+      if (start >= 0) raise(rows, to * total + start, levels)
     }
     this.work += links.length
     return to
