@@ -46,15 +46,15 @@ function oddsOf(known: Gathered): Odds {
 function factorsOf({ known, prepared }: SearchState, { held, factors }: Odds, context: number): Change[] {
   const { instance, index } = known
   const after = held.has(context) ? oddsFactors(instance.release, new Map([...held, [context, 1]])) : undefined
-  const changes: Change[] = []
+  const changes = new Map<number, Change>()
   for (const { cause, factor } of index.shiftsOfContext[context]!) {
     const old = limited(factors[cause]!)
     const changed = limited(after?.[cause] ?? factors[cause]! * factor)
     if (old === changed || old === 0) continue
     for (const copy of instance.copiesOf(cause))
-      if (prepared.network.prior[copy]! > 0) changes.push({ cause: copy, factor: changed / old })
+      if (prepared.network.prior[copy]! > 0) changes.set(copy, { cause: copy, factor: changed / old })
   }
-  return changes
+  return [...changes.values()]
 }
 
 /** Each result of a question of circumstances: P(result | evidence) from its share and how well it fits the evidence. */

@@ -1,8 +1,9 @@
 import { wholesOf } from './background.ts'
 import type { Component } from './components.ts'
+import { type Kinds, kindsOf } from './kinds.ts'
 import type { Model, Weights } from './model.ts'
 import type { ComponentResult } from './pass.ts'
-import { type Flat, flatRow, flatten, productsOfOthers, seen, Walk } from './walk.ts'
+import { type Flat, flatRow, flatten, productOf, productsOfOthers, seen, Walk } from './walk.ts'
 
 /**
  * The other way through a component: over every assignment of its shared variables instead of every state of its items.
@@ -23,21 +24,21 @@ export function assignmentCount(model: Model, shared: readonly number[]): number
 type Wholes = readonly Float64Array[]
 const observedOf = (model: Model, { items }: Component) => items.map((item) => model.items[item]!.weights)
 
-/** Calls back at every assignment with its weight and the weight of what each item was seen as. */
+/** Calls back at every assignment with its weight and the weight of what an item of each kind was seen as. */
 function eachLikelihood(
   model: Model,
   component: Component,
   weights: Weights,
-  wholes: Wholes,
+  { wholes, kinds }: { wholes: Wholes; kinds: Kinds },
   visit: (weight: number, likelihoods: Float64Array) => void,
 ): number {
-  const observed = observedOf(model, component)
-  const flat = flatten(model, component)
+  const flat = flatten(model, component, kinds)
   const walk = new Walk(model, component, weights, flat, flatRow(flat, wholes))
-  const likelihoods = new Float64Array(observed.length)
+  const observed = observedOf(model, component)
+  const likelihoods = new Float64Array(kinds.first.length)
   walk.run((weight, at) => {
-    for (let position = 0; position < observed.length; position++)
-      likelihoods[position] = seen(walk.rows, at + flat.starts[position]!, observed[position]!)
+    for (let kind = 0; kind < likelihoods.length; kind++)
+      likelihoods[kind] = seen(walk.rows, at + flat.starts[kind]!, observed[kinds.first[kind]!]!)
     visit(weight, likelihoods)
   })
   return walk.work
@@ -50,57 +51,62 @@ export function evidenceByAssignment(
   weights: Weights,
   wholes: Wholes,
 ): { evidence: number; work: number } {
+  const kinds = kindsOf(component.alike, wholes)
   let evidence = 0
-  const work = eachLikelihood(model, component, weights, wholes, (weight, likelihoods) => {
-    let product = weight
-    for (let position = 0; position < likelihoods.length; position++) product *= likelihoods[position]!
-    evidence += product
+  const work = eachLikelihood(model, component, weights, { wholes, kinds }, (weight, likelihoods) => {
+    evidence += weight * productOf(likelihoods, kinds.counts)
   })
   return { evidence, work }
 }
 
 /**
- * For some items the weight of all the others' evidence, assignment by assignment: what another part of an item alone
- * would come to follows from it without the others being gone through again.
+ * For an item of each kind the weight of all the other items' evidence, assignment by assignment: what another part of an
+ * item alone would come to follows from it without the others being gone through again.
  *
- * @param positions - positions of the items in the component
- * @returns one number for each of them, assignment after assignment
+ * @returns one number for each kind, assignment after assignment
  */
 export function othersByAssignment(
   model: Model,
   component: Component,
   wholes: Wholes,
-  positions: readonly number[],
-): Float64Array {
-  const others = new Float64Array(component.items.length)
-  const list = new Float64Array(assignmentCount(model, component.shared) * positions.length)
+): { kinds: Kinds; list: Float64Array } {
+  const kinds = kindsOf(component.alike, wholes)
+  const others = new Float64Array(kinds.first.length)
+  const list = new Float64Array(assignmentCount(model, component.shared) * others.length)
   let at = 0
-  eachLikelihood(model, component, model.weights, wholes, (weight, likelihoods) => {
-    productsOfOthers(likelihoods, others)
-    for (const position of positions) list[at++] = weight * others[position]!
+  eachLikelihood(model, component, model.weights, { wholes, kinds }, (weight, likelihoods) => {
+    productsOfOthers(likelihoods, kinds.counts, others)
+    for (let kind = 0; kind < others.length; kind++) list[at++] = weight * others[kind]!
   })
-  return list
+  return { kinds, list }
 }
 
 /**
- * For each item of a component its own evidence together with that of all the others.
- * @param others - weight of the others' evidence, as `othersByAssignment` lists it for the same items
+ * For each item of a part of a component its own evidence together with that of all the other items of the whole.
+ * @param others - as `othersByAssignment` lists it for the whole component, and the kind there of each item of the part
  */
 export function ownEvidenceByAssignment(
   model: Model,
-  component: Component,
+  part: Component,
   weights: Weights,
-  others: Float64Array,
-): Float64Array {
-  const sums = new Float64Array(component.items.length)
+  { kinds, list, kindsOfPart }: { kinds: Kinds; list: Float64Array; kindsOfPart: readonly number[] },
+): number[] {
+  const wholes = wholesOf(model, part, weights)
+  const own = kindsOf(
+    part.alike.map((number, position) => number * kinds.first.length + kindsOfPart[position]!),
+    wholes,
+  )
+  const sums = new Float64Array(own.first.length)
   let at = 0
-  eachLikelihood(model, component, weights, wholesOf(model, component, weights), (_, likelihoods) => {
-    for (let position = 0; position < sums.length; position++) sums[position]! += others[at++]! * likelihoods[position]!
+  eachLikelihood(model, part, weights, { wholes, kinds: own }, (_, likelihoods) => {
+    for (let kind = 0; kind < sums.length; kind++)
+      sums[kind]! += list[at + kindsOfPart[own.first[kind]!]!]! * likelihoods[kind]!
+    at += kinds.first.length
   })
-  return sums
+  return own.of.map((kind) => sums[kind]!)
 }
 
-/** Value of each level of the items' backgrounds at one assignment, and the weight of what each item was seen as. */
+/** Value of each level of the backgrounds at one assignment, and the weight of what an item of each kind was seen as. */
 class Beside {
   readonly values: Float64Array
   readonly likelihoods: Float64Array
@@ -123,7 +129,7 @@ class Beside {
     const { starts, sizes } = this.#flat
     for (let position = 0; position < starts.length; position++)
       this.likelihoods[position] = this.#readItem(rows, at, starts[position]!, sizes[position]!)
-    productsOfOthers(this.likelihoods, this.others)
+    productsOfOthers(this.likelihoods, this.#flat.kinds.counts, this.others)
   }
 
   #readItem(rows: Float64Array, at: number, start: number, size: number): number {
@@ -143,7 +149,7 @@ class Beside {
     return likelihood
   }
 
-  /** Adds the values of each item, each by the weight of all that stands beside it. */
+  /** Adds the values of an item of each kind, each by the weight of all that stands beside it. */
   addTo(sum: Float64Array, weight: number): void {
     const { starts, sizes } = this.#flat
     for (let position = 0; position < starts.length; position++) {
@@ -162,7 +168,7 @@ export function jointsByAssignment(
   wholes: Wholes,
   joints: Float64Array,
 ): Omit<ComponentResult, 'backgrounds'> {
-  const flat = flatten(model, component)
+  const flat = flatten(model, component, kindsOf(component.alike, wholes))
   const beside = new Beside(flat, flatRow(flat, observedOf(model, component)), flatRow(flat, wholes))
   const nothing = flatRow(
     flat,
@@ -183,6 +189,6 @@ export function jointsByAssignment(
     for (let position = 0; position < firsts.length; position++)
       joints[firsts[position]! + walk.chosen[position]!]! += total
   })
-  const values = Array.from(flat.starts, (start, position) => sums.subarray(start, start + flat.sizes[position]!))
-  return { evidence, values, work: walk.work }
+  const values = Array.from(flat.starts, (start, kind) => sums.subarray(start, start + flat.sizes[kind]!))
+  return { evidence, values: flat.kinds.of.map((kind) => values[kind]!), work: walk.work }
 }

@@ -10,6 +10,8 @@ export interface Blocked {
   model: Model
   component: Component
   items: ReadonlySet<number>
+  /** As the component has it, but blocked items are not like others. */
+  alike: readonly number[]
   /** The model while no cause is removed. */
   still: Model
   /** Variables that reach the items, and the causes in them that do. */
@@ -59,7 +61,8 @@ export function block(
     causes.push(...reached.map(({ cause }) => cause))
     still.variables[variable] = { options: options.map((option) => dampedOption(option, items, 0)), first }
   })
-  return { model, component, items, still, reaching, causes, isEachAlone }
+  const alike = component.alike.map((number, at) => 2 * number + (items.has(component.items[at]!) ? 1 : 0))
+  return { model, component, items, alike, still, reaching, causes, isEachAlone }
 }
 
 /** One option while its cause is removed with a probability: split in two where it would reach several items at once. */

@@ -22,14 +22,14 @@ function byComponent({ model, partition }: Prepared, effects: ReadonlySet<number
 
 /** Evidence of a blocked component while causes are removed; only the backgrounds of blocked items are folded anew. */
 function blockedEvidence({ results }: Prepared, index: number, blocked: Blocked, fixed: Fixed): number {
-  const { component, items } = blocked
+  const { component, items, alike } = blocked
   const { model, weights } = withFixes(blocked, fixed)
   const wholes = component.items.map((item, position) =>
     items.has(item)
       ? wholesOf(model, reduced(model, component, [position]), weights)[0]!
       : results[index]!.backgrounds[position]!.whole,
   )
-  return componentEvidence(model, component, weights, wholes).evidence
+  return componentEvidence(model, { ...component, alike }, weights, wholes).evidence
 }
 
 /** A function of what is fixed that is worked out once for the same chances of the causes that reach the blocked items. */
@@ -59,13 +59,14 @@ function eachRatio(prepared: Prepared, index: number, items: readonly number[], 
   }
   const positions = items.map((item) => component.items.indexOf(item))
   const wholes = backgrounds.map(({ whole }) => whole)
-  const others = othersByAssignment(model, component, wholes, positions)
+  const others = othersByAssignment(model, component, wholes)
+  const kindsOfPart = positions.map((position) => others.kinds.of[position]!)
   const part = reduced(model, component, positions)
   const blocked = block(model, component, new Set(items), changeLeak, true)
   return (fixed: Fixed) => {
     const changed = withFixes(blocked, fixed)
-    const sums = ownEvidenceByAssignment(changed.model, part, changed.weights, others)
-    return Array.from(sums, (sum) => sum / evidence)
+    const sums = ownEvidenceByAssignment(changed.model, part, changed.weights, { ...others, kindsOfPart })
+    return sums.map((sum) => sum / evidence)
   }
 }
 

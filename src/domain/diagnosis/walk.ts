@@ -1,33 +1,35 @@
 import type { Component } from './components.ts'
-import type { Model, OptionLink, Weights } from './model.ts'
+import type { Kinds } from './kinds.ts'
+import type { Model, Weights } from './model.ts'
 import { raise } from './spread.ts'
 
-/** Where the levels of each item of a component stand in one flat array. */
+/** Where the levels of one item of each kind stand in one flat array. */
 export interface Flat {
-  /** By position of the item. */
+  kinds: Kinds
+  /** By kind. */
   starts: Int32Array
   sizes: Int32Array
-  /** Levels of all items together. */
+  /** Levels of all kinds together. */
   total: number
 }
 
-/** Lays the levels of a component's items out one after the other. */
-export function flatten({ items: all }: Model, { items }: Component): Flat {
-  const starts = new Int32Array(items.length)
-  const sizes = Int32Array.from(items, (item) => all[item]!.leak.length)
+/** Lays the levels of one item of each kind out one after the other. */
+export function flatten({ items: all }: Model, { items }: Component, kinds: Kinds): Flat {
+  const sizes = Int32Array.from(kinds.first, (position) => all[items[position]!]!.leak.length)
+  const starts = new Int32Array(sizes.length)
   let total = 0
-  sizes.forEach((size, position) => {
-    starts[position] = total
+  sizes.forEach((size, kind) => {
+    starts[kind] = total
     total += size
   })
-  return { starts, sizes, total }
+  return { kinds, starts, sizes, total }
 }
 
-/** One row of levels for each item. */
-export function flatRow({ starts, total }: Flat, vectors: readonly ArrayLike<number>[]): Float64Array {
+/** One row of levels: a vector for each kind, taken from those of all items. */
+export function flatRow({ kinds, starts, total }: Flat, vectors: readonly ArrayLike<number>[]): Float64Array {
   const row = new Float64Array(total)
-  vectors.forEach((vector, position) => {
-    row.set(vector, starts[position]!)
+  kinds.first.forEach((position, kind) => {
+    row.set(vectors[position]!, starts[kind]!)
   })
   return row
 }
@@ -35,9 +37,18 @@ export function flatRow({ starts, total }: Flat, vectors: readonly ArrayLike<num
 /** What is called at every assignment: its weight, and where the row of reached levels begins. */
 export type Visit = (weight: number, at: number) => void
 
+/** An option as a walk sees it. */
+interface Step {
+  weight: number
+  /** Levels that it brings about, and where they stand in a row. */
+  raises: { start: number; levels: readonly number[] }[]
+  /** Links to all items: the counted updates. */
+  links: number
+}
+
 /**
  * Goes through every assignment of a component's shared variables that has a weight, always in the same order, and keeps
- * the level that the chosen options bring about at each item, as a distribution.
+ * the level that the chosen options bring about at one item of each kind, as a distribution.
  */
 export class Walk {
   readonly flat: Flat
@@ -45,13 +56,10 @@ export class Walk {
   readonly rows: Float64Array
   /** Chosen option of each shared variable, by position. */
   readonly chosen: Int32Array
-  /** Counted updates. */
+  /** Counted updates, for all items. */
   work = 0
-  readonly #model: Model
-  readonly #component: Component
-  readonly #weights: Weights
-  /** Start of the levels of each item, by item. */
-  readonly #startOf: Int32Array
+  readonly #items: number
+  readonly #steps: Step[][]
 
   /** @param start - row to begin with: what is brought about before any variable is chosen */
   constructor(model: Model, component: Component, weights: Weights, flat: Flat, start: Float64Array) {
@@ -59,12 +67,18 @@ export class Walk {
     this.rows = new Float64Array((component.shared.length + 1) * flat.total)
     this.rows.set(start)
     this.chosen = new Int32Array(component.shared.length)
-    this.#model = model
-    this.#component = component
-    this.#weights = weights
-    this.#startOf = new Int32Array(model.items.length).fill(-1)
-    component.items.forEach((item, position) => {
-      this.#startOf[item] = flat.starts[position]!
+    this.#items = component.items.length
+    const startOf = new Map(flat.kinds.first.map((position, kind) => [component.items[position]!, flat.starts[kind]!]))
+    this.#steps = component.shared.map((variable) => {
+      const { options, first } = model.variables[variable]!
+      return options.map(({ links }, option) => ({
+        weight: weights[first + option]!,
+        links: links.length,
+        raises: links.flatMap(({ item, levels }) => {
+          const at = startOf.get(item)
+          return at === undefined ? [] : [{ start: at, levels }]
+        }),
+      }))
     })
   }
 
@@ -73,33 +87,28 @@ export class Walk {
   }
 
   #descend(depth: number, weight: number, row: number, visit: Visit): void {
-    const variable = this.#component.shared[depth]
-    if (variable === undefined) {
-      this.work += this.#component.items.length
+    const steps = this.#steps[depth]
+    if (steps === undefined) {
+      this.work += this.#items
       visit(weight, row * this.flat.total)
       return
     }
-    const { options, first } = this.#model.variables[variable]!
-    for (let option = 0; option < options.length; option++) {
-      const share = this.#weights[first + option]!
-      if (!(share > 0)) continue
-      const { links } = options[option]!
+    for (let option = 0; option < steps.length; option++) {
+      const step = steps[option]!
+      if (!(step.weight > 0)) continue
       this.chosen[depth] = option
-      const next = links.length === 0 ? row : this.#reach(links, row, depth + 1)
-      this.#descend(depth + 1, weight * share, next, visit)
+      this.work += step.links
+      const next = step.raises.length === 0 ? row : this.#reach(step, row, depth + 1)
+      this.#descend(depth + 1, weight * step.weight, next, visit)
     }
   }
 
-  /** Writes a new row: what the links bring about on top of another row. */
-  #reach(links: readonly OptionLink[], from: number, to: number): number {
+  /** Writes a new row: what an option brings about on top of another row. */
+  #reach({ raises }: Step, from: number, to: number): number {
     const { rows } = this
     const { total } = this.flat
     rows.copyWithin(to * total, from * total, (from + 1) * total)
-    for (const { item, levels } of links) {
-      const start = this.#startOf[item]!
-      if (start >= 0) raise(rows, to * total + start, levels)
-    }
-    this.work += links.length
+    for (const { start, levels } of raises) raise(rows, to * total + start, levels)
     return to
   }
 }
@@ -111,16 +120,31 @@ export function seen(rows: Float64Array, at: number, weights: ArrayLike<number>)
   return sum
 }
 
-/** Products of all numbers but one, for each, without dividing. */
-export function productsOfOthers(values: Float64Array, others: Float64Array): void {
+/** A number times itself, by squaring: the same on every host. */
+function power(base: number, exponent: number): number {
+  let result = 1
+  for (let [left, square] = [exponent, base]; left > 0; left >>= 1, square *= square) if (left & 1) result *= square
+  return result
+}
+
+/** Product of all numbers, each so many times. */
+export function productOf(values: Float64Array, counts: readonly number[]): number {
+  let product = 1
+  for (let index = 0; index < values.length; index++) product *= power(values[index]!, counts[index]!)
+  return product
+}
+
+/** For each number the product of all of them, each so many times, but of itself once less; without dividing. */
+export function productsOfOthers(values: Float64Array, counts: readonly number[], others: Float64Array): void {
   let before = 1
   for (let index = 0; index < values.length; index++) {
-    others[index] = before
-    before *= values[index]!
+    const rest = power(values[index]!, counts[index]! - 1)
+    others[index] = before * rest
+    before *= rest * values[index]!
   }
   let after = 1
   for (let index = values.length - 1; index >= 0; index--) {
     others[index]! *= after
-    after *= values[index]!
+    after *= power(values[index]!, counts[index]!)
   }
 }
