@@ -30,6 +30,17 @@ export function causesOf(state: SearchState, check: number, device: string | und
   return [...new Set(linked)]
 }
 
+/** Entropy of the causes that a check speaks of, each once. */
+function screenOf(state: SearchState, bits: Float64Array, check: number, device: string | undefined): number {
+  const { instance } = state.known
+  const { model } = instance.release.checks[check]!
+  let sum = 0
+  if (model.kind === 'observation')
+    for (const { cause } of instance.effects[instance.effectOf(model.effect, device)]!.links) sum += bits[cause]!
+  else for (const cause of causesOf(state, check, device)) sum += bits[cause]!
+  return sum
+}
+
 /** Entropy of each cause that a question is worth asking about; 0 for the others. */
 function openBits({ posterior, relevant }: SearchState): Float64Array {
   const bits = new Float64Array(posterior.length)
@@ -80,8 +91,7 @@ export function candidates(state: SearchState): Candidate[] {
   release.checks.forEach((check, index) => {
     if (check.model.kind === 'danger' || check.model.kind === 'reveals') return
     for (const device of devicesOf(state, check)) {
-      let screen = 0
-      for (const cause of causesOf(state, index, device)) screen += bits[cause]!
+      const screen = screenOf(state, bits, index, device)
       if (!(screen > 0) || known.asked.has(askedKey(index, device))) continue
       if (isSettled(state, check) || isBeyondSenses(check, limits)) return
       if (!isAbout(state, check, device)) continue

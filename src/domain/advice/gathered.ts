@@ -64,3 +64,11 @@ export function dangersToRuleOut({ instance, present, askFirst }: Gathered): Set
   const { conditions } = instance.release
   return new Set([...askFirst.keys(), ...present.flatMap(({ condition }) => conditions[condition]!.askFirst ?? [])])
 }
+
+/** Evidence by where it comes from: what a fully read display does not show, and what somebody said or measured. */
+export function bySource({ evidence }: Gathered): { silent: GatheredEvidence[]; given: GatheredEvidence[] } {
+  return {
+    silent: evidence.filter(({ findings }) => findings.length === 0),
+    given: evidence.filter(({ findings }) => findings.length > 0),
+  }
+}

@@ -1,4 +1,4 @@
-import { clearing } from '../diagnosis/clear.ts'
+import { clearing, clearingEach } from '../diagnosis/clear.ts'
 import type { Prepared } from '../diagnosis/prepare.ts'
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledRemedy } from './compiled.ts'
@@ -94,8 +94,9 @@ function withFixes(fixed: readonly number[], fixes: Candidate['fixes']): number[
 
 /** Sum over the conditions that stand of the probability that each clears, as a function of what is fixed. */
 function expectedClearing({ known, prepared }: PlanState): (fixed: readonly number[]) => number {
-  const each = known.present.slice(0, MOST_WEIGHED).map(({ effect }) => clearing(prepared, [effect]))
-  return (fixed) => each.reduce((sum, clears) => sum + clears(fixed), 0)
+  const effects = known.present.slice(0, MOST_WEIGHED).map(({ effect }) => effect)
+  const each = clearingEach(prepared, effects)
+  return (fixed) => each(fixed).reduce((sum, clears) => sum + clears, 0)
 }
 
 /** Likely causes that bring about what the candidate fixes and that it does not cure itself. */
@@ -194,7 +195,8 @@ function choose(state: PlanState): Candidate[] {
 
 /** Of the conditions that stand, the probability of the one that clears least surely. */
 function leastCleared({ known, prepared }: PlanState, fixed: readonly number[]): number {
-  return Math.min(1, ...known.present.map(({ effect }) => clearing(prepared, [effect])(fixed)))
+  const effects = known.present.map(({ effect }) => effect)
+  return Math.min(1, ...clearingEach(prepared, effects)(fixed))
 }
 
 function withinReach(state: PlanState, ordered: readonly Candidate[], remedies: readonly PlannedRemedy[]): number {
