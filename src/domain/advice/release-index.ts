@@ -15,8 +15,9 @@ export interface ReleaseIndex {
   remediesOf: readonly (readonly number[])[]
   /** Causes whose prior odds a context moves, each with the factor; 0 where it rules the cause out. */
   shiftsOfContext: readonly (readonly { cause: number; factor: number }[])[]
-  /** Causes that a check speaks of, each once. */
+  /** Causes that a check speaks of, each once; and the checks that speak of a cause. */
   causesOfCheck: readonly (readonly number[])[]
+  checksOfCause: readonly (readonly number[])[]
 }
 
 const known = new WeakMap<CompiledRelease, ReleaseIndex>()
@@ -67,6 +68,14 @@ function causesByCheck({ checks, effects, readings }: CompiledRelease, shiftsOf:
   return checks.map((check) => [...new Set(spoken(check))])
 }
 
+function checksByCause({ causes }: CompiledRelease, causesOfCheck: ReleaseIndex['causesOfCheck']): number[][] {
+  const byCause = causes.map((): number[] => [])
+  causesOfCheck.forEach((spoken, check) => {
+    for (const cause of spoken) byCause[cause]!.push(check)
+  })
+  return byCause
+}
+
 /** Look-up tables of a release, built once. */
 export function indexRelease(release: CompiledRelease): ReleaseIndex {
   const found = known.get(release)
@@ -77,6 +86,7 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
       checksOfReading.set(model.reading, [...(checksOfReading.get(model.reading) ?? []), check])
   })
   const shiftsOfContext = shiftsByContext(release)
+  const causesOfCheck = causesByCheck(release, shiftsOfContext)
   const index: ReleaseIndex = {
     cause: idsOf(release.causes),
     check: idsOf(release.checks),
@@ -87,7 +97,8 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     firstRemedyOf: firstRemedies(release),
     remediesOf: remediesByCause(release),
     shiftsOfContext,
-    causesOfCheck: causesByCheck(release, shiftsOfContext),
+    causesOfCheck,
+    checksOfCause: checksByCause(release, causesOfCheck),
   }
   known.set(release, index)
   return index
