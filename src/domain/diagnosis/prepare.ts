@@ -86,7 +86,8 @@ function keptResults(base: Prepared, more: readonly Evidence[], { components }: 
   const indexOf = new Map(before.map(({ items }, index) => [items[0], index]))
   const changed = new Set<number>()
   for (const { effect } of more)
-    for (const { cause } of base.network.effects[effect]!.links) changed.add(componentOf[base.model.variableOf[cause]!]!)
+    for (const { cause } of base.network.effects[effect]!.links)
+      changed.add(componentOf[base.model.variableOf[cause]!]!)
   return components.map(({ items }) => {
     const index = indexOf.get(items[0]!)
     const isSame = index !== undefined && !changed.has(index) && before[index]!.items.length === items.length
