@@ -49,6 +49,14 @@ function openBits({ posterior, relevant }: SearchState): Float64Array {
   return bits
 }
 
+/** Checks that speak of an open cause, for one device or another. */
+function speaksOfOpen({ known: { instance, index } }: SearchState, bits: Float64Array): Uint8Array {
+  const speaks = new Uint8Array(instance.release.checks.length)
+  for (let cause = 0; cause < bits.length; cause++)
+    if (bits[cause]! > 0) for (const check of index.checksOfCause[instance.keys[cause]!.cause]!) speaks[check] = 1
+  return speaks
+}
+
 /** Contexts of the dimension are settled, so that the question has its answer. */
 function isSettled(state: SearchState, { model }: CompiledCheck): boolean {
   if (model.kind !== 'applicability') return false
@@ -87,9 +95,10 @@ export function candidates(state: SearchState): Candidate[] {
   const { known, limits } = state
   const { release } = known.instance
   const bits = openBits(state)
+  const speaks = speaksOfOpen(state, bits)
   const list: Candidate[] = []
   release.checks.forEach((check, index) => {
-    if (check.model.kind === 'danger' || check.model.kind === 'reveals') return
+    if (speaks[index] === 0 || check.model.kind === 'danger' || check.model.kind === 'reveals') return
     for (const device of devicesOf(state, check)) {
       const screen = screenOf(state, bits, index, device)
       if (!(screen > 0) || known.asked.has(askedKey(index, device))) continue

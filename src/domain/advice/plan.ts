@@ -110,15 +110,21 @@ function rootsOf({ known, posterior }: PlanState, candidate: Candidate): { cause
   })
 }
 
+/** Causes of each condition that is weighed. */
+const causesOfEach = ({ known }: PlanState): ReadonlySet<number>[] =>
+  known.present
+    .slice(0, MOST_WEIGHED)
+    .map(({ effect }) => new Set(known.instance.effects[effect]!.links.map(({ cause }) => cause)))
+
 /** No remedy can clear more, for each condition, than the chance that one of its causes is there at all. */
-function mostCleared({ fixes }: Candidate, conditions: number): number {
-  return (
-    conditions *
-    Math.min(
-      1,
-      fixes.reduce((sum, { probability }) => sum + probability, 0),
-    )
-  )
+function mostCleared({ fixes }: Candidate, causes: readonly ReadonlySet<number>[]): number {
+  let most = 0
+  for (const own of causes) {
+    let sum = 0
+    for (const { cause, probability } of fixes) if (own.has(cause)) sum += probability
+    most += Math.min(1, sum)
+  }
+  return most
 }
 
 /**
@@ -127,13 +133,13 @@ function mostCleared({ fixes }: Candidate, conditions: number): number {
  */
 function bestNext(
   expectedCleared: (fixed: readonly number[]) => number,
-  conditions: number,
+  causes: readonly ReadonlySet<number>[],
   pool: readonly Candidate[],
   fixed: readonly number[],
   cleared: number,
 ) {
   const bounded = pool
-    .map((candidate) => ({ candidate, bound: mostCleared(candidate, conditions) / candidate.cost }))
+    .map((candidate) => ({ candidate, bound: mostCleared(candidate, causes) / candidate.cost }))
     .sort((a, b) => b.bound - a.bound || a.candidate.remedy - b.candidate.remedy)
   let best: { candidate: Candidate; fixed: number[]; cleared: number; rate: number } | undefined
   for (const { candidate, bound } of bounded) {
@@ -180,12 +186,13 @@ function choose(state: PlanState): Candidate[] {
   const pool = candidatesOf(state)
   const standing = Math.min(state.known.present.length, MOST_WEIGHED)
   const expectedCleared = expectedClearing(state)
+  const causes = causesOfEach(state)
   const chosen: Candidate[] = []
   let fixed = state.prepared.network.prior.map(() => 0)
   let cleared = expectedCleared(fixed)
   while (chosen.length < MAX_STEPS && standing > 0 && cleared < ENOUGH_FRACTION * standing) {
     const rest = pool.filter((candidate) => !chosen.includes(candidate))
-    const best = bestNext(expectedCleared, standing, rest, fixed, cleared)
+    const best = bestNext(expectedCleared, causes, rest, fixed, cleared)
     if (!best || best.cleared - cleared < WORTH_CONSIDERING) break
     chosen.push(best.candidate)
     ;({ fixed, cleared } = best)

@@ -20,8 +20,9 @@ export interface ReleaseIndex {
   shiftsOfContext: readonly (readonly { cause: number; factor: number }[])[]
   /** Causes whose odds change with what is known of a context: its own, and those of contexts that it excludes. */
   movedWith: readonly (readonly number[])[]
-  /** Causes that a check speaks of, each once. */
+  /** Causes that a check speaks of, each once; and the checks that speak of a cause. */
   causesOfCheck: readonly (readonly number[])[]
+  checksOfCause: readonly (readonly number[])[]
 }
 
 const known = new WeakMap<CompiledRelease, ReleaseIndex>()
@@ -84,6 +85,14 @@ function causesByCheck({ checks, effects, readings }: CompiledRelease, shiftsOf:
   return checks.map((check) => [...new Set(spoken(check))])
 }
 
+function checksByCause({ causes }: CompiledRelease, causesOfCheck: ReleaseIndex['causesOfCheck']): number[][] {
+  const byCause = causes.map((): number[] => [])
+  causesOfCheck.forEach((spoken, check) => {
+    for (const cause of spoken) byCause[cause]!.push(check)
+  })
+  return byCause
+}
+
 /** Look-up tables of a release, built once. */
 export function indexRelease(release: CompiledRelease): ReleaseIndex {
   const found = known.get(release)
@@ -94,6 +103,7 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
       checksOfReading.set(model.reading, [...(checksOfReading.get(model.reading) ?? []), check])
   })
   const shiftsOfContext = shiftsByContext(release)
+  const causesOfCheck = causesByCheck(release, shiftsOfContext)
   const index: ReleaseIndex = {
     cause: idsOf(release.causes),
     check: idsOf(release.checks),
@@ -106,7 +116,8 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     remediesOf: remediesByCause(release),
     shiftsOfContext,
     movedWith: causesMovedWith(release, shiftsOfContext),
-    causesOfCheck: causesByCheck(release, shiftsOfContext),
+    causesOfCheck,
+    checksOfCause: checksByCause(release, causesOfCheck),
   }
   known.set(release, index)
   return index

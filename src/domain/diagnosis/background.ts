@@ -100,16 +100,20 @@ export function refolded(
 ): readonly Background[] {
   const folded = known.slice()
   for (const variable of changed) {
-    const position = items.indexOf(itemReached(model, variable))
-    if (!own[position]?.includes(variable) || folded[position] !== known[position]) continue
+    const position = positionOfOwn(model, { items, own }, variable)
+    if (position < 0 || folded[position] !== known[position]) continue
     folded[position] = backgroundOf(model, items[position]!, own[position]!, weights)
   }
   return folded
 }
 
-/** An item that a variable reaches; -1 when there is none. */
-function itemReached(model: Model, variable: number): number {
-  for (const { links } of model.variables[variable]!.options) if (links.length > 0) return links[0]!.item
+/** Position of the item whose own a variable is; -1 when there is none. Options that are ruled out may reach others. */
+function positionOfOwn(model: Model, { items, own }: Pick<Component, 'items' | 'own'>, variable: number): number {
+  for (const { links } of model.variables[variable]!.options)
+    for (const { item } of links) {
+      const position = items.indexOf(item)
+      if (own[position]?.includes(variable)) return position
+    }
   return -1
 }
 

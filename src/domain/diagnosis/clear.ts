@@ -32,15 +32,20 @@ function blockedEvidence({ results }: Prepared, index: number, blocked: Blocked,
   return componentEvidence(model, { ...component, alike }, weights, wholes).evidence
 }
 
+/** Chances of the causes that reach the blocked items and may be removed, as a name. */
+function nameOf({ causes }: Blocked, fixed: Fixed): string {
+  let name = ''
+  for (const cause of causes) if (fixed[cause]! > 0) name += `${cause} ${fixed[cause]} `
+  return name
+}
+
 /** A function of what is fixed that is worked out once for the same chances of the causes that reach the blocked items. */
-function remembered({ causes }: Blocked, compute: (fixed: Fixed) => number): (fixed: Fixed) => number {
-  const known: { shares: Float64Array; value: number }[] = []
+function remembered(blocked: Blocked, compute: (fixed: Fixed) => number): (fixed: Fixed) => number {
+  const known = new Map<string, number>()
   return (fixed) => {
-    const shares = Float64Array.from(causes, (cause) => fixed[cause] ?? 0)
-    const found = known.find((one) => one.shares.every((share, at) => share === shares[at]))
-    if (found !== undefined) return found.value
-    const value = compute(fixed)
-    known.push({ shares, value })
+    const name = nameOf(blocked, fixed)
+    const value = known.get(name) ?? compute(fixed)
+    known.set(name, value)
     return value
   }
 }

@@ -81,15 +81,16 @@ function unsettled(causes: readonly number[]): DomainError {
 }
 
 /** Results of a base that hold on top of it too, by component: where no new finding joins it and no weight has changed. */
-function keptResults(base: Prepared, more: readonly Evidence[], model: Model, { components, componentOf }: Partition) {
-  const before = base.partition.components
+function keptResults(base: Prepared, more: readonly Evidence[], { components }: Partition) {
+  const { components: before, componentOf } = base.partition
   const indexOf = new Map(before.map(({ items }, index) => [items[0], index]))
   const changed = new Set<number>()
   for (const { effect } of more)
-    for (const { cause } of base.network.effects[effect]!.links) changed.add(componentOf[model.variableOf[cause]!]!)
-  return components.map(({ items }, component) => {
-    const index = changed.has(component) ? undefined : indexOf.get(items[0]!)
-    const isSame = index !== undefined && before[index]!.items.length === items.length
+    for (const { cause } of base.network.effects[effect]!.links)
+      changed.add(componentOf[base.model.variableOf[cause]!]!)
+  return components.map(({ items }) => {
+    const index = indexOf.get(items[0]!)
+    const isSame = index !== undefined && !changed.has(index) && before[index]!.items.length === items.length
     return isSame ? base.results[index] : undefined
   })
 }
@@ -103,7 +104,7 @@ interface OnTop {
 function workThrough(network: Network, evidence: readonly Evidence[], model: Model, onTop?: OnTop): Prepared {
   const base = onTop?.base
   const parts = partition(model)
-  const kept = onTop === undefined ? [] : keptResults(onTop.base, onTop.more, model, parts)
+  const kept = onTop === undefined ? [] : keptResults(onTop.base, onTop.more, parts)
   const posterior = base === undefined ? new Float64Array(network.prior) : base.inference.posterior.slice()
   const joints = base === undefined ? new Float64Array(model.weights.length) : base.scratch.joints
   let logEvidence = model.logConstant

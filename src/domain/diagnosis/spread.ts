@@ -142,6 +142,12 @@ export function higherInto(
   atB: number,
   size: number,
 ): void {
+  if (size === 2) {
+    const [lowest, share] = [a[atA]!, b[atB + 1]!]
+    target[to + 1] = a[atA + 1]! * (b[atB]! + share) + lowest * share
+    target[to] = lowest * b[atB]!
+    return
+  }
   let belowA = 0
   let reachB = 0
   for (let level = 0; level < size; level++) {
@@ -155,6 +161,12 @@ export function higherInto(
 
 /** The higher of what stands at a place and the level that a link brings about, put in its place. */
 export function raise(target: Float64Array, at: number, levels: readonly number[]): void {
+  if (levels.length === 2) {
+    const [lowest, share] = [target[at]!, levels[1]!]
+    target[at + 1] = target[at + 1]! * (levels[0]! + share) + lowest * share
+    target[at] = lowest * levels[0]!
+    return
+  }
   let below = 0
   let reach = 0
   for (let level = 0; level < levels.length; level++) {
