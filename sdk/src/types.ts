@@ -933,7 +933,7 @@ export interface paths {
         put?: never;
         /**
          * Findings in; ranked causes, next checks, plan and cautions out
-         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows. A sign of danger is answered with its stop even where the rest of the request is refused; `problem` then says what was refused. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["diagnose"];
         delete?: never;
@@ -3647,6 +3647,7 @@ export interface components {
                 duration: components["schemas"]["Amount"];
                 visitProbability: number;
             };
+            problem?: components["schemas"]["Problem"] & unknown;
             /** @description What is settled at the start of a call; "say" is not for the service to know */
             prologue: {
                 checks: string[];
@@ -3956,6 +3957,7 @@ export interface components {
                         result: string;
                     }[];
                     results: {
+                        danger?: string;
                         id: string;
                         label: {
                             "en-GB"?: string;
@@ -4021,6 +4023,7 @@ export interface components {
                     };
                     /** @default [] */
                     altLabels: string[];
+                    askFirst?: string[];
                     clears: {
                         "en-GB"?: string;
                         "en-US": string;
@@ -4914,7 +4917,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -4935,7 +4938,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -4957,7 +4960,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -4983,7 +4986,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -5005,7 +5008,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -5026,7 +5029,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         };
@@ -7080,10 +7083,10 @@ export interface components {
                 reason: string;
                 say: string;
             }[];
-            /** @description Left out while it is forbidden */
+            /** @description Left out while it is forbidden or a danger stands */
             how?: string;
             /**
-             * @description ask-first: danger questions that have not been asked could forbid it
+             * @description ask-first: danger questions that have not been answered could forbid it
              * @enum {string}
              */
             verdict: "forbidden" | "ask-first" | "allowed" | (string & {});
@@ -7448,6 +7451,8 @@ export interface components {
             account?: string;
             address?: components["schemas"]["SignalAddress"];
             area?: string;
+            /** @description Danger check that an alarm calls for before anything else */
+            ask?: string;
             block?: string;
             /** @description Conditions that the crosswalk names for the code */
             candidates: string[];
@@ -7455,7 +7460,7 @@ export interface components {
             detail: string;
             lines: number[];
             /** @enum {string} */
-            reason: "no-trouble" | "unknown-code" | "no-equivalent" | "several-conditions" | "part-restored" | "over-the-limit" | (string & {});
+            reason: "no-trouble" | "alarm" | "unknown-code" | "no-equivalent" | "several-conditions" | "part-restored" | "over-the-limit" | (string & {});
             scheme: string;
             /** @enum {string} */
             state: "present" | "absent" | (string & {});
@@ -19749,6 +19754,7 @@ export interface operations {
                             result: string;
                         }[];
                         results: {
+                            danger?: string;
                             id: string;
                             label: {
                                 "en-GB"?: string;
@@ -19814,6 +19820,7 @@ export interface operations {
                         };
                         /** @default [] */
                         altLabels?: string[];
+                        askFirst?: string[];
                         clears: {
                             "en-GB"?: string;
                             "en-US": string;
@@ -20691,6 +20698,7 @@ export interface operations {
                                 result: string;
                             }[];
                             results: {
+                                danger?: string;
                                 id: string;
                                 label: {
                                     "en-GB"?: string;
@@ -20756,6 +20764,7 @@ export interface operations {
                             };
                             /** @default [] */
                             altLabels: string[];
+                            askFirst?: string[];
                             clears: {
                                 "en-GB"?: string;
                                 "en-US": string;
@@ -21646,6 +21655,7 @@ export interface operations {
                             result: string;
                         }[];
                         results: {
+                            danger?: string;
                             id: string;
                             label: {
                                 "en-GB"?: string;
@@ -21711,6 +21721,7 @@ export interface operations {
                         };
                         /** @default [] */
                         altLabels?: string[];
+                        askFirst?: string[];
                         clears: {
                             "en-GB"?: string;
                             "en-US": string;

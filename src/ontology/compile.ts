@@ -89,6 +89,7 @@ class Compiler {
         severity: condition.severity,
         isOnDisplay: condition.onDisplay,
         effect: this.yesNo(condition.id, condition.scope === 'device', condition.leak, links),
+        ...(condition.askFirst ? { askFirst: condition.askFirst.map(this.index.check) } : {}),
       }
     })
   }
@@ -163,6 +164,12 @@ class Compiler {
     return about === undefined ? {} : { about: this.conditionsOf(about) }
   }
 
+  /** The hazard of each result that is a sign of danger. */
+  dangersOf({ results }: Check): Pick<CompiledCheck, 'dangers'> {
+    const signs = results.flatMap(({ id, danger }) => (danger ? [[id, this.index.hazard(danger)] as const] : []))
+    return signs.length === 0 ? {} : { dangers: Object.fromEntries(signs) }
+  }
+
   check(check: Check): CompiledCheck {
     return {
       ...this.step(check),
@@ -170,6 +177,7 @@ class Compiler {
       ...(check.senses ? { senses: check.senses } : {}),
       ...this.aboutOf(check),
       results: check.results.map((result) => result.id),
+      ...this.dangersOf(check),
       model: this.model(check),
     }
   }

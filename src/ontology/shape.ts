@@ -126,6 +126,8 @@ export const ConditionSchema = z.strictObject({
   affects: AffectsSchema.optional(),
   /** How the item clears once its cause is gone. */
   clears: TextSchema,
+  /** Danger checks that come before anything else while it stands. */
+  askFirst: z.array(CheckId).min(1).optional(),
   /** Why it has fewer than three causes. */
   fewCausesBecause: z.string().min(1).optional(),
   /** Pairs of its causes that no check in this ontology tells apart, and why that is so. */
@@ -221,7 +223,8 @@ export const CheckSchema = z.strictObject({
     .optional(),
   scope: z.enum(['system', 'device']).default('system'),
   /** "dont-know" is always accepted and says nothing. */
-  results: z.array(z.strictObject({ id: Name, label: TextSchema })).min(2),
+  /** A result with a `danger` stops everything, like the sign of a danger check. */
+  results: z.array(z.strictObject({ id: Name, label: TextSchema, danger: HazardId.optional() })).min(2),
   model: z.discriminatedUnion('kind', [YesNo, Ordered, Applicability, OfReading, Reveals, Danger]),
 })
 

@@ -30,12 +30,31 @@ export function causesOf(state: SearchState, check: number, device: string | und
   return [...new Set(linked)]
 }
 
+/** Entropy of the causes that a check speaks of, each once. */
+function screenOf(state: SearchState, bits: Float64Array, check: number, device: string | undefined): number {
+  const { instance } = state.known
+  const { model } = instance.release.checks[check]!
+  let sum = 0
+  if (model.kind === 'observation')
+    for (const { cause } of instance.effects[instance.effectOf(model.effect, device)]!.links) sum += bits[cause]!
+  else for (const cause of causesOf(state, check, device)) sum += bits[cause]!
+  return sum
+}
+
 /** Entropy of each cause that a question is worth asking about; 0 for the others. */
 function openBits({ posterior, relevant }: SearchState): Float64Array {
   const bits = new Float64Array(posterior.length)
   for (const cause of relevant)
     if (posterior[cause]! >= RELEVANT_PROBABILITY) bits[cause] = binaryEntropyBits(posterior[cause]!)
   return bits
+}
+
+/** Checks that speak of an open cause, for one device or another. */
+function speaksOfOpen({ known: { instance, index } }: SearchState, bits: Float64Array): Uint8Array {
+  const speaks = new Uint8Array(instance.release.checks.length)
+  for (let cause = 0; cause < bits.length; cause++)
+    if (bits[cause]! > 0) for (const check of index.checksOfCause[instance.keys[cause]!.cause]!) speaks[check] = 1
+  return speaks
 }
 
 /** Contexts of the dimension are settled, so that the question has its answer. */
@@ -83,12 +102,12 @@ export function candidates(state: SearchState): Candidate[] {
   const { known, limits } = state
   const { release } = known.instance
   const bits = openBits(state)
+  const speaks = speaksOfOpen(state, bits)
   const list: Candidate[] = []
   release.checks.forEach((check, index) => {
-    if (check.model.kind === 'danger' || check.model.kind === 'reveals') return
+    if (speaks[index] === 0 || check.model.kind === 'danger' || check.model.kind === 'reveals') return
     for (const device of devicesOf(state, check)) {
-      let screen = 0
-      for (const cause of causesOf(state, index, device)) screen += bits[cause]!
+      const screen = screenOf(state, bits, index, device)
       if (!(screen > 0) || known.asked.has(askedKey(index, device))) continue
       if (isSettled(state, check) || isBeyondSenses(check, limits)) return
       if (!isAbout(state, check, device)) continue

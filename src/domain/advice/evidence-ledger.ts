@@ -37,6 +37,7 @@ export class EvidenceLedger {
       isScreenComplete: false,
       isScreenMentioned: false,
       dangers: [],
+      askFirst: new Map(),
       contradictions: [],
       unused: [],
       present: [],

@@ -19,7 +19,6 @@ export function gatherAnswer(ledger: EvidenceLedger, finding: AnswerFinding, at:
         value: finding.result,
       },
     )
-  // Danger outranks everything: a sign of it counts even when it was noticed a while ago.
   if (model.kind !== 'danger' && ledger.isPast(finding, at)) return
   if (isBeyondSenses(ledger, check, finding)) {
     ledger.setAside(at)
@@ -34,10 +33,11 @@ export function gatherAnswer(ledger: EvidenceLedger, finding: AnswerFinding, at:
     ledger.add({ effect, weights, level, isReading: false }, at, id)
   } else if (model.kind === 'reading') gatherBand(ledger, model.reading, finding, at)
   else if (model.kind === 'applicability') {
+    const isSet = model.sets.some(({ result }) => result === finding.result)
+    // An answer that names none of the circumstances denies them all; one that names some leaves the others open.
     for (const set of model.sets)
-      if (set.result === finding.result) gatherContext(ledger, set.context, true, at, finding.reliability)
+      if (!isSet || set.result === finding.result) gatherContext(ledger, set.context, isSet, at, finding.reliability)
   } else if (model.kind === 'reveals') gatherScreen(ledger, finding.result === model.complete)
-  else if (finding.result === model.sign) ledger.result.dangers.push({ hazard: model.hazard, finding: at })
 }
 
 /** Who cannot hear has not heard that it is silent; a danger sign that was noticed all the same counts. */

@@ -1,5 +1,6 @@
 import type { Evidence } from '../diagnosis/network.ts'
-import type { HeldContexts, Instance } from './instantiate.ts'
+import type { Circumstances } from './circumstances.ts'
+import type { Instance } from './instantiate.ts'
 import type { ReleaseIndex } from './release-index.ts'
 
 /** One item of evidence with the positions of the findings it comes from. */
@@ -35,6 +36,8 @@ export interface Gathered {
   /** Whether anybody said anything of the screen. */
   isScreenMentioned: boolean
   dangers: { hazard: number; finding: number }[]
+  /** Danger checks that signals call for before anything else, each with the finding that does. */
+  askFirst: Map<number, number>
   contradictions: Contradiction[]
   /** Positions of findings that say nothing of the present state, or that a later or better reading replaces. */
   unused: number[]
@@ -42,9 +45,16 @@ export interface Gathered {
   present: { condition: number; device?: string; effect: number }[]
 }
 
-/** Contexts that hold, each with its probability. */
-export const heldContexts = ({ contexts, degrees }: Gathered): HeldContexts =>
-  new Map([...contexts.keys()].map((context) => [context, degrees.get(context) ?? 1]))
+/** Contexts that were spoken of, with how surely each holds or does not. */
+export const circumstancesOf = ({ contexts, degrees, excludedContexts }: Gathered): Circumstances =>
+  new Map([
+    ...[...excludedContexts.keys()].map((context) => [context, -1] as const),
+    ...[...contexts.keys()].map((context) => [context, degrees.get(context) ?? 1] as const),
+  ])
+
+/** Findings that spoke of circumstances. */
+export const findingsOfCircumstances = ({ contexts, excludedContexts }: Gathered): number[] =>
+  [...new Set([...contexts.values(), ...excludedContexts.values()])].sort((a, b) => a - b)
 
 /** Only what holds at least so surely opens a gate. Judgement. */
 const SURELY = 0.95
@@ -55,4 +65,18 @@ export const holdsSurely = ({ contexts, degrees }: Gathered, context: number): b
 /** A check on a device has its own name in `asked`. */
 export function askedKey(check: number, device: string | undefined): string {
   return device === undefined ? `${check}` : `${check} ${device}`
+}
+
+/** Danger checks that what stands, or an alarm among the signals, calls for before anything else. */
+export function dangersToRuleOut({ instance, present, askFirst }: Gathered): Set<number> {
+  const { conditions } = instance.release
+  return new Set([...askFirst.keys(), ...present.flatMap(({ condition }) => conditions[condition]!.askFirst ?? [])])
+}
+
+/** Evidence by where it comes from: what a fully read display does not show, and what somebody said or measured. */
+export function bySource({ evidence }: Gathered): { silent: GatheredEvidence[]; given: GatheredEvidence[] } {
+  return {
+    silent: evidence.filter(({ findings }) => findings.length === 0),
+    given: evidence.filter(({ findings }) => findings.length > 0),
+  }
 }

@@ -1,4 +1,5 @@
-import type { CompiledCheck, CompiledRelease } from './compiled.ts'
+import type { CompiledCheck, CompiledRelease, CompiledRemedy } from './compiled.ts'
+import { remedyCostMinutes } from './remedy-cost.ts'
 
 type Ids = ReadonlyMap<string, number>
 export interface ReleaseIndex {
@@ -9,14 +10,19 @@ export interface ReleaseIndex {
   reading: Ids
   /** Checks that take a reading. */
   checksOfReading: ReadonlyMap<number, number[]>
-  /** The remedy most likely to remove each cause, the shorter of equals; -1 for a cause without one. */
+  /** The remedy that a plan would try first for each cause, by chance of removing it per minute of cost; -1 for none. */
   firstRemedyOf: readonly number[]
+  /** The remedy most likely to remove each cause; -1 for none. */
+  surestRemedyOf: readonly number[]
   /** Remedies that remove a cause. */
   remediesOf: readonly (readonly number[])[]
   /** Causes whose prior odds a context moves, each with the factor; 0 where it rules the cause out. */
   shiftsOfContext: readonly (readonly { cause: number; factor: number }[])[]
-  /** Causes that a check speaks of, each once. */
+  /** Causes whose odds change with what is known of a context: its own, and those of contexts that it excludes. */
+  movedWith: readonly (readonly number[])[]
+  /** Causes that a check speaks of, each once; and the checks that speak of a cause. */
   causesOfCheck: readonly (readonly number[])[]
+  checksOfCause: readonly (readonly number[])[]
 }
 
 const known = new WeakMap<CompiledRelease, ReleaseIndex>()
@@ -25,13 +31,16 @@ function idsOf(list: readonly { id: string }[]): Ids {
   return new Map(list.map(({ id }, index) => [id, index]))
 }
 
-function firstRemedies({ causes, remedies }: CompiledRelease): number[] {
-  const best = causes.map(() => ({ remedy: -1, probability: 0, minutes: 0 }))
-  remedies.forEach(({ fixes, minutes }, remedy) => {
-    for (const { cause, probability } of fixes) {
-      const known = best[cause]!
-      const isBetter = probability > known.probability || (probability === known.probability && minutes < known.minutes)
-      if (isBetter) best[cause] = { remedy, probability, minutes }
+/** For each cause the remedy that is worth most by a measure, the first listed of equals; -1 where there is none. */
+function bestRemedies(
+  { causes, remedies }: CompiledRelease,
+  worth: (remedy: CompiledRemedy, probability: number) => number,
+): number[] {
+  const best = causes.map(() => ({ remedy: -1, worth: 0 }))
+  remedies.forEach((one, remedy) => {
+    for (const { cause, probability } of one.fixes) {
+      const found = worth(one, probability)
+      if (found > best[cause]!.worth) best[cause] = { remedy, worth: found }
     }
   })
   return best.map(({ remedy }) => remedy)
@@ -53,6 +62,15 @@ function shiftsByContext({ causes, contexts }: CompiledRelease): { cause: number
   return contexts.map(({ shifts }, context) => [...shifts, ...excluded[context]!])
 }
 
+function causesMovedWith({ contexts }: CompiledRelease, shiftsOf: ReleaseIndex['shiftsOfContext']): number[][] {
+  return contexts.map(({ dimension }, context) => {
+    const beside = contexts.flatMap((one, index) =>
+      index === context || (dimension !== undefined && one.dimension === dimension) ? [index] : [],
+    )
+    return [...new Set(beside.flatMap((index) => shiftsOf[index]!.map(({ cause }) => cause)))]
+  })
+}
+
 function causesByCheck({ checks, effects, readings }: CompiledRelease, shiftsOf: ReleaseIndex['shiftsOfContext']) {
   const linked = (effect: number | undefined) =>
     effect === undefined ? [] : effects[effect]!.links.map(({ cause }) => cause)
@@ -67,6 +85,14 @@ function causesByCheck({ checks, effects, readings }: CompiledRelease, shiftsOf:
   return checks.map((check) => [...new Set(spoken(check))])
 }
 
+function checksByCause({ causes }: CompiledRelease, causesOfCheck: ReleaseIndex['causesOfCheck']): number[][] {
+  const byCause = causes.map((): number[] => [])
+  causesOfCheck.forEach((spoken, check) => {
+    for (const cause of spoken) byCause[cause]!.push(check)
+  })
+  return byCause
+}
+
 /** Look-up tables of a release, built once. */
 export function indexRelease(release: CompiledRelease): ReleaseIndex {
   const found = known.get(release)
@@ -77,6 +103,7 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
       checksOfReading.set(model.reading, [...(checksOfReading.get(model.reading) ?? []), check])
   })
   const shiftsOfContext = shiftsByContext(release)
+  const causesOfCheck = causesByCheck(release, shiftsOfContext)
   const index: ReleaseIndex = {
     cause: idsOf(release.causes),
     check: idsOf(release.checks),
@@ -84,10 +111,13 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     context: idsOf(release.contexts),
     reading: idsOf(release.readings),
     checksOfReading,
-    firstRemedyOf: firstRemedies(release),
+    firstRemedyOf: bestRemedies(release, (remedy, probability) => probability / remedyCostMinutes(remedy)),
+    surestRemedyOf: bestRemedies(release, (_, probability) => probability),
     remediesOf: remediesByCause(release),
     shiftsOfContext,
-    causesOfCheck: causesByCheck(release, shiftsOfContext),
+    movedWith: causesMovedWith(release, shiftsOfContext),
+    causesOfCheck,
+    checksOfCause: checksByCause(release, causesOfCheck),
   }
   known.set(release, index)
   return index

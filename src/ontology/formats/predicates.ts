@@ -54,6 +54,7 @@ export const PREDICATES: Readonly<Record<string, { iri: string; kind: ObjectKind
     'establishes',
     'stopIf',
     'about',
+    'askFirst',
   ),
   ...own('iri', 'shows', 'fixes', 'shifts', 'speaksOf', 'needsPart', 'attribute', 'result', 'band', 'step', 'requires'),
   ...own('iri', 'accessoryTo', 'substitute', 'saleNote'),
