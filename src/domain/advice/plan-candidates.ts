@@ -27,6 +27,8 @@ export interface PlanCandidate {
   /** Minutes that it counts for. */
   cost: number
   permit: Permit
+  /** The device whose cause it most likely removes. */
+  device?: string
 }
 
 /** A remedy is considered when it removes a cause at least this likely, and chosen when it clears as much. Judgement. */
@@ -48,37 +50,35 @@ function fixesOf({ known, posterior }: PlanState, remedy: CompiledRemedy): Fix[]
   )
 }
 
-type Unjudged = Omit<PlanCandidate, 'permit'>
-
-/** The device whose cause a remedy most likely removes. */
-export function deviceOf({ instance }: Gathered, { fixes }: Unjudged): string | undefined {
-  const likeliest = fixes.reduce<Fix | undefined>(
-    (best, fix) => (best === undefined || fix.probability > best.probability ? fix : best),
-    undefined,
-  )
-  return likeliest === undefined ? undefined : instance.keys[likeliest.cause]!.device
+/** The device whose cause is the likeliest of those. */
+function deviceOf({ known }: PlanState, fixes: readonly Fix[]): string | undefined {
+  const [first, ...rest] = fixes
+  const likeliest = rest.reduce((best, fix) => (fix.probability > best!.probability ? fix : best), first)
+  return likeliest && known.instance.keys[likeliest.cause]!.device
 }
 
-function permitOf({ known, limits }: PlanState, candidate: Unjudged): Permit {
+function candidateOf(state: PlanState, remedy: number): PlanCandidate {
+  const { known, limits } = state
   const { release } = known.instance
-  return permit(release, release.remedies[candidate.remedy]!, known, limits, deviceOf(known, candidate))
+  const step = release.remedies[remedy]!
+  const fixes = fixesOf(state, step)
+  const device = deviceOf(state, fixes)
+  return {
+    remedy,
+    fixes,
+    cost: remedyCostMinutes(step),
+    permit: permit(release, step, known, limits, device),
+    ...(device === undefined ? {} : { device }),
+  }
 }
 
 /** Remedies of a cause that is likely enough, as the ontology lists them. */
 export function planCandidates(state: PlanState): PlanCandidate[] {
   const { instance, index } = state.known
-  const { remedies } = instance.release
   const considered = instance.keys.flatMap(({ cause }, at) =>
     state.posterior[at]! >= WORTH_CONSIDERING ? index.remediesOf[cause]! : [],
   )
-  return [...new Set(considered)]
-    .sort((a, b) => a - b)
-    .map((remedy) => ({
-      remedy,
-      fixes: fixesOf(state, remedies[remedy]!),
-      cost: remedyCostMinutes(remedies[remedy]!),
-    }))
-    .map((candidate) => ({ ...candidate, permit: permitOf(state, candidate) }))
+  return [...new Set(considered)].sort((a, b) => a - b).map((remedy) => candidateOf(state, remedy))
 }
 
 /** What is fixed once a remedy has been carried out beside those before it. */

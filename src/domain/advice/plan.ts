@@ -13,6 +13,8 @@ export interface PlannedRemedy {
   /** Probability that this and the remedies before it clear everything that stands. */
   clearsProbability: number
   permit: Permit
+  /** The device that its permit is about, where one is named. */
+  device?: string
   /** Likely causes that must be cured before a part fitted by this remedy will last. */
   openRoots: { cause: number; probability: number }[]
 }
@@ -69,6 +71,7 @@ function planned(state: PlanState, ordered: readonly PlanCandidate[]): PlannedRe
       fixes: candidate.fixes.map(({ cause, probability }) => ({ cause, probability })),
       clearsProbability: clears(soFar),
       permit: candidate.permit,
+      ...(candidate.device === undefined ? {} : { device: candidate.device }),
       openRoots: fitsParts ? rootsOf(state, candidate) : [],
     }
   })
