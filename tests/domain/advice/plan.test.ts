@@ -261,4 +261,15 @@ describe('a plan whose likely remedy only waits for a question', () => {
     expect(told.plan[0]!.permit).toEqual({ verdict: 'allowed' })
     expect(openers(told)).toEqual([])
   })
+
+  test('puts the questions of two dangers one after the other, though each comes before every step', () => {
+    const more = { ...base.checks[SMELL]!, id: 'check/smoke' }
+    const conditions = base.conditions.map((one) => ({ ...one, askFirst: [SMELL, base.checks.length] }))
+    const release = smallRelease({ checks: [...base.checks, more], conditions })
+    const asked = (...answers: Finding[]) => openers(ask(release, [...findings, ...answers])).map(({ check }) => check)
+    expect(asked()).toEqual([SMELL])
+    expect(asked(answered('smell', 'no'))).toEqual([base.checks.length])
+    const told = ask(release, [...findings, answered('smell', 'no'), answered('smoke', 'no')])
+    expect(told.plan[0]!.permit).toEqual({ verdict: 'allowed' })
+  })
 })
