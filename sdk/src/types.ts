@@ -6116,6 +6116,8 @@ export interface components {
             hazards: string[];
             how?: string;
             label: string;
+            /** @description The likely remedy of the plan that waits for this check; also after a stop */
+            opensRemedy?: string;
             place: string;
             results: {
                 label: string;

@@ -11,6 +11,7 @@ import { askedKey, bySource, circumstancesOf, type Gathered } from './gathered.t
 import { networkUnder, priorsOf } from './instantiate.ts'
 import { searchChecks } from './next-checks.ts'
 import { type PlanCost, type PlannedRemedy, planRemedies } from './plan.ts'
+import { planOpener, withOpener } from './plan-opener.ts'
 import { dangersOnly, inTermsOfFindings, isAboutEvidence } from './refusal.ts'
 import { type NextCheck, relevantCauses, repairedAlike, type SearchedChecks } from './search-state.ts'
 import { type StopKind, stopOf } from './stop.ts'
@@ -135,6 +136,7 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
   const { refutedLeaders } = account
   const stop = stopOf({ known, posterior, unexplained, searched, plan, refutedLeaders, conflictBits: conflict })
   const isDanger = stop === 'danger'
+  const checks = withOpener(state, searched.checks, planOpener(state, plan), stop !== undefined)
   return {
     known,
     posterior,
@@ -143,7 +145,7 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
     unexplained,
     conflictBits: conflict,
     refutedLeaders,
-    searched: isDanger ? { ...searched, checks: [] } : searched,
+    searched: { ...searched, checks: isDanger ? [] : checks },
     together: isDanger ? [] : together(state, searched.checks, limits.questionsAtOnce ?? 0),
     plan: isDanger ? [] : plan.remedies,
     cost: plan.cost,

@@ -87,7 +87,7 @@ function speaksOfDevice(state: SearchState, check: number, device: string): bool
   return causesOf(state, check, device).some((cause) => keys[cause]!.device === device && state.relevant.has(cause))
 }
 
-const isBeyondSenses = ({ senses = [] }: CompiledCheck, { lackingSenses = [] }: Limits) =>
+export const isBeyondSenses = ({ senses = [] }: CompiledCheck, { lackingSenses = [] }: Limits) =>
   senses.some((sense) => lackingSenses.includes(sense))
 
 /** Checks that speak of something open, each with an upper guess of its worth: the entropy of its causes, per minute. */

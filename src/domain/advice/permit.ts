@@ -68,12 +68,16 @@ function byGates(release: CompiledRelease, step: CompiledStep, known: Gathered):
   })
 }
 
-/** While a danger that a condition or an alarm may come with is not ruled out, its question comes before every step. */
+/**
+ * While a danger that a condition or an alarm may come with is not ruled out, its question comes before every step but the
+ * question of another danger: two of them must not wait for each other.
+ */
 function byOpenDangers(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit[] {
+  if (release.checks.some((check) => check === step && check.model.kind === 'danger')) return []
   return [...dangersToRuleOut(known)].flatMap((check): Permit[] => {
     const { model, id } = release.checks[check]!
     const answers = known.answers.get(askedKey(check, undefined))
-    if (release.checks[check] === step || model.kind !== 'danger') return []
+    if (model.kind !== 'danger') return []
     if (answers === undefined) return [{ verdict: 'after', check }]
     const isKnown = [...answers].some((answer) => answer !== DONT_KNOW)
     return isKnown ? [] : [refuse('hazard-present', `${release.hazards[model.hazard]!.id} ${id}`)]

@@ -172,6 +172,10 @@ const NextCheckSchema = z
     gainBits: z.number(),
     bitsPerMinute: z.number(),
     why: z.string(),
+    opensRemedy: z
+      .string()
+      .optional()
+      .openapi({ description: 'The likely remedy of the plan that waits for this check; also after a stop' }),
     results: z.array(
       z.object({
         result: z.string(),
