@@ -187,7 +187,7 @@ const LanguageSchema = z
 const ReleaseFieldSchema = z
   .string()
   .max(32)
-  .openapi({ description: 'Release of the ontology; the current one when left out', example: '0.4.0' })
+  .openapi({ description: 'Release of the ontology; the current one when left out', example: '0.5.0' })
 
 /** Which edition of the ontology, in which words: on every request whose answer uses it. */
 export const ONTOLOGY_FIELDS = { release: ReleaseFieldSchema.optional(), language: LanguageSchema.optional() }
