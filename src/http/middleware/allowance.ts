@@ -1,6 +1,6 @@
 import type { Context, MiddlewareHandler } from 'hono'
 import type { FairUse } from '../../services/fair-use.ts'
-import type { AppEnv, KeyHolder, KeyState, Ports } from '../env.ts'
+import type { AppEnv, KeyHolder, KeyState, Ports, ShopPort } from '../env.ts'
 import { KEY_QUOTAS } from '../limits.ts'
 import { ProblemError } from '../problem.ts'
 import { policyField, type Quota, remainingField } from '../rate-fields.ts'
@@ -14,12 +14,13 @@ const TOKEN = /^[\x21-\x7e]{1,200}$/
 const KEY_IN_ADDRESS = /ta_[0-9A-Za-z]{40}_[0-9A-Za-z]{6}/
 
 async function keyStateOf(c: Context<AppEnv>, { shops }: Ports): Promise<KeyState> {
+  if (!shops) return 'unbound'
   const presented = BEARER.exec(c.req.header('Authorization') ?? '')?.[1]
-  if (presented === undefined || !shops) return 'none'
+  if (presented === undefined) return 'none'
   if (!TOKEN.test(presented)) return 'refused'
   try {
     const holder = await shops.holderOf(presented)
-    return holder ? { holder } : 'refused'
+    return holder ? { holder, shops } : 'refused'
   } catch (fault) {
     return { fault }
   }
@@ -42,10 +43,10 @@ function inTime<T>(work: Promise<T>): Promise<T | undefined> {
 }
 
 /** What is left of a key's quotas, this request counted. A database that cannot count in time lets pass. */
-async function ofKey({ id, shop, lastUsedAt = 0 }: KeyHolder, { shops }: Ports): Promise<Allowance | undefined> {
+async function ofKey({ id, shop, lastUsedAt = 0 }: KeyHolder, shops: ShopPort): Promise<Allowance | undefined> {
   if (id === undefined) return undefined
   const { minute: minuteLimit, day: dayLimit } = KEY_QUOTAS
-  const used = await inTime(shops!.keys.count({ id, shop, lastUsedAt }, minuteLimit))
+  const used = await inTime(shops.keys.count({ id, shop, lastUsedAt }, minuteLimit))
   if (!used) return undefined
   const quota = (
     name: string,
@@ -92,7 +93,7 @@ export function allowance(ports: Ports): MiddlewareHandler<AppEnv> {
     c.set('keyState', state)
     const granted =
       typeof state === 'object' && 'holder' in state
-        ? await ofKey(state.holder, ports)
+        ? await ofKey(state.holder, state.shops)
         : ports.fairUse && (await ofAddress(ports.fairUse, ports.addressOf?.(c) ?? 'unknown'))
     if (granted) c.set('quotas', granted.quotas)
     if (granted && !granted.isWithin) throw refusal(c, granted)

@@ -1,5 +1,5 @@
-import { IS_STREAMED } from '../../http/middleware/common.ts'
 import { isComputation, QUERY_NOTE } from '../../http/offer-query.ts'
+import { IS_STREAMED } from '../../http/streamed.ts'
 
 /** What the generator of the document cannot know or gets wrong. */
 
