@@ -136,7 +136,7 @@ export interface paths {
         put?: never;
         /**
          * Whether a battery still has the capacity that counts as sound, from whatever is known; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["assessBatteriesHealth"];
         delete?: never;
@@ -176,7 +176,7 @@ export interface paths {
         put?: never;
         /**
          * How long a flat battery takes to recharge beside the load; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["estimateRecharges"];
         delete?: never;
@@ -216,7 +216,7 @@ export interface paths {
         put?: never;
         /**
          * How long a battery carries its load, as a range over several models; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["estimateBatteryRuntimes"];
         delete?: never;
@@ -256,7 +256,7 @@ export interface paths {
         put?: never;
         /**
          * Size of a standby battery from its loads, with the derivation; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["sizeBatteries"];
         delete?: never;
@@ -816,7 +816,7 @@ export interface paths {
         put?: never;
         /**
          * Life of the primary cells of a device, as a range in months; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["estimateCellLives"];
         delete?: never;
@@ -856,7 +856,7 @@ export interface paths {
         put?: never;
         /**
          * What a supervised loop reads in each state, and what a reading may mean; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["analyseLoops"];
         delete?: never;
@@ -896,7 +896,7 @@ export interface paths {
         put?: never;
         /**
          * What a supervised siren circuit reads in each state, and what it draws in alarm; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["analyseSounders"];
         delete?: never;
@@ -1174,7 +1174,7 @@ export interface paths {
         put?: never;
         /**
          * Many codes to concepts or concepts to codes at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["translateCodes"];
         delete?: never;
@@ -1361,7 +1361,7 @@ export interface paths {
         put?: never;
         /**
          * What the title of a part says, what to confirm, and where it contradicts what is known; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["readParts"];
         delete?: never;
@@ -1519,7 +1519,7 @@ export interface paths {
         put?: never;
         /**
          * A meter reading against its bands, with the meter's own error; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["interpretReadings"];
         delete?: never;
@@ -1559,7 +1559,7 @@ export interface paths {
         put?: never;
         /**
          * Which resistor it is, by bands, letters or a meter; and what stands in for a value; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["identifyResistors"];
         delete?: never;
@@ -1639,7 +1639,7 @@ export interface paths {
         put?: never;
         /**
          * Whether a plug-in supply gives what the system needs; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["checkSupplies"];
         delete?: never;
@@ -1699,7 +1699,7 @@ export interface paths {
         put?: never;
         /**
          * Drop, thinnest wire and longest run of a two-conductor cable; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["computeWireRuns"];
         delete?: never;
@@ -2613,7 +2613,7 @@ export interface components {
                 [key: string]: number;
             };
             mediaTypes: string[];
-            /** @description How much may be asked in a time */
+            /** @description How much may be asked in a time; each item of a batch counts as a request */
             quotas: {
                 /** @enum {string} */
                 countedBy: "address" | "key" | (string & {});

@@ -66,5 +66,12 @@ export interface ShopPort {
 }
 
 export interface AppEnv {
-  Variables: { requestId: string; keyState?: KeyState; quotas?: readonly Quota[]; fault?: unknown }
+  Variables: {
+    requestId: string
+    keyState?: KeyState
+    quotas?: readonly Quota[]
+    /** Counts further requests of who asks, all or none. Throws 429 where there is no room for all of them. */
+    countFurther?: (requests: number) => Promise<void>
+    fault?: unknown
+  }
 }
