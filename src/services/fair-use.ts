@@ -70,15 +70,15 @@ export interface LimiterBinding {
   limit: (options: { key: string }) => Promise<{ success: boolean }>
 }
 
-/** Counts with the platform's limiter, whose numbers stand in its configuration; it takes one request at a time. */
+/** Counts with the platform's limiter, whose numbers stand in its configuration; it takes one request a question. */
 export function boundFairUse(binding: LimiterBinding, options: FairUseOptions): FairUse {
   const nameOf = dailyName(options)
   return {
     ...FAIR_USE,
     count: async (address, requests = 1) => {
       const key = await nameOf(address)
-      for (let nth = 0; nth < requests; nth++) if (!(await binding.limit({ key })).success) return { isWithin: false }
-      return { isWithin: true }
+      const answers = await Promise.all(Array.from({ length: requests }, () => binding.limit({ key })))
+      return { isWithin: answers.every(({ success }) => success) }
     },
   }
 }
