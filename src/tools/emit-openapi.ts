@@ -1,5 +1,7 @@
 import { mkdirSync, writeFileSync } from 'node:fs'
+import { readFile } from 'node:fs/promises'
 import { createApp } from '../app.ts'
+import { showAnswers } from './openapi/answers.ts'
 import { finish } from './openapi/finish.ts'
 
 const FILE = 'openapi/openapi.json'
@@ -15,7 +17,14 @@ function sorted(value: unknown): unknown {
   )
 }
 
-const app = createApp({ openApiDocument: async () => '', releaseFile: async () => undefined })
+const app = createApp({
+  openApiDocument: async () => '',
+  releaseFile: (release, name) =>
+    readFile(`ontology/releases/${release}/${name}`).then(
+      (bytes) => new Uint8Array(bytes),
+      () => undefined,
+    ),
+})
 const document = app.getOpenAPI31Document({
   openapi: '3.1.0',
   info: {
@@ -48,6 +57,7 @@ const document = app.getOpenAPI31Document({
   ],
 })
 finish(document)
+await showAnswers(document, (path, init) => app.request(path, init))
 mkdirSync('openapi', { recursive: true })
 writeFileSync(FILE, `${JSON.stringify(sorted(document), null, 2)}\n`)
 console.log(`${FILE}: ${Object.keys(document.paths ?? {}).length} paths`)

@@ -1,9 +1,9 @@
 import { z } from '@hono/zod-openapi'
-import { OverlaySchema } from '../../../ontology/overlay.ts'
 import { SENSES } from '../../../ontology/shape.ts'
 import { RatesFieldSchema } from '../../chosen-rates.ts'
 import { LIMITS } from '../../limits.ts'
 import { MeterSchema } from '../../meter.ts'
+import { OverlayBodySchema } from '../../overlay-in-body.ts'
 import {
   AmountSchema,
   BASIS_STATED,
@@ -99,7 +99,7 @@ export const DiagnoseRequestSchema = z
       description: 'Main battery as labelled and its load, so that `protected.until` is computed; lead-acid',
     }),
     overlay: z
-      .union([OverlaySchema, z.string().min(1).max(40)])
+      .union([OverlayBodySchema, z.string().min(1).max(40)])
       .optional()
       .openapi({
         description:
