@@ -2,7 +2,7 @@ import { outcomes } from '../diagnosis/outcomes.ts'
 import { reweighPrior } from '../diagnosis/reweigh.ts'
 import type { CompiledCheck } from './compiled.ts'
 import { expectedGainBits } from './entropy.ts'
-import { heldContexts } from './gathered.ts'
+import { heldContexts, leftOfDenied } from './gathered.ts'
 import { type HeldContexts, limited, oddsFactors } from './instantiate.ts'
 import type { SearchState } from './search-state.ts'
 
@@ -47,15 +47,15 @@ function factorsOf({ known, prepared }: SearchState, odds: Odds, context: number
 
 /** Each result of a question of circumstances: P(result | evidence) from its share and how well it fits the evidence. */
 function applicabilityResults(state: SearchState, sets: readonly { result: string; context: number }[]) {
-  const { excludedContexts, instance } = state.known
+  const { instance } = state.known
   const held = heldContexts(state.known)
   const odds = { held, factors: oddsFactors(instance.release, held) }
   const shareOf = (context: number) => instance.release.contexts[context]!.share
   const rest = 1 - sets.reduce((sum, { context }) => sum + shareOf(context), 0)
-  const open = sets.filter(({ context }) => !excludedContexts.has(context))
+  const open = sets.filter(({ context }) => leftOfDenied(state.known, context) > 0)
   const weighed = open.map(({ result, context }) => {
     const { probability, posterior, work } = reweighPrior(state.prepared, factorsOf(state, odds, context))
-    return { result, posterior, weight: shareOf(context) * probability, work }
+    return { result, posterior, weight: shareOf(context) * leftOfDenied(state.known, context) * probability, work }
   })
   if (rest > 1e-6) weighed.push({ result: '', posterior: state.posterior, weight: rest, work: 0 })
   const total = weighed.reduce((sum, { weight }) => sum + weight, 0)
