@@ -3612,11 +3612,12 @@ export interface components {
             }[];
             /** @description What ends the call, in order */
             closing: string[];
+            /** @description Findings that cannot both hold: neither counts, but of readings the one that is not in `unused` */
             contradictions: {
                 about: string;
                 findings: number[];
             }[];
-            /** @description Danger signs not asked about yet; put them first */
+            /** @description Danger signs not made sure of: put them first; one answered only with "dont-know" stays, and need not be put again */
             dangerQuestions: {
                 ask: string;
                 check: string;
@@ -3706,7 +3707,7 @@ export interface components {
                 label: string;
                 probability: number;
             }[];
-            /** @description Findings that say nothing of the present state */
+            /** @description Findings that say nothing of the present state, or that a newer or better reading replaces */
             unused: number[];
             /** @description What would change the decision */
             wouldChange: string[];
@@ -4902,7 +4903,10 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "condition";
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
@@ -4924,7 +4928,10 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "answer";
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
@@ -4945,7 +4952,10 @@ export interface components {
             /** @enum {string} */
             kind: "reading";
             meter?: components["schemas"]["Meter"];
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             quantity: components["schemas"]["Quantity"];
             reading: string;
@@ -4967,7 +4977,10 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "signal";
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
@@ -4993,7 +5006,10 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "context";
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
@@ -5016,7 +5032,10 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "screen";
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
@@ -6412,7 +6431,7 @@ export interface components {
             definition: string;
             device?: string;
             escalation?: string;
-            /** @description In order; the prior and all steps add up to the posterior */
+            /** @description Circumstances, silence of the display, conditions, answers, readings, whatever order they are sent in; the prior and all steps add up to the posterior */
             evidence: {
                 decibans: number;
                 /** @description Positions in the request */

@@ -85,8 +85,7 @@ export class EvidenceLedger {
   /** Enters what was measured in place of what was said of the same effect. */
   measured(item: Omit<GatheredEvidence, 'isReading'>): void {
     const { evidence } = this.result
-    const position = evidence.findIndex(({ effect }) => effect === item.effect)
-    evidence.splice(position < 0 ? evidence.length : position, position < 0 ? 0 : 1, { ...item, isReading: true })
+    this.result.evidence = [...evidence.filter(({ effect }) => effect !== item.effect), { ...item, isReading: true }]
   }
 
   /** Sets aside what was so once, or has run out: it says nothing of the present state. */
@@ -120,14 +119,10 @@ export class EvidenceLedger {
     if (result !== undefined) this.result.answers.set(key, (this.result.answers.get(key) ?? new Set()).add(result))
   }
 
-  /** Everything that names positions in their order, whatever order the findings were gone through in; silence last. */
+  /** Positions in their order; what they stand behind stays in the order of what it says, which is always the same. */
   inPlaces(): void {
     const { result } = this
     for (const item of result.evidence) item.findings = item.findings.toSorted(ascending)
-    const first = ({ findings }: GatheredEvidence) => findings[0] ?? Number.MAX_SAFE_INTEGER
-    result.evidence.sort((a, b) => first(a) - first(b))
-    const place = new Map(result.evidence.map(({ effect }, position) => [effect, position]))
-    result.present.sort((a, b) => place.get(a.effect)! - place.get(b.effect)!)
     result.contradictions.sort((a, b) => a.findings[0] - b.findings[0] || a.findings[1] - b.findings[1])
     result.unused.sort(ascending)
   }

@@ -146,7 +146,10 @@ const RankedCauseSchema = z
           }),
         }),
       )
-      .openapi({ description: 'In order; the prior and all steps add up to the posterior' }),
+      .openapi({
+        description:
+          'Circumstances, silence of the display, conditions, answers, readings, whatever order they are sent in; the prior and all steps add up to the posterior',
+      }),
     escalation: z.string().optional(),
   })
   .openapi('RankedCause')
