@@ -933,7 +933,7 @@ export interface paths {
         put?: never;
         /**
          * Findings in; ranked causes, next checks, plan and cautions out
-         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows. A sign of danger is answered with its stop even where the rest of the request is refused; `problem` then says what was refused. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["diagnose"];
         delete?: never;
@@ -3648,6 +3648,7 @@ export interface components {
                 duration: components["schemas"]["Amount"];
                 visitProbability: number;
             };
+            problem?: components["schemas"]["Problem"] & unknown;
             /** @description What is settled at the start of a call; "say" is not for the service to know */
             prologue: {
                 checks: string[];
@@ -3832,6 +3833,7 @@ export interface components {
                 }[];
                 /** @default [] */
                 checks: {
+                    about?: (string)[];
                     /** @default [] */
                     altLabels: string[];
                     ask: {
@@ -3956,6 +3958,7 @@ export interface components {
                         result: string;
                     }[];
                     results: {
+                        danger?: string;
                         id: string;
                         label: {
                             "en-GB"?: string;
@@ -4021,6 +4024,7 @@ export interface components {
                     };
                     /** @default [] */
                     altLabels: string[];
+                    askFirst?: string[];
                     clears: {
                         "en-GB"?: string;
                         "en-US": string;
@@ -4917,7 +4921,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -4941,7 +4945,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -4966,7 +4970,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -4995,7 +4999,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -5020,7 +5024,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -5044,7 +5048,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         };
@@ -7098,10 +7102,10 @@ export interface components {
                 reason: string;
                 say: string;
             }[];
-            /** @description Left out while it is forbidden */
+            /** @description Left out while it is forbidden or a danger stands */
             how?: string;
             /**
-             * @description ask-first: danger questions that have not been asked could forbid it
+             * @description ask-first: danger questions that have not been answered could forbid it
              * @enum {string}
              */
             verdict: "forbidden" | "ask-first" | "allowed" | (string & {});
@@ -7466,6 +7470,8 @@ export interface components {
             account?: string;
             address?: components["schemas"]["SignalAddress"];
             area?: string;
+            /** @description Danger check that an alarm calls for before anything else */
+            ask?: string;
             block?: string;
             /** @description Conditions that the crosswalk names for the code */
             candidates: string[];
@@ -7473,7 +7479,7 @@ export interface components {
             detail: string;
             lines: number[];
             /** @enum {string} */
-            reason: "no-trouble" | "unknown-code" | "no-equivalent" | "several-conditions" | "part-restored" | "over-the-limit" | (string & {});
+            reason: "no-trouble" | "alarm" | "unknown-code" | "no-equivalent" | "several-conditions" | "part-restored" | "over-the-limit" | (string & {});
             scheme: string;
             /** @enum {string} */
             state: "present" | "absent" | (string & {});
@@ -19642,6 +19648,7 @@ export interface operations {
                     }[];
                     /** @default [] */
                     checks?: {
+                        about?: (string)[];
                         /** @default [] */
                         altLabels?: string[];
                         ask: {
@@ -19766,6 +19773,7 @@ export interface operations {
                             result: string;
                         }[];
                         results: {
+                            danger?: string;
                             id: string;
                             label: {
                                 "en-GB"?: string;
@@ -19831,6 +19839,7 @@ export interface operations {
                         };
                         /** @default [] */
                         altLabels?: string[];
+                        askFirst?: string[];
                         clears: {
                             "en-GB"?: string;
                             "en-US": string;
@@ -20583,6 +20592,7 @@ export interface operations {
                         }[];
                         /** @default [] */
                         checks: {
+                            about?: (string)[];
                             /** @default [] */
                             altLabels: string[];
                             ask: {
@@ -20707,6 +20717,7 @@ export interface operations {
                                 result: string;
                             }[];
                             results: {
+                                danger?: string;
                                 id: string;
                                 label: {
                                     "en-GB"?: string;
@@ -20772,6 +20783,7 @@ export interface operations {
                             };
                             /** @default [] */
                             altLabels: string[];
+                            askFirst?: string[];
                             clears: {
                                 "en-GB"?: string;
                                 "en-US": string;
@@ -21537,6 +21549,7 @@ export interface operations {
                     }[];
                     /** @default [] */
                     checks?: {
+                        about?: (string)[];
                         /** @default [] */
                         altLabels?: string[];
                         ask: {
@@ -21661,6 +21674,7 @@ export interface operations {
                             result: string;
                         }[];
                         results: {
+                            danger?: string;
                             id: string;
                             label: {
                                 "en-GB"?: string;
@@ -21726,6 +21740,7 @@ export interface operations {
                         };
                         /** @default [] */
                         altLabels?: string[];
+                        askFirst?: string[];
                         clears: {
                             "en-GB"?: string;
                             "en-US": string;

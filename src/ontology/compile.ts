@@ -89,6 +89,7 @@ class Compiler {
         severity: condition.severity,
         isOnDisplay: condition.onDisplay,
         effect: this.yesNo(condition.id, condition.scope === 'device', condition.leak, links),
+        ...(condition.askFirst ? { askFirst: condition.askFirst.map(this.index.check) } : {}),
       }
     })
   }
@@ -150,12 +151,27 @@ class Compiler {
     }
   }
 
+  /** Conditions that are named, and those of the families that are named. */
+  conditionsOf(ids: readonly string[]): number[] {
+    return this.ontology.condition.flatMap(({ id, family }, index) =>
+      ids.includes(id) || ids.includes(`family/${family}`) ? [index] : [],
+    )
+  }
+
+  /** The hazard of each result that is a sign of danger. */
+  dangersOf({ results }: Check): Pick<CompiledCheck, 'dangers'> {
+    const signs = results.flatMap(({ id, danger }) => (danger ? [[id, this.index.hazard(danger)] as const] : []))
+    return signs.length === 0 ? {} : { dangers: Object.fromEntries(signs) }
+  }
+
   check(check: Check): CompiledCheck {
     return {
       ...this.step(check),
       isPerDevice: check.scope === 'device',
       ...(check.senses ? { senses: check.senses } : {}),
+      ...(check.about ? { about: this.conditionsOf(check.about) } : {}),
       results: check.results.map((result) => result.id),
+      ...this.dangersOf(check),
       model: this.model(check),
     }
   }

@@ -36,6 +36,11 @@ const CodeSchema = z.strictObject({
   clause: z.string().optional(),
   meaning: z.string().optional(),
   restoralOf: z.array(z.string()).optional(),
+  /** Danger check that an alarm calls for before anything else. Judgement. */
+  ask: z
+    .string()
+    .regex(/^check\/danger-/, 'must be a danger check')
+    .optional(),
   mappings: z.array(MappingSchema),
   /** Why no concept answers to the code. */
   noEquivalent: z.string().min(1).optional(),

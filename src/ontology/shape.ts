@@ -125,6 +125,8 @@ export const ConditionSchema = z.strictObject({
   affects: AffectsSchema.optional(),
   /** How the item clears once its cause is gone. */
   clears: TextSchema,
+  /** Danger checks that come before anything else while it stands. */
+  askFirst: z.array(CheckId).min(1).optional(),
   /** Why it has fewer than three causes. */
   fewCausesBecause: z.string().min(1).optional(),
   /** Pairs of its causes that no check in this ontology tells apart, and why that is so. */
@@ -213,9 +215,15 @@ export const CheckSchema = z.strictObject({
   disturbs: z.array(z.enum(DISTURBS)).default([]),
   /** Results of other checks that must be known first. */
   requires: z.array(z.strictObject({ check: CheckId, result: Name })).default([]),
+  /** Conditions, or whole families of them, of which it makes sense to ask; any while left out. */
+  about: z
+    .array(z.union([ConditionId, FamilyId]))
+    .min(1)
+    .optional(),
   scope: z.enum(['system', 'device']).default('system'),
   /** "dont-know" is always accepted and says nothing. */
-  results: z.array(z.strictObject({ id: Name, label: TextSchema })).min(2),
+  /** A result with a `danger` stops everything, like the sign of a danger check. */
+  results: z.array(z.strictObject({ id: Name, label: TextSchema, danger: HazardId.optional() })).min(2),
   model: z.discriminatedUnion('kind', [YesNo, Ordered, Applicability, OfReading, Reveals, Danger]),
 })
 

@@ -70,6 +70,7 @@ export function diagnose({ wording, findings, limits, learned, reserve }: Diagno
   const { compiled } = wording.release
   const advice = advise({ release: compiled, findings, limits, ...(learned ? { rates: learned.rates } : {}) })
   const checks = advice.searched.checks.slice(0, MAX_CHECKS)
+  const isDanger = advice.stop === 'danger'
   return {
     basis: basisOf(wording.release, learned?.stated),
     ...wording.stated(),
@@ -106,8 +107,8 @@ export function diagnose({ wording, findings, limits, learned, reserve }: Diagno
     },
     plan: wordPlan(advice, wording),
     planCost: {
-      duration: { value: advice.cost.minutes, unit: 'min' },
-      visitProbability: advice.cost.visitProbability,
+      duration: { value: isDanger ? 0 : advice.cost.minutes, unit: 'min' },
+      visitProbability: isDanger ? 0 : advice.cost.visitProbability,
     },
     closing: wordClosing(advice, wording),
     cautions: wordCautions(advice, wording, checks),

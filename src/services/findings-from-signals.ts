@@ -15,6 +15,7 @@ export interface SignalFinding extends Pick<ConditionFinding, 'kind' | 'conditio
 /** Why a signal became no finding. */
 export const UNMAPPED_REASONS = {
   'no-trouble': 'reports no trouble of the system',
+  alarm: 'reports an alarm and no trouble of the system: first make sure that everybody is safe',
   'unknown-code': 'the tables do not have this code',
   'no-equivalent': 'no condition of the ontology answers to this code',
   'several-conditions': 'the code does not say which of several conditions it stands for, or is only related to one',
@@ -27,6 +28,8 @@ export interface UnmappedSignal {
   scheme: string
   code: string
   title?: string
+  /** Danger check that an alarm calls for before anything else. */
+  ask?: string
   state: 'present' | 'absent'
   area?: string
   address?: SignalEvent['address']
@@ -75,6 +78,7 @@ const relationTo = (entry: CrosswalkCode, condition: string) =>
 /** The condition of a code that the tables have. */
 function outcomeOf(codes: Codes, entry: CrosswalkCode, { scheme, code, state }: StandingSignal): Outcome {
   if (NO_TROUBLE.includes(entry.kind)) return { reason: 'no-trouble' }
+  if (entry.ask !== undefined && entry.mappings.length === 0) return { reason: 'alarm' }
   if (entry.mappings.length === 0) return { reason: entry.trouble ? 'no-equivalent' : 'no-trouble' }
   const finding = findingOfSignal(codes.release, { scheme, code, state }, 0)
   if (finding.kind !== 'condition') return { reason: 'several-conditions' }
@@ -140,6 +144,7 @@ function unmappedOf(
     ...(block === undefined ? {} : { block }),
     reason,
     detail: entry?.noEquivalent ?? UNMAPPED_REASONS[reason],
+    ...(entry?.ask === undefined || state === 'absent' ? {} : { ask: entry.ask }),
     candidates: entry?.mappings.map(({ concept }) => concept) ?? [],
     lines: [...new Set(from.map((at) => events[at]!.line))],
   }

@@ -20,7 +20,7 @@ export function wordHazard(wording: Wording, id: string) {
   return { hazard: id, label: wording.label(id), text: wording.say(hazard.caution), basis: hazardBasis(hazard) }
 }
 
-/** Cautions that the offered checks and planned remedies need, each once, with the steps that need it. */
+/** Cautions that the offered checks and planned remedies need, each once, with the steps that need it; those of refused steps alone come last. */
 export function wordCautions(advice: Advice, wording: Wording, checks: readonly NextCheck[]) {
   const { release } = advice.known.instance
   const because = new Map<string, string[]>()
@@ -30,11 +30,16 @@ export function wordCautions(advice: Advice, wording: Wording, checks: readonly 
       because.set(id, [...(because.get(id) ?? []), step])
     }
   }
+  for (const { hazard, finding } of advice.known.dangers) need([hazard], `findings/${finding}`)
   for (const { check, before } of checks) {
     need(release.checks[check]!.hazards, release.checks[check]!.id)
     if (before !== undefined) need(release.checks[before]!.hazards, release.checks[before]!.id)
   }
-  for (const { remedy } of advice.plan) need(release.remedies[remedy]!.hazards, release.remedies[remedy]!.id)
-  for (const { hazard, finding } of advice.known.dangers) need([hazard], `findings/${finding}`)
+  const isRefused = ({ permit }: Advice['plan'][number]) => permit.verdict === 'refused'
+  for (const wanted of [false, true])
+    for (const planned of advice.plan.filter((one) => isRefused(one) === wanted)) {
+      const { hazards, id } = release.remedies[planned.remedy]!
+      need(hazards, id)
+    }
   return [...because].map(([id, steps]) => ({ ...wordHazard(wording, id), because: [...new Set(steps)] }))
 }

@@ -1,26 +1,17 @@
 import type { Advice } from '../domain/advice/advise.ts'
+import type { CompiledRelease } from '../domain/advice/compiled.ts'
 import type { PossibleResult } from '../domain/advice/entropy.ts'
-import type { RefusalReason } from '../domain/advice/permit.ts'
+import { dangersToRuleOut } from '../domain/advice/gathered.ts'
 import type { NextCheck } from '../domain/advice/search-state.ts'
 import type { Check } from '../ontology/shape.ts'
 import { causeRef } from './cause-ref.ts'
 import type { Wording } from './texts.ts'
+import { wordRefusal } from './word-refusal.ts'
 
 const WHY: Record<NextCheck['why'], string> = {
   'most-information-per-minute': 'Tells most about the cause for the time it takes.',
   'open-the-display-first': 'The display holds more than has been read. Read all of it before anything else.',
   'opens-the-way': 'Must be known before a check that tells more may be offered.',
-}
-
-const REFUSED: Record<RefusalReason, string> = {
-  'needs-technician': 'Only for a trained or licensed person.',
-  'needs-tool': 'A tool is missing.',
-  'takes-too-long': 'Takes longer than the caller has.',
-  'hazard-present': 'A stated circumstance makes it unsafe.',
-  'gate-closed': 'A safety condition is not met or not known.',
-  'wrong-earlier-result': 'An earlier result rules it out or is missing.',
-  'owner-not-verified':
-    'It leaves the building less protected: first make sure that the caller may decide over the system.',
 }
 
 function leadingCause(advice: Advice, wording: Wording, { posterior }: PossibleResult) {
@@ -80,19 +71,40 @@ export function wordRefused(advice: Advice, wording: Wording) {
     .slice(0, MAX_REFUSED)
     .map(({ check, permit }) => {
       const { id } = release.checks[check]!
-      return { check: id, label: wording.label(id), reason: REFUSED[permit.reason], detail: permit.detail }
+      return { check: id, label: wording.label(id), reason: wordRefusal(wording, permit), detail: permit.detail }
     })
 }
 
-/** The sentence behind a refusal. */
-export function refusalSentence(reason: RefusalReason): string {
-  return REFUSED[reason]
+/** What kills soonest is asked about first; a danger that is not named here comes last. Judgement. */
+const DANGERS_IN_ORDER = [
+  'hazard/fire-or-smoke',
+  'hazard/co-alarm',
+  'hazard/gas-smell',
+  'hazard/intruder-or-duress',
+  'hazard/alarm-sounding-now',
+  'hazard/electric-shock',
+  'hazard/water-and-electricity',
+  'hazard/hot-or-burning-supply',
+  'hazard/vrla-acid-and-gas',
+  'hazard/swallowed-cell',
+  'hazard/acid-contact',
+  'hazard/breaker-trips-again',
+]
+
+/** Place of a check among the danger questions. */
+export function dangerRank({ checks, hazards }: CompiledRelease, check: number): number {
+  const { model } = checks[check]!
+  const place = model.kind === 'danger' ? DANGERS_IN_ORDER.indexOf(hazards[model.hazard]!.id) : -1
+  return place < 0 ? DANGERS_IN_ORDER.length : place
 }
 
-/** Danger signs that nobody has asked about, ready to ask, with the result that means danger. */
+/** Danger signs that nobody has asked about, those that what stands calls for first, ready to ask, with the result that means danger. */
 export function wordDangerQuestions(advice: Advice, wording: Wording) {
   const { release } = advice.known.instance
-  return advice.dangerQuestions.flatMap((index) => {
+  const first = dangersToRuleOut(advice.known)
+  const rank = (check: number) => dangerRank(release, check) - (first.has(check) ? DANGERS_IN_ORDER.length + 1 : 0)
+  const inOrder = [...advice.dangerQuestions].sort((a, b) => rank(a) - rank(b) || a - b)
+  return inOrder.flatMap((index) => {
     const { id, model } = release.checks[index]!
     if (model.kind !== 'danger') return []
     const check = wording.concept<Check>(id)

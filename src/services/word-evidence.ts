@@ -12,35 +12,41 @@ const nameOf = (wording: Wording, id: string) => wording.say(wording.concept<{ l
 /** A finding as a caller would say it again. */
 function wordFinding(wording: Wording, finding: Finding): string {
   const at = finding.device === undefined ? '' : ` (${finding.device})`
-  if (finding.kind === 'condition')
-    return `"${nameOf(wording, finding.condition)}"${at} ${finding.state === 'present' ? 'shown' : 'not shown'}`
+  if (finding.kind === 'condition') {
+    const name = `"${nameOf(wording, finding.condition)}"${at}`
+    return finding.state === 'present' ? `the item ${name}` : `the absence of ${name}`
+  }
   if (finding.kind === 'reading') {
     const { unit } = wording.concept<Reading>(finding.reading)
     return `${nameOf(wording, finding.reading)}${at} of ${written(finding.value)} ${unit}`
   }
   if (finding.kind === 'context') {
     const name = nameOf(wording, finding.context)
-    return finding.state === 'holds' ? `"${name}"` : `"${name}" does not hold`
+    return finding.state === 'holds' ? `"${name}"` : `that "${name}" does not hold`
   }
-  if (finding.kind !== 'answer') return 'The display'
+  if (finding.kind !== 'answer') return 'the display'
   const { label: question, results } = wording.concept<Check>(finding.check)
   const result = results.find(({ id }) => id === finding.result)
   return `${wording.say(question)}${at}: "${result ? wording.say(result.label) : DONT_KNOW}"`
 }
 
-/** The findings behind one step of an account; a display that was read whole speaks by what it does not show. */
-export function wordFindings(wording: Wording, findings: readonly Finding[], positions: readonly number[]): string {
-  if (positions.length === 0) return 'What the display does not show'
-  return positions.map((position) => wordFinding(wording, findings[position]!)).join(', ')
+/** The findings behind one step of an account, each fact once; a display that was read whole speaks by what it does not show. */
+function wordFindings(wording: Wording, findings: readonly Finding[], positions: readonly number[]): string[] {
+  if (positions.length === 0) return ['what the display does not show']
+  return [...new Set(positions.map((position) => wordFinding(wording, findings[position]!)))]
 }
 
-/** "Rest voltage of 11.4 V speaks strongly for this." */
+const asSentence = (text: string) => `${text[0]!.toUpperCase()}${text.slice(1)}.`
+
+/** "Rest voltage of 11.4 V speaks strongly for this.", "The item "AC power missing" speaks for this." */
 export function evidenceSentence(
   wording: Wording,
   findings: readonly Finding[],
   step: { findings: readonly number[]; decibans: number },
 ): string {
-  return `${wordFindings(wording, findings, step.findings)} ${strengthOf(step.decibans)}.`
+  const facts = wordFindings(wording, findings, step.findings)
+  const strength = strengthOf(step.decibans)
+  return asSentence(`${facts.join(' and ')} ${facts.length > 1 ? strength.replace(/^speaks/, 'speak') : strength}`)
 }
 
 const percent = (probability: number) => `${Math.round(100 * shownProbability(probability))} %`
@@ -54,7 +60,7 @@ function withoutStrongest(wording: Wording, findings: readonly Finding[], leader
   )
   if (!strongest) return []
   const without = fromDecibans(decibans(leader.probability) - strongest.ifLeftOut)
-  const item = wordFindings(wording, findings, strongest.findings)
+  const item = wordFindings(wording, findings, strongest.findings).join(' and ')
   return [`Without ${item}, "${name}" would stand at ${percent(without)} instead of ${percent(leader.probability)}.`]
 }
 

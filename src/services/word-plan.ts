@@ -3,12 +3,11 @@ import type { Permit } from '../domain/advice/permit.ts'
 import type { Remedy } from '../ontology/shape.ts'
 import { causeRef } from './cause-ref.ts'
 import type { Wording } from './texts.ts'
-import { refusalSentence } from './word-checks.ts'
+import { wordRefusal } from './word-refusal.ts'
 
 function wordPermit(advice: Advice, wording: Wording, permit: Permit) {
   if (permit.verdict === 'allowed') return { verdict: permit.verdict }
-  if (permit.verdict === 'refused')
-    return { verdict: permit.verdict, reason: `${refusalSentence(permit.reason)} (${permit.detail})` }
+  if (permit.verdict === 'refused') return { verdict: permit.verdict, reason: wordRefusal(wording, permit) }
   const { id } = advice.known.instance.release.checks[permit.check]!
   return { verdict: permit.verdict, check: id, reason: `First the check "${wording.label(id)}".` }
 }

@@ -1,16 +1,22 @@
 import type { Advice } from '../domain/advice/advise.ts'
+import { askedKey } from '../domain/advice/gathered.ts'
+import { DONT_KNOW } from '../domain/findings/finding.ts'
 import type { SilenceWords } from '../ontology/protection-shape.ts'
 import type { Wording } from './texts.ts'
+import { dangerRank } from './word-checks.ts'
 
 type Forbidden = SilenceWords['forbidden'][number]
 
-/** Danger questions nobody has asked yet whose sign forbids silencing. */
-function toAskFirst(advice: Advice, { forbidden }: SilenceWords): string[] {
-  const { release } = advice.known.instance
+/** Danger questions whose sign forbids silencing and that nobody has answered: "do not know" rules no danger out. */
+function toAskFirst({ known }: Advice, { forbidden }: SilenceWords): string[] {
+  const { release } = known.instance
   const hazards = new Set(forbidden.flatMap((reason) => reason.hazards))
-  return advice.dangerQuestions.flatMap((index) => {
+  const inOrder = [...release.checks.keys()].sort((a, b) => dangerRank(release, a) - dangerRank(release, b) || a - b)
+  return inOrder.flatMap((index) => {
     const { id, model } = release.checks[index]!
-    return model.kind === 'danger' && hazards.has(release.hazards[model.hazard]!.id) ? [id] : []
+    if (model.kind !== 'danger' || !hazards.has(release.hazards[model.hazard]!.id)) return []
+    const answers = [...(known.answers.get(askedKey(index, undefined)) ?? [])]
+    return answers.some((answer) => answer !== DONT_KNOW) ? [] : [id]
   })
 }
 
@@ -31,9 +37,10 @@ export function wordSilence(advice: Advice, wording: Wording) {
   const forbiddenBy = words.forbidden.filter((reason) => doesForbid(advice, reason))
   const askFirst = toAskFirst(advice, words)
   const verdict = forbiddenBy.length > 0 ? 'forbidden' : askFirst.length > 0 ? 'ask-first' : 'allowed'
+  const isTold = verdict !== 'forbidden' && advice.known.dangers.length === 0
   return {
     verdict: verdict as 'forbidden' | 'ask-first' | 'allowed',
-    ...(verdict === 'forbidden' ? {} : { how: `${wording.say(words.how)} ${wording.say(words.ask)}` }),
+    ...(isTold ? { how: `${wording.say(words.how)} ${wording.say(words.ask)}` } : {}),
     askFirst,
     doesNot: words.doesNot.map((text) => wording.say(text)),
     forbidden: words.forbidden.map((reason) => ({

@@ -13,6 +13,20 @@ const REASON: Record<StopKind, string> = {
     'No check that may be offered would tell much more. Try the plan from the top, and read the display again after each step.',
 }
 
+const FOR_THE_HANDY =
+  'What remains is not for everybody: somebody handy with tools and wires can do it where local rules allow, or a technician.'
+
+/** Whether all that is kept from this person is for somebody handy. */
+function isForTheHandy({ plan, known }: Advice): boolean {
+  const refused = plan.filter(({ permit }) => permit.verdict === 'refused' && permit.reason === 'needs-technician')
+  const { remedies } = known.instance.release
+  return refused.length > 0 && refused.every(({ remedy }) => remedies[remedy]!.who === 'handy')
+}
+
+function reasonOf(stop: StopKind, advice: Advice): string {
+  return stop === 'needs-technician' && isForTheHandy(advice) ? FOR_THE_HANDY : REASON[stop]
+}
+
 /** What to do about each danger sign that was reported, each act once. */
 export function wordActs(advice: Advice, wording: Wording): string[] {
   const { release } = advice.known.instance
@@ -26,5 +40,5 @@ export function wordActs(advice: Advice, wording: Wording): string[] {
 /** Why to stop asking, and what to do; null while asking on is worth it. */
 export function wordStop(advice: Advice, wording: Wording) {
   if (advice.stop === undefined) return null
-  return { kind: advice.stop, reason: REASON[advice.stop], acts: wordActs(advice, wording) }
+  return { kind: advice.stop, reason: reasonOf(advice.stop, advice), acts: wordActs(advice, wording) }
 }

@@ -1,4 +1,3 @@
-import { execFileSync } from 'node:child_process'
 import { createRoute, OpenAPIHono } from '@hono/zod-openapi'
 import { createApp } from '../app.ts'
 import { advise } from '../domain/advice/advise.ts'
@@ -11,6 +10,7 @@ import { diagnose } from '../services/diagnose.ts'
 import { Wording } from '../services/texts.ts'
 import { benchCases } from './bench-cases.ts'
 import { benchCore } from './bench-core.ts'
+import { benchColdStart, benchDevices } from './bench-devices.ts'
 
 /** Figures of the cores and of the route. Nothing here is asserted: times depend on the machine. */
 
@@ -80,23 +80,8 @@ async function benchRoute(): Promise<void> {
   console.log(`machine noise (the same route twice): ratio ${(again / route).toFixed(2)}`)
 }
 
-function benchColdStart(): void {
-  const script = (body: string) =>
-    execFileSync(process.execPath, ['--input-type=module', '-e', body], { encoding: 'utf8' })
-  const first = script(`
-    const start = performance.now()
-    const { currentRelease } = await import('./src/ontology/release.ts')
-    const { advise } = await import('./src/domain/advice/advise.ts')
-    const loaded = performance.now()
-    advise({ release: currentRelease().compiled, findings: ${JSON.stringify(FINDINGS)}, limits: ${JSON.stringify(LIMITS)} })
-    console.log(loaded - start, performance.now() - loaded)`)
-  const [load, answer] = first.trim().split(' ').map(Number) as [number, number]
-  console.log(
-    `cold process: modules ${load.toFixed(0)} ms, first answer with the release parsed ${answer.toFixed(0)} ms`,
-  )
-}
-
 benchCore()
 benchCases()
+benchDevices()
 await benchRoute()
-benchColdStart()
+benchColdStart(FINDINGS)

@@ -20,6 +20,69 @@ const dangers = checks.flatMap(({ id, model }) =>
   model.kind === 'danger' ? [{ kind: 'answer', check: id, result: model.sign }] : [],
 )
 
+describe('a step that is refused', () => {
+  const refusals = async (findings: object[], limits: object = {}) => {
+    const { plan, refused } = await diagnose(findings, { limits })
+    const ofPlan = plan.map(({ permit }: { permit: { verdict: string; reason?: string } }) => permit)
+    return [...ofPlan.filter(({ verdict }: { verdict: string }) => verdict === 'refused'), ...refused] as {
+      reason: string
+    }[]
+  }
+
+  test('says why in words, never by an id', async () => {
+    const all = await Promise.all([
+      refusals(POWER),
+      refusals([condition('battery-low'), context('battery-swollen-or-leaking')], { ownerVerified: true }),
+      refusals([condition('battery-low'), answer('read-mains-lamp', 'lit'), answer('battery-look', 'swollen')]),
+      refusals([condition('panel-enclosure-tamper'), context('monitored-not-on-test')]),
+      refusals([condition('loop-fault-open')], { who: 'handy', duration: { value: 1, unit: 'min' } }),
+    ])
+    const reasons = all.flat().map(({ reason }) => reason)
+    expect(reasons.length).toBeGreaterThan(20)
+    expect(reasons.filter((reason) => /[a-z]+\/[a-z]|limits\./.test(reason))).toEqual([])
+    expect(reasons).toContain('Only once "Look at the case of the battery" has given "Flat, dry and whole".')
+  })
+
+  test('has its own cautions behind those of the steps that may be done', async () => {
+    const { plan, cautions } = await diagnose([condition('mains-missing'), condition('charger-fault')])
+    const refused = plan.flatMap(({ remedy, permit }: { remedy: string; permit: { verdict: string } }) =>
+      permit.verdict === 'refused' ? [remedy] : [],
+    )
+    const isOfRefused = cautions.map(({ because }: { because: string[] }) =>
+      because.every((id) => refused.includes(id)),
+    )
+    expect(isOfRefused).toContain(true)
+    expect(isOfRefused).toEqual([...isOfRefused].sort())
+  })
+
+  test('sends for somebody handy, and not for a licensed person, where such a person can do all that remains', async () => {
+    const walked = async (findings: object[]): Promise<{ stop: { kind: string; reason: string } }> => {
+      const body = await diagnose(findings)
+      const [next] = body.nextChecks
+      if (body.stop || !next) return body
+      const likeliest = next.results.toSorted(
+        (a: { probability?: number }, b: { probability?: number }) => (b.probability ?? 0) - (a.probability ?? 0),
+      )[0]
+      return walked([...findings, { kind: 'answer', check: next.check, result: likeliest.result }])
+    }
+    const [network, smoke] = await Promise.all([
+      walked([condition('local-network-link-lost'), screen(true)]),
+      walked([condition('smoke-detector-end-of-life'), screen(true)]),
+    ])
+    expect(network.stop.kind).toBe('needs-technician')
+    expect(network.stop.reason).toMatch(/somebody handy/)
+    expect(smoke.stop.reason).not.toMatch(/somebody handy/)
+  })
+
+  test('sends nobody who is handy away to a licensed person', async () => {
+    const { plan } = await diagnose([condition('mains-missing')])
+    const { who, permit } = plan.find(({ remedy }: { remedy: string }) => remedy === 'remedy/replace-plug-in-supply')
+    expect([who, permit.verdict]).toEqual(['handy', 'refused'])
+    expect(permit.reason).toMatch(/handy/)
+    expect(permit.reason).not.toMatch(/licensed/)
+  })
+})
+
 describe('a signal of a standard', () => {
   test('counts as the condition that its code stands for', async () => {
     const [told, shown] = await Promise.all([
@@ -105,6 +168,17 @@ describe('the test of a monitored system', () => {
     expect(waiting.length).toBeGreaterThan(0)
   })
 
+  test('with an end counts as not known where nobody says what time it is', async () => {
+    const findings = [
+      condition('battery-low'),
+      onTest('2026-11-25T04:00:00Z'),
+      answer('ask-power-feed', 'plug-in-block'),
+    ]
+    const body = await diagnose(findings)
+    expect(body.unused).toEqual([1])
+    expect(steps(body).filter(({ permit }) => permit.check === 'check/ask-on-test').length).toBeGreaterThan(0)
+  })
+
   test('that still runs lets them go on, and off test is what ends the call', async () => {
     const findings = [
       condition('battery-low'),
@@ -144,6 +218,28 @@ describe('an answer says in words', () => {
       }
   })
 
+  test('what speaks for a cause in sentences, each fact once', async () => {
+    const sentencesOf = async (findings: object[]) => {
+      const { causes } = await diagnose(findings)
+      return new Set<string>(
+        causes.flatMap(({ evidence }: { evidence: { sentence: string }[] }) =>
+          evidence.map(({ sentence }) => sentence),
+        ),
+      )
+    }
+    const power = await sentencesOf([condition('mains-missing'), signal('301')])
+    expect(power).toContain('The item "AC power missing" speaks for this.')
+    expect([...power].filter((sentence) => sentence.split('AC power missing').length !== 2)).toEqual([])
+    const battery = [condition('battery-low'), context('battery-age-over-4y'), context('cold-snap')]
+    expect([...(await sentencesOf(battery))].filter((sentence) => / and /.test(sentence))).toEqual(
+      expect.arrayContaining([
+        expect.stringMatching(/^".+" and ".+" speak (?:slightly |strongly )?(?:for|against) this\.$/),
+      ]),
+    )
+    const absent = await sentencesOf([condition('battery-low'), condition('mains-missing', 'absent')])
+    expect([...absent].join()).toContain('The absence of "AC power missing" speaks')
+  })
+
   test('which finding carries the cause in front, and which answer would put another there', async () => {
     const { wouldChange, causes } = await diagnose(POWER)
     expect(wouldChange[0]).toContain(`"${causes[0].label}" would stand at`)
@@ -166,6 +262,22 @@ describe('an answer says in words', () => {
       'whole-list': 'open',
     })
     expect((await stateOf([answer('ask-on-test', 'dont-know')]))['on-test']).toBe('done')
+  })
+
+  test.each([
+    ['on-test', context('on-test'), 'done'],
+    ['on-test', context('not-monitored'), 'done'],
+    ['on-test', context('on-test', 'does-not-hold'), 'done'],
+    ['life-safety', context('no-life-safety-devices'), 'done'],
+    ['at-the-keypad', context('caller-remote'), 'done'],
+    ['whole-list', screen(true), 'done'],
+    ['whole-list', screen(false), 'open'],
+    ['whole-list', answer('read-trouble-list', 'all-read'), 'done'],
+    ['whole-list', answer('read-trouble-list', 'more-left'), 'open'],
+  ])('its step %s is settled by what is known from elsewhere as well: %j', async (step, finding, expected) => {
+    const { prologue } = await diagnose([condition('mains-missing'), finding])
+    const found = prologue.find((one: { step: string }) => one.step === step)
+    expect(found.state).toBe(expected)
   })
 
   test('what the plan is expected to cost, never more than its steps in full', async () => {

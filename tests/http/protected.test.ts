@@ -168,6 +168,22 @@ describe('silencing', () => {
     expect(forbidden.filter(({ holds }: { holds: boolean }) => holds)).toHaveLength(1)
   })
 
+  test.each(['hazard/electric-shock', 'hazard/acid-contact', 'hazard/water-and-electricity'])(
+    'is not explained while anything else is in danger: %s',
+    async (hazard) => {
+      const { check, sign } = signs.find((one) => one.hazard === hazard)!
+      const { how } = await silenceOf([condition('battery-low'), { kind: 'answer', check, result: sign }])
+      expect(how).toBeUndefined()
+    },
+  )
+
+  test('is not allowed by a caller who does not know whether there is danger', async () => {
+    const unsure = signs.map(({ check }) => ({ kind: 'answer', check, result: 'dont-know' }))
+    const { verdict, askFirst } = await silenceOf([condition('battery-low'), ...unsure])
+    expect(verdict).toBe('ask-first')
+    expect(askFirst).toContain(signs.find(({ hazard }) => hazard === 'hazard/gas-smell')!.check)
+  })
+
   test.each(['fire-loop-trouble', 'co-detector-trouble', 'sounder-does-not-stop'])(
     'is forbidden while %s stands',
     async (id) => {

@@ -45,6 +45,26 @@ describe('a sign of danger in another language comes first', () => {
     ['de', 'guten Tag, bei uns riecht es verbrannt neben der Zentrale', 'check/danger-burning'],
     ['de', 'das Netzteil ist geschmolzen und der Stecker ist heiß', 'check/danger-hot-plug'],
     ['de', 'mein Kind hat eine Batterie verschluckt', 'check/danger-swallowed-cell'],
+    ['de', 'bei uns qualmt es, der Kasten raucht', 'check/danger-burning'],
+    ['de', 'hier stinkt es verbrannt', 'check/danger-burning'],
+    ['de', 'jemand bricht gerade bei uns ein', 'check/danger-intruder'],
+    ['de', 'ich werde bedroht', 'check/danger-intruder'],
+    ['de', 'die Batterie ist ganz dick geworden', 'check/danger-battery-swollen'],
+    ['de', 'der ganze Keller ist überflutet', 'check/danger-water'],
+    ['de', 'mich hat es elektrisiert', 'check/danger-shock'],
+    ['fr', 'la centrale est en feu', 'check/danger-burning'],
+    ['fr', 'un homme est là et on me menace', 'check/danger-intruder'],
+    ['fr', 'la batterie fuit dans le boîtier', 'check/danger-battery-swollen'],
+    ['fr', 'le boîtier est tout mouillé', 'check/danger-water'],
+    ['es', 'oiga, hay fuego en la cocina', 'check/danger-burning'],
+    ['es', 'hay un ladrón en la casa', 'check/danger-intruder'],
+    ['es', 'la batería pierde líquido', 'check/danger-battery-swollen'],
+    ['es', 'suena la alarma de monóxido', 'check/danger-co-or-unwell'],
+    ['en', 'the alarm box is smouldering', 'check/danger-burning'],
+    ['en', 'a man with a knife is downstairs', 'check/danger-intruder'],
+    ['en', 'I have acid on my hands', 'check/danger-acid'],
+    ['en', 'the toddler ate the button cell', 'check/danger-swallowed-cell'],
+    ['en', 'I reset it and it tripped again', 'check/danger-breaker-trips'],
   ])('%s: %s', async (language, text, check) => {
     expect((await heard(language, text)).dangers.map((finding) => finding.check)).toContain(check)
   })
@@ -74,7 +94,11 @@ describe('a complaint in another language leads to its condition among the first
     ['es', 'no huele a gas y no hay humo'],
     ['fr', "il n'y a pas de fumée"],
     ['de', 'es gibt keinen Rauch'],
-  ])('%s: what is denied is no danger: %s', async (language, text) => {
+    ['de', 'die gelbe Lampe brennt und es piept'],
+    ['de', 'der Rauchmelder piept, Batterie schwach'],
+    ['es', 'la sirena no suena'],
+    ['en', 'the motion sensor keeps tripping'],
+  ])('%s: what is denied, or no danger in the first place, is none: %s', async (language, text) => {
     expect((await heard(language, text)).dangers).toEqual([])
   })
 })

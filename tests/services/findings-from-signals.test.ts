@@ -20,6 +20,16 @@ const shown = async (text: string) =>
 const reasons = async (text: string, isStrict = false) =>
   (await found(text, { isStrict })).unmapped.map(({ code, reason }) => `${code} ${reason}`)
 
+test('an alarm names the danger to ask about first, and none once it is restored', async () => {
+  const asked = async (text: string) => (await found(text)).unmapped.map(({ code, ask }) => `${code} ${ask}`)
+  expect(await asked('1121 00 001\n1111 01 004\n1151 01 004')).toEqual([
+    '121 check/danger-intruder',
+    '111 check/danger-burning',
+    '151 check/danger-gas-smell',
+  ])
+  expect(await asked('3131 01 015')).toEqual(['131 undefined'])
+})
+
 describe('the tables', () => {
   const codeOf = (scheme: string, code: string) =>
     release.ontology.crosswalks.find((one) => one.scheme === scheme)!.codes.find((one) => one.code === code)!
@@ -90,7 +100,7 @@ describe('a signal that is no finding', () => {
     ['3401 01 007', '401 no-trouble'],
     ['1602 00 000', '602 no-trouble'],
     ['1607 00 001', '607 no-trouble'],
-    ['1131 01 015', '131 no-trouble'],
+    ['1131 01 015', '131 alarm'],
     ['1335 00 001', '335 no-equivalent'],
     ['1384 00 001', '384 several-conditions'],
     ['1358 00 001', '358 unknown-code'],

@@ -41,9 +41,10 @@ describe('the everyday words', () => {
     expect(TWO_MEANINGS.flatMap(({ between }) => between).filter((key) => !isKnown(key))).toEqual([])
   })
 
-  test('cover every condition and every sign of danger with three to eight phrases', () => {
-    const counts = [...ontology.condition, ...dangers].map(({ id }) => [id, EVERYDAY_WORDS[id]?.length ?? 0] as const)
-    expect(counts.filter(([, count]) => count < 3 || count > 8)).toEqual([])
+  test('cover every condition with three to eight phrases, and every sign of danger with at least as many', () => {
+    const count = ({ id }: { id: string }) => EVERYDAY_WORDS[id]?.length ?? 0
+    expect(ontology.condition.filter((one) => count(one) < 3 || count(one) > 8)).toEqual([])
+    expect(dangers.filter((one) => count(one) < 3)).toEqual([])
   })
 
   test('say nothing twice for one thing', () => {

@@ -1,13 +1,13 @@
-import { leakOnlyProbability } from '../diagnosis/clear.ts'
+import { leakOnlyProbabilities } from '../diagnosis/clear.ts'
 import { conflictBits } from '../diagnosis/conflict.ts'
 import type { Network } from '../diagnosis/network.ts'
-import { prepare } from '../diagnosis/prepare.ts'
+import { prepare, prepareOnTop } from '../diagnosis/prepare.ts'
 import { type CauseSet, topSets } from '../diagnosis/sets.ts'
 import { DONT_KNOW, type Finding, type Limits } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { type Account, decibans, explain } from './explain.ts'
 import { gather } from './gather.ts'
-import { askedKey, type Gathered, heldContexts } from './gathered.ts'
+import { askedKey, bySource, type Gathered, heldContexts } from './gathered.ts'
 import { networkUnder, priorsOf } from './instantiate.ts'
 import { searchChecks } from './next-checks.ts'
 import { type PlanCost, type PlannedRemedy, planRemedies } from './plan.ts'
@@ -110,24 +110,28 @@ function dangerQuestions(release: CompiledRelease, known: Gathered): number[] {
 function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Advice {
   const prior = priorsOf(known.instance, rates)
   const plain: Network = networkUnder(known.instance, prior, new Map())
-  const network = networkUnder(known.instance, prior, heldContexts(known))
-  const prepared = prepare(network, known.evidence)
+  const network = known.contexts.size === 0 ? plain : networkUnder(known.instance, prior, heldContexts(known))
+  const { silent, given } = bySource(known)
+  const quiet = prepare(network, silent)
+  const prepared = given.length === 0 ? quiet : prepareOnTop(quiet, given)
   const { posterior } = prepared.inference
   const relevant = relevantCauses(known)
   const state = { known, prepared, posterior, relevant, groups: repairedAlike(known, relevant), limits }
   const searched = searchChecks(state)
   searched.checks = [...displayFirst(release, known), ...searched.checks]
   const plan = planRemedies(state)
-  const unexplained = known.present.map(({ condition, device, effect }) => ({
+  const leakOnly = leakOnlyProbabilities(
+    prepared,
+    known.present.map(({ effect }) => effect),
+  )
+  const unexplained = known.present.map(({ condition, device }, at) => ({
     condition,
     ...(device === undefined ? {} : { device }),
-    probability: leakOnlyProbability(prepared, effect),
+    probability: leakOnly[at]!,
   }))
-  const account = explain(known, { plain, adjusted: network, posterior })
-  const conflict = conflictBits(
-    network,
-    known.evidence.filter(({ findings }) => findings.length > 0),
-  )
+  const spoken = silent.length === 0 ? prepared : prepare(network, given)
+  const account = explain(known, { plain, quiet, prepared, spoken })
+  const conflict = conflictBits(network, given, spoken.inference.logEvidence)
   const { refutedLeaders } = account
   const stop = stopOf({ known, posterior, unexplained, searched, plan, refutedLeaders, conflictBits: conflict })
   const isDanger = stop === 'danger'

@@ -30,6 +30,17 @@ export function causesOf(state: SearchState, check: number, device: string | und
   return [...new Set(linked)]
 }
 
+/** Entropy of the causes that a check speaks of, each once. */
+function screenOf(state: SearchState, bits: Float64Array, check: number, device: string | undefined): number {
+  const { instance } = state.known
+  const { model } = instance.release.checks[check]!
+  let sum = 0
+  if (model.kind === 'observation')
+    for (const { cause } of instance.effects[instance.effectOf(model.effect, device)]!.links) sum += bits[cause]!
+  else for (const cause of causesOf(state, check, device)) sum += bits[cause]!
+  return sum
+}
+
 /** Entropy of each cause that a question is worth asking about; 0 for the others. */
 function openBits({ posterior, relevant }: SearchState): Float64Array {
   const bits = new Float64Array(posterior.length)
@@ -56,6 +67,12 @@ function devicesOf({ known: { instance } }: SearchState, check: CompiledCheck): 
   return instance.hasUnnamedDevice ? [undefined, ...instance.devices] : [...instance.devices]
 }
 
+/** Whether one of the conditions that a check is about stands: on the device it is put for, anywhere for a check of the system. */
+function isAbout({ known }: SearchState, { about, isPerDevice }: CompiledCheck, device: string | undefined): boolean {
+  if (about === undefined || known.present.length === 0) return true
+  return known.present.some((one) => about.includes(one.condition) && (!isPerDevice || one.device === device))
+}
+
 /** Whether a check put for a device speaks of something that may be wrong with this device, and not of the system alone. */
 function speaksOfDevice(state: SearchState, check: number, device: string): boolean {
   const { keys } = state.known.instance
@@ -74,10 +91,10 @@ export function candidates(state: SearchState): Candidate[] {
   release.checks.forEach((check, index) => {
     if (check.model.kind === 'danger' || check.model.kind === 'reveals') return
     for (const device of devicesOf(state, check)) {
-      let screen = 0
-      for (const cause of causesOf(state, index, device)) screen += bits[cause]!
+      const screen = screenOf(state, bits, index, device)
       if (!(screen > 0) || known.asked.has(askedKey(index, device))) continue
       if (isSettled(state, check) || isBeyondSenses(check, limits)) return
+      if (!isAbout(state, check, device)) continue
       if (device !== undefined && !speaksOfDevice(state, index, device)) continue
       list.push({ check: index, ...(device === undefined ? {} : { device }), screen: screen / costMinutes(check) })
     }

@@ -1,8 +1,8 @@
 import { outcomes } from '../diagnosis/outcomes.ts'
-import { reweighPrior } from '../diagnosis/reweigh.ts'
+import { type Change, reweighOdds } from '../diagnosis/reweigh.ts'
 import type { CompiledCheck } from './compiled.ts'
 import { expectedGainBits } from './entropy.ts'
-import { heldContexts, leftOfDenied } from './gathered.ts'
+import { type Gathered, heldContexts, leftOfDenied } from './gathered.ts'
 import { type HeldContexts, limited, oddsFactors } from './instantiate.ts'
 import type { SearchState } from './search-state.ts'
 
@@ -31,30 +31,41 @@ interface Odds {
   factors: Float64Array
 }
 
+const oddsKnown = new WeakMap<Gathered, Odds>()
+
+function oddsOf(known: Gathered): Odds {
+  const found = oddsKnown.get(known)
+  if (found !== undefined) return found
+  const held = heldContexts(known)
+  const odds = { held, factors: oddsFactors(known.instance.release, held) }
+  oddsKnown.set(known, odds)
+  return odds
+}
+
 /** Factors on prior odds that one more context would bring, by cause of the network. */
-function factorsOf({ known, prepared }: SearchState, odds: Odds, context: number): Map<number, number> {
+function factorsOf({ known, prepared }: SearchState, { held, factors }: Odds, context: number): Change[] {
   const { instance, index } = known
-  const { held, factors } = odds
   const after = held.has(context) ? oddsFactors(instance.release, new Map([...held, [context, 1]])) : undefined
-  const changed = new Map<number, number>()
+  const changes = new Map<number, Change>()
   for (const { cause, factor } of index.shiftsOfContext[context]!) {
-    const [old, new_] = [limited(factors[cause]!), limited(after?.[cause] ?? factors[cause]! * factor)]
-    if (old === new_ || old === 0) continue
-    for (const copy of instance.copiesOf(cause)) if (prepared.network.prior[copy]! > 0) changed.set(copy, new_ / old)
+    const old = limited(factors[cause]!)
+    const changed = limited(after?.[cause] ?? factors[cause]! * factor)
+    if (old === changed || old === 0) continue
+    for (const copy of instance.copiesOf(cause))
+      if (prepared.network.prior[copy]! > 0) changes.set(copy, { cause: copy, factor: changed / old })
   }
-  return changed
+  return [...changes.values()]
 }
 
 /** Each result of a question of circumstances: P(result | evidence) from its share and how well it fits the evidence. */
 function applicabilityResults(state: SearchState, sets: readonly { result: string; context: number }[]) {
   const { instance } = state.known
-  const held = heldContexts(state.known)
-  const odds = { held, factors: oddsFactors(instance.release, held) }
+  const odds = oddsOf(state.known)
   const shareOf = (context: number) => instance.release.contexts[context]!.share
   const rest = 1 - sets.reduce((sum, { context }) => sum + shareOf(context), 0)
   const open = sets.filter(({ context }) => leftOfDenied(state.known, context) > 0)
   const weighed = open.map(({ result, context }) => {
-    const { probability, posterior, work } = reweighPrior(state.prepared, factorsOf(state, odds, context))
+    const { probability, posterior, work } = reweighOdds(state.prepared, factorsOf(state, odds, context))
     return { result, posterior, weight: shareOf(context) * leftOfDenied(state.known, context) * probability, work }
   })
   if (rest > 1e-6) weighed.push({ result: '', posterior: state.posterior, weight: rest, work: 0 })

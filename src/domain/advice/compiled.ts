@@ -35,6 +35,8 @@ export interface CompiledCondition {
   severity: 'life-safety' | 'security-lost' | 'degraded' | 'nuisance'
   isOnDisplay: boolean
   effect: number
+  /** Danger checks that come before anything else while it stands. */
+  askFirst?: number[]
 }
 
 export interface CompiledContext {
@@ -89,7 +91,11 @@ export interface CompiledCheck extends CompiledStep {
   /** What a person needs to answer it. */
   senses?: Sense[]
   isPerDevice: boolean
+  /** Conditions of which it makes sense to ask; any while left out. */
+  about?: number[]
   results: string[]
+  /** Hazard of each result that is a sign of danger beside what it says otherwise. */
+  dangers?: Record<string, number>
   model: CompiledModel
 }
 

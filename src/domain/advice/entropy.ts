@@ -18,26 +18,30 @@ function ofGroup(group: readonly number[], posterior: Float64Array): number {
   return Math.min(1, sum)
 }
 
+/** What a group comes to is the same whatever the result. */
+function isUnmoved(group: readonly number[], results: readonly PossibleResult[]): boolean {
+  const first = ofGroup(group, results[0]!.posterior)
+  for (let at = 1; at < results.length; at++) if (ofGroup(group, results[at]!.posterior) !== first) return false
+  return true
+}
+
 /**
  * Bits that a check is expected to bring: H(mixture of the results) - sum P(result) H(result), over groups of causes; a
  * group of one is the cause itself. Below 0 for a group only, where the causes do not quite exclude each other: that
  * counts as nothing.
  */
 export function expectedGainBits(results: readonly PossibleResult[], groups: readonly (readonly number[])[]): number {
+  if (results.length === 0) return 0
   let gain = 0
   for (const group of groups) {
+    if (isUnmoved(group, results)) continue
     let mixture = 0
-    let after = 0
-    let first: number | undefined
-    let isMoved = false
     for (const { probability, posterior } of results) {
       const value = ofGroup(group, posterior)
       mixture += probability * value
-      after += probability * binaryEntropyBits(value)
-      first ??= value
-      isMoved ||= value !== first
+      gain -= probability * binaryEntropyBits(value)
     }
-    if (isMoved) gain += binaryEntropyBits(mixture) - after
+    gain += binaryEntropyBits(mixture)
   }
   return Math.max(gain, 0)
 }

@@ -47,6 +47,7 @@ export class EvidenceLedger {
       isScreenComplete: false,
       isScreenMentioned: false,
       dangers: [],
+      askFirst: new Map(),
       contradictions: [],
       unused: [],
       present: [],

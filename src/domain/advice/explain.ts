@@ -1,6 +1,7 @@
+import { posteriorWithout } from '../diagnosis/left-out.ts'
 import type { Network } from '../diagnosis/network.ts'
-import { infer } from '../diagnosis/prepare.ts'
-import type { Gathered } from './gathered.ts'
+import { infer, type Prepared, prepareOnTop } from '../diagnosis/prepare.ts'
+import { bySource, type Gathered } from './gathered.ts'
 
 /** Log-odds in decibans: 10 log10(p / (1 - p)); ends are kept finite. */
 export function decibans(probability: number): number {
@@ -29,36 +30,39 @@ interface Stage {
   without: Float64Array
 }
 
-/** A diagnosis to be accounted for: the network before and after the circumstances, and what all evidence came to. */
+/** A diagnosis to be accounted for: the network before the circumstances, and what all evidence came to after them. */
 export interface Diagnosed {
   plain: Network
-  adjusted: Network
-  posterior: Float64Array
+  /** Only what a fully read display does not show. */
+  quiet: Prepared
+  prepared: Prepared
+  /** Without what a fully read display does not show. */
+  spoken: Prepared
 }
 
 /** Without evidence the posterior is the prior. */
-const priorOf = ({ prior }: Network) => Float64Array.from(prior)
+const priorOf = ({ prior }: Network) => new Float64Array(prior)
 
-function stagesOf(known: Gathered, { plain, adjusted, posterior: all }: Diagnosed): Stage[] {
+function stagesOf(known: Gathered, { plain, quiet, prepared, spoken }: Diagnosed): Stage[] {
   const stages: Stage[] = []
-  const silent = known.evidence.filter(({ findings }) => findings.length === 0)
-  const given = known.evidence.filter(({ findings }) => findings.length > 0)
-  const posterior = (network: Network, evidence: Gathered['evidence']) => infer(network, evidence).posterior
+  const { network } = prepared
+  const all = prepared.inference.posterior
+  const { silent, given } = bySource(known)
   if (known.contexts.size > 0) {
     const findings = [...known.contexts.values()]
-    stages.push({ findings, upTo: priorOf(adjusted), without: posterior(plain, known.evidence) })
+    stages.push({ findings, upTo: priorOf(network), without: infer(plain, known.evidence).posterior })
   }
-  if (silent.length > 0) {
-    const upTo = given.length === 0 ? all : posterior(adjusted, silent)
-    stages.push({ findings: [], upTo, without: posterior(adjusted, given) })
-  }
+  let sofar = quiet
+  if (silent.length > 0)
+    stages.push({ findings: [], upTo: quiet.inference.posterior, without: spoken.inference.posterior })
   given.forEach((item, index) => {
     const isLast = index === given.length - 1
-    const before = stages.at(-1)?.upTo ?? priorOf(adjusted)
+    const before = stages.at(-1)?.upTo ?? priorOf(network)
+    if (!isLast) sofar = prepareOnTop(sofar, [item])
     stages.push({
       findings: item.findings,
-      upTo: isLast ? all : posterior(adjusted, [...silent, ...given.slice(0, index + 1)]),
-      without: isLast ? before : posterior(adjusted, [...silent, ...given.filter((other) => other !== item)]),
+      upTo: isLast ? all : sofar.inference.posterior,
+      without: isLast ? before : posteriorWithout(prepared, item.effect),
     })
   })
   return stages
@@ -75,10 +79,17 @@ export interface Account {
 const IN_FRONT = 0.3
 const REFUTED_DECIBANS = 5
 
+function likeliest(probabilities: Float64Array): number {
+  let front = 0
+  for (let cause = 1; cause < probabilities.length; cause++)
+    if (probabilities[cause]! > probabilities[front]!) front = cause
+  return front
+}
+
 /** Causes that were in front at some stage and that a later stage refuted. */
 function refutedLeaders(stages: readonly Float64Array[]): number {
   const last = stages.at(-1)!
-  const fronts = stages.map((probabilities) => probabilities.indexOf(Math.max(...probabilities)))
+  const fronts = stages.map((probabilities) => likeliest(probabilities))
   const refuted = fronts.filter((cause, stage) => {
     const then = stages[stage]![cause]!
     return then >= IN_FRONT && decibans(then) - decibans(last[cause]!) >= REFUTED_DECIBANS

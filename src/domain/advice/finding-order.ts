@@ -5,7 +5,7 @@ const KINDS: readonly Finding['kind'][] = ['condition', 'context', 'answer', 'sc
 
 /** Everything that a finding holds, in one order. */
 const FIELDS = [
-  ...['condition', 'context', 'check', 'reading', 'state', 'result', 'complete'],
+  ...['condition', 'context', 'check', 'reading', 'state', 'result', 'complete', 'ask'],
   ...['value', 'meter', 'percentOfReading', 'absolute', 'device'],
   ...['reliability', 'tense', 'untilMs', 'observedMs'],
 ]

@@ -20,7 +20,6 @@ export function gatherAnswer(ledger: EvidenceLedger, finding: AnswerFinding, at:
         value: finding.result,
       },
     )
-  // Danger outranks everything: a sign of it counts even when it was noticed a while ago.
   if (model.kind !== 'danger' && ledger.isPast(finding, at)) return
   if (isBeyondSenses(ledger, check, finding)) {
     ledger.setAside(at)
@@ -40,7 +39,6 @@ export function gatherAnswer(ledger: EvidenceLedger, finding: AnswerFinding, at:
     for (const set of model.sets)
       if (set.result === finding.result) gatherContext(ledger, set.context, true, at, finding.reliability)
   } else if (model.kind === 'reveals') gatherScreen(ledger, finding.result === model.complete, finding)
-  else if (finding.result === model.sign) ledger.result.dangers.push({ hazard: model.hazard, finding: at })
 }
 
 /** Who cannot hear has not heard that it is silent; a danger sign that was noticed all the same counts. */

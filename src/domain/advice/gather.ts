@@ -1,5 +1,6 @@
-import type { ConditionFinding, Finding, Limits } from '../findings/finding.ts'
+import type { ConditionFinding, Finding, Limits, UnmappedFinding } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
+import { dangerOf } from './danger-sign.ts'
 import { EvidenceLedger } from './evidence-ledger.ts'
 import { byContent } from './finding-order.ts'
 import { gatherAnswer } from './gather-answer.ts'
@@ -45,15 +46,24 @@ function dropContradictions({ result, disputed }: EvidenceLedger): void {
   result.present = result.present.filter((known) => result.evidence.some((item) => item.effect === known.effect))
 }
 
-/** Enters one finding, by its kind. */
+/** A signal without a condition says nothing of causes; an alarm calls for the question of its danger. */
+function gatherUnmapped(ledger: EvidenceLedger, { ask }: UnmappedFinding, at: number): void {
+  ledger.setAside(at)
+  const check = ask === undefined ? undefined : ledger.result.index.check.get(ask)
+  if (check !== undefined) ledger.result.askFirst.set(check, at)
+}
+
+/** Enters one finding, by its kind. A sign of danger counts whatever else becomes of the finding. */
 function gatherFinding(ledger: EvidenceLedger, finding: Finding, at: number): void {
+  const hazard = dangerOf(ledger.release, finding)
+  if (hazard !== undefined) ledger.result.dangers.push({ hazard, finding: at })
   if (finding.kind === 'condition') gatherCondition(ledger, finding, at)
   else if (finding.kind === 'answer') gatherAnswer(ledger, finding, at)
   else if (finding.kind === 'reading') gatherReading(ledger, finding, at)
   else if (finding.kind === 'context') {
     const context = ledger.find(ledger.result.index.context, finding.context, at, 'context')
     if (!ledger.isPast(finding, at)) gatherContext(ledger, context, finding.state === 'holds', at, finding.reliability)
-  } else if (finding.kind === 'unmapped') ledger.setAside(at)
+  } else if (finding.kind === 'unmapped') gatherUnmapped(ledger, finding, at)
   else if (!ledger.isPast(finding, at)) gatherScreen(ledger, finding.complete, finding)
 }
 

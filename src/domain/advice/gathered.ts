@@ -37,6 +37,8 @@ export interface Gathered {
   /** Whether anybody said anything of the screen. */
   isScreenMentioned: boolean
   dangers: { hazard: number; finding: number }[]
+  /** Danger checks that signals call for before anything else, each with the finding that does. */
+  askFirst: Map<number, number>
   contradictions: Contradiction[]
   /** Positions of findings that say nothing of the present state, or that a later or better reading replaces. */
   unused: number[]
@@ -67,4 +69,18 @@ export function leftOfDenied({ excludedContexts, exclusionDegrees }: Gathered, c
 /** A check on a device has its own name in `asked`. */
 export function askedKey(check: number, device: string | undefined): string {
   return device === undefined ? `${check}` : `${check} ${device}`
+}
+
+/** Danger checks that what stands, or an alarm among the signals, calls for before anything else. */
+export function dangersToRuleOut({ instance, present, askFirst }: Gathered): Set<number> {
+  const { conditions } = instance.release
+  return new Set([...askFirst.keys(), ...present.flatMap(({ condition }) => conditions[condition]!.askFirst ?? [])])
+}
+
+/** Evidence by where it comes from: what a fully read display does not show, and what somebody said or measured. */
+export function bySource({ evidence }: Gathered): { silent: GatheredEvidence[]; given: GatheredEvidence[] } {
+  return {
+    silent: evidence.filter(({ findings }) => findings.length === 0),
+    given: evidence.filter(({ findings }) => findings.length > 0),
+  }
 }

@@ -32,25 +32,31 @@ export interface Instance {
   effectOf: (effect: number, device?: string) => number
 }
 
+/** What depends on the number of devices and not on their names. */
 interface Layout {
-  /** Index of a cause's instance. */
-  causeAt: (cause: number, device: number) => number
-  keys: CauseKey[]
+  /** Where the causes of the release that each device has a copy of stand. */
+  perDevice: readonly number[]
   copiesOf: (cause: number) => number[]
+  groups: readonly (readonly number[])[]
+  effects: readonly Effect[]
+  /** Index of a per-device effect among those of its device; nothing for another. */
+  rankOfEffect: ReadonlyMap<number, number>
 }
 
-function layOutCauses(release: CompiledRelease, devices: readonly string[]): Layout {
-  const perDevice = release.causes.flatMap((cause, index) => (cause.isPerDevice ? [index] : []))
-  const rank = new Map(perDevice.map((cause, position) => [cause, position]))
-  const keys: CauseKey[] = release.causes.map((_, cause) => ({ cause }))
-  for (const device of devices) for (const cause of perDevice) keys.push({ cause, device })
-  const causeAt = (cause: number, device: number) => {
-    const position = rank.get(cause)
-    return position === undefined ? cause : release.causes.length + device * perDevice.length + position
-  }
-  const copiesOf = (cause: number) =>
-    rank.has(cause) ? [cause, ...devices.map((_, device) => causeAt(cause, device))] : [cause]
-  return { keys, causeAt, copiesOf }
+/** Layouts are kept for so many devices; those of more take more memory than time. */
+const KEPT_DEVICES = 8
+const kept = new WeakMap<CompiledRelease, Layout[]>()
+
+function layoutFor(release: CompiledRelease, devices: number): Layout {
+  if (devices > KEPT_DEVICES) return layOut(release, devices)
+  const known = kept.get(release) ?? []
+  kept.set(release, known)
+  known[devices] ??= layOut(release, devices)
+  return known[devices]
+}
+
+function positionsOf(list: readonly { isPerDevice: boolean }[]): number[] {
+  return list.flatMap(({ isPerDevice }, index) => (isPerDevice ? [index] : []))
 }
 
 /** An effect of the system with each of its per-device causes on every device. */
@@ -60,48 +66,44 @@ function ofAllCopies(effect: CompiledEffect, copiesOf: Layout['copiesOf']): Effe
   return { leak: effect.leak, links: links.sort((a, b) => a.cause - b.cause) }
 }
 
-type Shared = Omit<Instance, 'hasUnnamedDevice'>
-const withoutDevices = new WeakMap<CompiledRelease, Shared>()
-
 /** Copies the per-device causes and effects for each device; what belongs to the system is shared. */
-export function instantiate(release: CompiledRelease, devices: readonly string[], hasUnnamedDevice: boolean): Instance {
-  if (devices.length > 0) return { ...copied(release, devices), hasUnnamedDevice }
-  let shared = withoutDevices.get(release)
-  if (shared === undefined) {
-    shared = copied(release, devices)
-    withoutDevices.set(release, shared)
+function layOut(release: CompiledRelease, devices: number): Layout {
+  const perDevice = positionsOf(release.causes)
+  const rankOf = new Map(perDevice.map((cause, position) => [cause, position]))
+  const causeAt = (cause: number, device: number) => {
+    const rank = rankOf.get(cause)
+    return rank === undefined ? cause : release.causes.length + device * perDevice.length + rank
   }
-  return { ...shared, effects: shared.effects.slice(), hasUnnamedDevice }
-}
-
-function copied(release: CompiledRelease, devices: readonly string[]): Shared {
-  const { keys, causeAt, copiesOf } = layOutCauses(release, devices)
-  const perDevice = release.effects.flatMap((effect, index) => (effect.isPerDevice ? [index] : []))
-  const rank = new Map(perDevice.map((effect, position) => [effect, position]))
+  const numbers = Array.from({ length: devices }, (_, device) => device)
+  const copiesOf = (cause: number) =>
+    rankOf.has(cause) ? [cause, ...numbers.map((device) => causeAt(cause, device))] : [cause]
+  const perDeviceEffects = positionsOf(release.effects)
   const effects: Effect[] =
-    devices.length === 0
+    devices === 0
       ? release.effects.slice()
       : release.effects.map((effect) => (effect.isPerDevice ? effect : ofAllCopies(effect, copiesOf)))
-  devices.forEach((_, device) => {
-    for (const index of perDevice) {
+  for (const device of numbers)
+    for (const index of perDeviceEffects) {
       const { leak, links } = release.effects[index]!
-      effects.push({ leak, links: links.map((link) => ({ ...link, cause: causeAt(link.cause, device) })) })
+      effects.push({ leak, links: links.map(({ cause, levels }) => ({ cause: causeAt(cause, device), levels })) })
     }
-  })
+  const rankOfEffect = new Map(perDeviceEffects.map((effect, position) => [effect, position]))
+  return { perDevice, copiesOf, groups: exclusiveGroups(release, numbers, perDevice), effects, rankOfEffect }
+}
+
+/** The release's network for devices that are told apart by their names. */
+export function instantiate(release: CompiledRelease, devices: readonly string[], hasUnnamedDevice: boolean): Instance {
+  const { perDevice, copiesOf, groups, effects, rankOfEffect } = layoutFor(release, devices.length)
+  const keys: CauseKey[] = release.causes.map((_, cause) => ({ cause }))
+  for (const device of devices) for (const cause of perDevice) keys.push({ cause, device })
+  const numberOf = new Map(devices.map((device, number) => [device, number]))
   const effectOf = (effect: number, device?: string) => {
-    const position = rank.get(effect)
-    const number = device === undefined ? -1 : devices.indexOf(device)
-    return position === undefined || number < 0 ? effect : release.effects.length + number * perDevice.length + position
+    const rank = rankOfEffect.get(effect)
+    const number = device === undefined ? undefined : numberOf.get(device)
+    if (rank === undefined || number === undefined) return effect
+    return release.effects.length + number * rankOfEffect.size + rank
   }
-  return {
-    release,
-    devices,
-    keys,
-    copiesOf,
-    groups: exclusiveGroups(release, keys),
-    effects,
-    effectOf,
-  }
+  return { release, devices, hasUnnamedDevice, keys, copiesOf, groups, effects: effects.slice(), effectOf }
 }
 
 const silentOf = new WeakMap<Effect, Effect>()
@@ -124,14 +126,25 @@ function weakened({ leak, links }: Effect): Effect {
 }
 
 /** Members of each exclusive group, by index of the network. */
-function exclusiveGroups(release: CompiledRelease, keys: readonly CauseKey[]): number[][] {
+function exclusiveGroups(
+  { causes }: CompiledRelease,
+  devices: readonly number[],
+  perDevice: readonly number[],
+): number[][] {
   const groups = new Map<string, number[]>()
-  keys.forEach(({ cause, device }, index) => {
-    const group = release.causes[cause]!.group
+  const add = (cause: number, index: number, device: number | '') => {
+    const { group } = causes[cause]!
     if (group === undefined) return
-    const name = `${group} ${device ?? ''}`
+    const name = `${group} ${device}`
     groups.set(name, [...(groups.get(name) ?? []), index])
+  }
+  causes.forEach((_, cause) => {
+    add(cause, cause, '')
   })
+  for (const device of devices)
+    perDevice.forEach((cause, rank) => {
+      add(cause, causes.length + device * perDevice.length + rank, device)
+    })
   return [...groups.values()]
 }
 

@@ -1,6 +1,6 @@
 import { DONT_KNOW, type Limits } from '../findings/finding.ts'
 import type { CompiledRelease, CompiledStep } from './compiled.ts'
-import { askedKey, type Gathered, holdsSurely } from './gathered.ts'
+import { askedKey, dangersToRuleOut, type Gathered, holdsSurely } from './gathered.ts'
 
 export type RefusalReason =
   | 'needs-technician'
@@ -70,6 +70,18 @@ function byGates(release: CompiledRelease, step: CompiledStep, known: Gathered):
   })
 }
 
+/** While a danger that a condition or an alarm may come with is not ruled out, its question comes before every step. */
+function byOpenDangers(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit[] {
+  return [...dangersToRuleOut(known)].flatMap((check): Permit[] => {
+    const { model, id } = release.checks[check]!
+    const answers = known.answers.get(askedKey(check, undefined))
+    if (release.checks[check] === step || model.kind !== 'danger') return []
+    if (answers === undefined) return [{ verdict: 'after', check }]
+    const isKnown = [...answers].some((answer) => answer !== DONT_KNOW)
+    return isKnown ? [] : [refuse('hazard-present', `${release.hazards[model.hazard]!.id} ${id}`)]
+  })
+}
+
 /** What leaves the building less protected is only for a person who may decide that. */
 function byOwner({ lowersSecurity }: CompiledStep, { isOwnerVerified }: Limits): Permit[] {
   return lowersSecurity && !isOwnerVerified ? [refuse('owner-not-verified', 'limits.ownerVerified')] : []
@@ -99,7 +111,9 @@ export function permit(
   device?: string,
 ): Permit {
   const forCaller =
-    limits.who === 'technician' ? [] : [...byHazards(release, step, known), ...byGates(release, step, known)]
+    limits.who === 'technician'
+      ? []
+      : [...byOpenDangers(release, step, known), ...byHazards(release, step, known), ...byGates(release, step, known)]
   const all = [
     ...bySkill(step, limits),
     ...byOwner(step, limits),

@@ -1,9 +1,10 @@
-import { clearing } from '../diagnosis/clear.ts'
+import { clearing, clearingEach } from '../diagnosis/clear.ts'
 import type { Prepared } from '../diagnosis/prepare.ts'
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledRemedy } from './compiled.ts'
 import type { Gathered } from './gathered.ts'
 import { isBeyondCaller, type Permit, permit } from './permit.ts'
+import { remedyCostMinutes } from './remedy-cost.ts'
 
 export interface PlannedRemedy {
   remedy: number
@@ -34,10 +35,6 @@ export interface PlanCost {
   visitProbability: number
 }
 
-/** Minutes that a cost band counts for beside the time it takes. Judgement: a policy, not a fact. */
-const COST_MINUTES = { none: 0, low: 5, medium: 15, high: 30, visit: 60 } as const
-/** Minutes that any remedy takes on top: explaining it and reading the display again. Judgement. */
-const OVERHEAD_MINUTES = 5
 /** A remedy is considered when it removes a cause at least this likely, and chosen when it clears as much. Judgement. */
 const WORTH_CONSIDERING = 0.03
 /** Causes less likely than this are not named among what a remedy fixes. Judgement. */
@@ -85,7 +82,7 @@ function candidatesOf(state: PlanState): Candidate[] {
     .map((remedy) => ({
       remedy,
       fixes: fixesOf(state, remedies[remedy]!),
-      cost: OVERHEAD_MINUTES + remedies[remedy]!.minutes + COST_MINUTES[remedies[remedy]!.cost],
+      cost: remedyCostMinutes(remedies[remedy]!),
     }))
 }
 
@@ -97,8 +94,9 @@ function withFixes(fixed: readonly number[], fixes: Candidate['fixes']): number[
 
 /** Sum over the conditions that stand of the probability that each clears, as a function of what is fixed. */
 function expectedClearing({ known, prepared }: PlanState): (fixed: readonly number[]) => number {
-  const each = known.present.slice(0, MOST_WEIGHED).map(({ effect }) => clearing(prepared, [effect]))
-  return (fixed) => each.reduce((sum, clears) => sum + clears(fixed), 0)
+  const effects = known.present.slice(0, MOST_WEIGHED).map(({ effect }) => effect)
+  const each = clearingEach(prepared, effects)
+  return (fixed) => each(fixed).reduce((sum, clears) => sum + clears, 0)
 }
 
 /** Likely causes that bring about what the candidate fixes and that it does not cure itself. */
@@ -197,7 +195,8 @@ function choose(state: PlanState): Candidate[] {
 
 /** Of the conditions that stand, the probability of the one that clears least surely. */
 function leastCleared({ known, prepared }: PlanState, fixed: readonly number[]): number {
-  return Math.min(1, ...known.present.map(({ effect }) => clearing(prepared, [effect])(fixed)))
+  const effects = known.present.map(({ effect }) => effect)
+  return Math.min(1, ...clearingEach(prepared, effects)(fixed))
 }
 
 function withinReach(state: PlanState, ordered: readonly Candidate[], remedies: readonly PlannedRemedy[]): number {

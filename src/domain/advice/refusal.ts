@@ -1,8 +1,8 @@
 import { DomainError } from '../errors.ts'
 import type { Finding } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
+import { dangerOf } from './danger-sign.ts'
 import type { Gathered } from './gathered.ts'
-import { indexRelease } from './release-index.ts'
 
 const OF_EVIDENCE = ['EVIDENCE_IMPOSSIBLE', 'EVIDENCE_TOO_ENTANGLED']
 
@@ -26,12 +26,7 @@ export function inTermsOfFindings(error: DomainError, known: Gathered): DomainEr
 
 /** The findings with everything but danger signs made neutral, positions kept; undefined when there is no danger. */
 export function dangersOnly(release: CompiledRelease, findings: readonly Finding[]): Finding[] | undefined {
-  const index = indexRelease(release)
-  const isDanger = (finding: Finding) => {
-    if (finding.kind !== 'answer') return false
-    const model = release.checks[index.check.get(finding.check) ?? -1]?.model
-    return model?.kind === 'danger' && finding.result === model.sign
-  }
+  const isDanger = (finding: Finding) => dangerOf(release, finding) !== undefined
   if (!findings.some(isDanger)) return undefined
   return findings.map((finding) => (isDanger(finding) ? finding : { kind: 'screen', complete: false }))
 }

@@ -1,4 +1,5 @@
-import type { CompiledCheck, CompiledRelease } from './compiled.ts'
+import type { CompiledCheck, CompiledRelease, CompiledRemedy } from './compiled.ts'
+import { remedyCostMinutes } from './remedy-cost.ts'
 
 type Ids = ReadonlyMap<string, number>
 export interface ReleaseIndex {
@@ -9,8 +10,10 @@ export interface ReleaseIndex {
   reading: Ids
   /** Checks that take a reading. */
   checksOfReading: ReadonlyMap<number, number[]>
-  /** The remedy most likely to remove each cause, the shorter of equals; -1 for a cause without one. */
+  /** The remedy that a plan would try first for each cause, by chance of removing it per minute of cost; -1 for none. */
   firstRemedyOf: readonly number[]
+  /** The remedy most likely to remove each cause; -1 for none. */
+  surestRemedyOf: readonly number[]
   /** Remedies that remove a cause. */
   remediesOf: readonly (readonly number[])[]
   /** Causes whose prior odds a context moves, each with the factor; 0 where it rules the cause out. */
@@ -25,13 +28,16 @@ function idsOf(list: readonly { id: string }[]): Ids {
   return new Map(list.map(({ id }, index) => [id, index]))
 }
 
-function firstRemedies({ causes, remedies }: CompiledRelease): number[] {
-  const best = causes.map(() => ({ remedy: -1, probability: 0, minutes: 0 }))
-  remedies.forEach(({ fixes, minutes }, remedy) => {
-    for (const { cause, probability } of fixes) {
-      const known = best[cause]!
-      const isBetter = probability > known.probability || (probability === known.probability && minutes < known.minutes)
-      if (isBetter) best[cause] = { remedy, probability, minutes }
+/** For each cause the remedy that is worth most by a measure, the first listed of equals; -1 where there is none. */
+function bestRemedies(
+  { causes, remedies }: CompiledRelease,
+  worth: (remedy: CompiledRemedy, probability: number) => number,
+): number[] {
+  const best = causes.map(() => ({ remedy: -1, worth: 0 }))
+  remedies.forEach((one, remedy) => {
+    for (const { cause, probability } of one.fixes) {
+      const found = worth(one, probability)
+      if (found > best[cause]!.worth) best[cause] = { remedy, worth: found }
     }
   })
   return best.map(({ remedy }) => remedy)
@@ -84,7 +90,8 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     context: idsOf(release.contexts),
     reading: idsOf(release.readings),
     checksOfReading,
-    firstRemedyOf: firstRemedies(release),
+    firstRemedyOf: bestRemedies(release, (remedy, probability) => probability / remedyCostMinutes(remedy)),
+    surestRemedyOf: bestRemedies(release, (_, probability) => probability),
     remediesOf: remediesByCause(release),
     shiftsOfContext,
     causesOfCheck: causesByCheck(release, shiftsOfContext),

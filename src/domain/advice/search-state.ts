@@ -2,7 +2,7 @@ import type { Prepared } from '../diagnosis/prepare.ts'
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledCheck } from './compiled.ts'
 import type { PossibleResult } from './entropy.ts'
-import { askedKey, type Gathered } from './gathered.ts'
+import type { Gathered } from './gathered.ts'
 import type { Permit } from './permit.ts'
 
 export interface NextCheck {
@@ -62,13 +62,16 @@ export function relevantCauses({ instance, present }: Gathered): Set<number> {
   return new Set(present.flatMap(({ effect }) => instance.effects[effect]!.links.map(({ cause }) => cause)))
 }
 
-/** Relevant causes by their first remedy and device: telling apart what is repaired alike is worth nobody's minutes. */
+/**
+ * Relevant causes by device, by the remedy to try first and by the surest one: telling apart what is repaired alike is
+ * worth nobody's minutes.
+ */
 export function repairedAlike({ instance, index }: Gathered, relevant: ReadonlySet<number>): number[][] {
   const groups = new Map<string, number[]>()
   for (const position of relevant) {
     const { cause, device } = instance.keys[position]!
-    const remedy = index.firstRemedyOf[cause]!
-    const name = remedy < 0 ? `cause ${position}` : askedKey(remedy, device)
+    const [first, surest] = [index.firstRemedyOf[cause]!, index.surestRemedyOf[cause]!]
+    const name = first < 0 ? `cause ${position}` : `${first} ${surest} ${device ?? ''}`
     groups.set(name, [...(groups.get(name) ?? []), position])
   }
   return [...groups.values()]

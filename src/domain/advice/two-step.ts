@@ -1,5 +1,5 @@
 import { outcomes } from '../diagnosis/outcomes.ts'
-import { prepare } from '../diagnosis/prepare.ts'
+import { prepareOnTop } from '../diagnosis/prepare.ts'
 import { DomainError } from '../errors.ts'
 import { expectedGainBits } from './entropy.ts'
 import type { NextCheck, SearchState } from './search-state.ts'
@@ -12,10 +12,10 @@ function effectOf({ known: { instance } }: SearchState, { check, device }: NextC
 
 /** Most bits that one of the rivals brings after a result of a check; 0 where the result cannot be worked with. */
 function bestAfter(state: SearchState, effect: number, level: number, rivals: readonly number[]) {
-  const { network, evidence } = state.prepared
+  const { network } = state.prepared
   const weights = network.effects[effect]!.leak.map((_, index) => (index === level ? 1 : 0))
   try {
-    const after = prepare(network, [...evidence, { effect, weights }])
+    const after = prepareOnTop(state.prepared, [{ effect, weights }])
     const gains = rivals.map((rival) => {
       const seen = outcomes(after, rival)
       const results = seen.outcomes.map((outcome) => ({ result: '', ...outcome }))

@@ -1,102 +1,88 @@
-import type { Component } from './components.ts'
-import type { Model, Option } from './model.ts'
+import { othersByAssignment, ownEvidenceByAssignment } from './assignments.ts'
+import { leakJoints, wholesOf } from './background.ts'
+import { type Blocked, block, type Fixed, withFixes } from './blocked.ts'
+import { reduced } from './components.ts'
 import { componentEvidence } from './pass.ts'
-import { eachVariable, type Prepared } from './prepare.ts'
+import type { Prepared } from './prepare.ts'
 
 const onlyLowest = (levels: readonly number[]) => levels.map((share, level) => (level === 0 ? share : 0))
-
 const withoutLowest = (levels: readonly number[]) => levels.map((share, level) => (level === 0 ? 0 : share))
 
-/** Where an option stands beside the same option bringing about nothing at the blocked items. */
-interface Pair {
-  cause: number
-  /** Position of the first of the two in the weights. */
-  at: number
-  weight: number
-}
+type ChangeLeak = (leak: readonly number[]) => readonly number[]
 
-/** A component of a model, changed, with the weights it is passed through by. */
-interface Split {
-  component: Component
-  model: Model
-  weights: Float64Array
-  /** How many of the weights are laid out. */
-  used: number
-  pairs: Pair[]
-}
-
-const reaches = ({ links }: Option, blocked: ReadonlySet<number>) => links.some(({ item }) => blocked.has(item))
-
-function withoutBlocked({ cause, links }: Option, blocked: ReadonlySet<number>): Option {
-  return {
-    cause,
-    links: links.map((link) => (blocked.has(link.item) ? { ...link, levels: onlyLowest(link.levels) } : link)),
-  }
-}
-
-/** Splits the options of a variable that reach a blocked item; its weights are laid out anew after all others. */
-function splitVariable(result: Split, variable: number, blocked: ReadonlySet<number>): void {
-  const { model, weights, pairs } = result
-  const { options, first } = model.variables[variable]!
-  if (!options.some((option) => reaches(option, blocked))) return
-  const start = result.used
-  const changed: Option[] = []
-  options.forEach((option, position) => {
-    const weight = model.weights[first + position]!
-    weights[start + changed.length] = weight
-    changed.push(option)
-    if (!reaches(option, blocked)) return
-    pairs.push({ cause: option.cause, at: start + changed.length - 1, weight })
-    changed.push(withoutBlocked(option, blocked))
+/** Items of effects, by component that they are in. */
+function byComponent({ model, partition }: Prepared, effects: ReadonlySet<number>): Map<number, number[]> {
+  const found = new Map<number, number[]>()
+  partition.components.forEach(({ items }, index) => {
+    const own = items.filter((item) => effects.has(model.items[item]!.effect))
+    if (own.length > 0) found.set(index, own)
   })
-  result.used += changed.length
-  model.variables[variable] = { options: changed, first: start }
+  return found
 }
 
-/** Variables of a component, each option split; nothing else of the model is looked at. */
-function split(
-  model: Model,
-  component: Component,
-  blocked: ReadonlySet<number>,
-  changeLeak: (leak: readonly number[]) => number[],
-): Split {
-  const items = model.items.slice()
-  for (const item of blocked) items[item] = { ...items[item]!, leak: changeLeak(items[item]!.leak) }
-  const changed = { ...model, items, variables: model.variables.slice() }
-  const weights = new Float64Array(3 * model.weights.length)
-  weights.set(model.weights)
-  const result: Split = { component, model: changed, weights, used: model.weights.length, pairs: [] }
-  eachVariable(component, (variable) => splitVariable(result, variable, blocked))
-  return result
-}
-
-/** Ratio of the evidence to what it is, when causes bring about nothing at the items except with the probability given. */
-function ratios(
-  { model, partition: { components }, results }: Prepared,
-  items: readonly number[],
-  changeLeak: (leak: readonly number[]) => number[],
-): (fixed: (cause: number) => number) => number {
-  const blocked = new Set(items)
-  const touched = components.flatMap((component, index) =>
-    component.items.some((item) => blocked.has(item))
-      ? [{ ...split(model, component, blocked, changeLeak), before: results[index]!.evidence }]
-      : [],
+/** Evidence of a blocked component while causes are removed; only the backgrounds of blocked items are folded anew. */
+function blockedEvidence({ results }: Prepared, index: number, blocked: Blocked, fixed: Fixed): number {
+  const { component, items, alike } = blocked
+  const { model, weights } = withFixes(blocked, fixed)
+  const wholes = component.items.map((item, position) =>
+    items.has(item)
+      ? wholesOf(model, reduced(model, component, [position]), weights)[0]!
+      : results[index]!.backgrounds[position]!.whole,
   )
+  return componentEvidence(model, { ...component, alike }, weights, wholes).evidence
+}
+
+/** A function of what is fixed that is worked out once for the same chances of the causes that reach the blocked items. */
+function remembered({ causes }: Blocked, compute: (fixed: Fixed) => number): (fixed: Fixed) => number {
+  const known: { shares: Float64Array; value: number }[] = []
   return (fixed) => {
-    let probability = 1
-    for (const { component, before, model: changed, weights, pairs } of touched) {
-      for (const { cause, at, weight } of pairs) {
-        weights[at] = weight * fixed(cause)
-        weights[at + 1] = weight - weights[at]!
-      }
-      probability *= componentEvidence(changed, component, weights).evidence / before
-    }
-    return Math.min(probability, 1)
+    const shares = Float64Array.from(causes, (cause) => fixed[cause] ?? 0)
+    const found = known.find((one) => one.shares.every((share, at) => share === shares[at]))
+    if (found !== undefined) return found.value
+    const value = compute(fixed)
+    known.push({ shares, value })
+    return value
   }
 }
 
-const positions = ({ model }: Prepared, effects: readonly number[]) =>
-  model.items.flatMap(({ effect }, item) => (effects.includes(effect) ? [item] : []))
+/** Ratio of the evidence to what it is for each of a component's items alone, when it is blocked and causes are removed. */
+function eachRatio(prepared: Prepared, index: number, items: readonly number[], changeLeak: ChangeLeak) {
+  const { model, partition, results } = prepared
+  const component = partition.components[index]!
+  const { evidence, backgrounds } = results[index]!
+  if (!component.isByAssignment) {
+    const each = items.map((item) => {
+      const blocked = block(model, component, new Set([item]), changeLeak, true)
+      return remembered(blocked, (fixed) => blockedEvidence(prepared, index, blocked, fixed) / evidence)
+    })
+    return (fixed: Fixed) => each.map((ratio) => ratio(fixed))
+  }
+  const positions = items.map((item) => component.items.indexOf(item))
+  const wholes = backgrounds.map(({ whole }) => whole)
+  const others = othersByAssignment(model, component, wholes)
+  const kindsOfPart = positions.map((position) => others.kinds.of[position]!)
+  const part = reduced(model, component, positions)
+  const blocked = block(model, component, new Set(items), changeLeak, true)
+  return (fixed: Fixed) => {
+    const changed = withFixes(blocked, fixed)
+    const sums = ownEvidenceByAssignment(changed.model, part, changed.weights, { ...others, kindsOfPart })
+    return sums.map((sum) => sum / evidence)
+  }
+}
+
+/** For each of some observed effects alone: ratio of the evidence to what it is, when it is blocked. */
+function ratios(prepared: Prepared, effects: readonly number[], changeLeak: ChangeLeak) {
+  const parts = [...byComponent(prepared, new Set(effects))].map(([index, items]) => ({
+    effects: items.map((item) => prepared.model.items[item]!.effect),
+    ratio: eachRatio(prepared, index, items, changeLeak),
+  }))
+  return (fixed: Fixed, without: number): number[] => {
+    const found = new Map(
+      parts.flatMap((part) => part.ratio(fixed).map((value, at) => [part.effects[at]!, Math.min(value, 1)] as const)),
+    )
+    return effects.map((effect) => found.get(effect) ?? without)
+  }
+}
 
 /**
  * Probability that everything watched clears when causes are removed: no watched effect is brought about by its leak or
@@ -105,23 +91,51 @@ const positions = ({ model }: Prepared, effects: readonly number[]) =>
  * @param watched - effects that are observed present
  * @returns a function of `fixed`: for each cause the probability that the remedies remove it
  */
-export function clearing(prepared: Prepared, watched: readonly number[]): (fixed: ArrayLike<number>) => number {
-  const ratio = ratios(prepared, positions(prepared, watched), onlyLowest)
-  return (fixed) => ratio((cause) => fixed[cause]!)
+export function clearing(prepared: Prepared, watched: readonly number[]): (fixed: Fixed) => number {
+  const { model, partition, results } = prepared
+  const parts = [...byComponent(prepared, new Set(watched))].map(([index, items]) => ({
+    index,
+    blocked: block(model, partition.components[index]!, new Set(items), onlyLowest, false),
+  }))
+  return (fixed) =>
+    Math.min(
+      1,
+      parts.reduce(
+        (product, { index, blocked }) =>
+          (product * blockedEvidence(prepared, index, blocked, fixed)) / results[index]!.evidence,
+        1,
+      ),
+    )
+}
+
+/** The same for each of the watched effects alone: the probability that it clears, whatever becomes of the others. */
+export function clearingEach(prepared: Prepared, watched: readonly number[]): (fixed: Fixed) => number[] {
+  const ratio = ratios(prepared, watched, onlyLowest)
+  return (fixed) => ratio(fixed, 1)
+}
+
+/** Nothing is removed. */
+const NONE_FIXED: Fixed = []
+
+/** For each observed effect the probability that it is brought about by its leak and by no cause at all. */
+export function leakOnlyProbabilities(prepared: Prepared, effects: readonly number[]): number[] {
+  return ratios(prepared, effects, withoutLowest)(NONE_FIXED, 0)
 }
 
 /** Probability that an observed effect is brought about by its leak and by no cause at all. */
-export function leakOnlyProbability(prepared: Prepared, effect: number): number {
-  const items = positions(prepared, [effect])
-  return items.length === 0 ? 0 : ratios(prepared, items, withoutLowest)(() => 0)
-}
+export const leakOnlyProbability = (prepared: Prepared, effect: number): number =>
+  leakOnlyProbabilities(prepared, [effect])[0]!
 
 /** Probability that the leak of an observed effect brought about more than its lowest level. */
 export function leakOnProbability(prepared: Prepared, effect: number): number {
-  const [item] = positions(prepared, [effect])
-  if (item === undefined) return 0
-  const index = prepared.partition.components.findIndex((component) => component.items.includes(item))
-  const { leak, evidence } = prepared.results[index]!
-  const own = leak[prepared.partition.components[index]!.items.indexOf(item)]!
-  return own.slice(1).reduce((sum, weight) => sum + weight, 0) / evidence
+  const index = prepared.partition.components.findIndex(({ items }) =>
+    items.some((item) => prepared.model.items[item]!.effect === effect),
+  )
+  if (index < 0) return 0
+  const { values, backgrounds, evidence } = prepared.results[index]!
+  const { items } = prepared.partition.components[index]!
+  const position = items.findIndex((item) => prepared.model.items[item]!.effect === effect)
+  const { leak } = prepared.model.items[items[position]!]!
+  const joints = leakJoints(leak, backgrounds[position]!, values[position]!)
+  return joints.slice(1).reduce((sum, weight) => sum + weight, 0) / evidence
 }

@@ -1,5 +1,6 @@
 import { DomainError } from '../errors.ts'
 import { assignmentCount } from './assignments.ts'
+import { alikeOf } from './kinds.ts'
 import type { Model, Variable, Weights } from './model.ts'
 import { MAX_STATES } from './network.ts'
 
@@ -13,6 +14,8 @@ export interface Component {
   states: number
   /** Worked through by assignments of the shared variables, because these are fewer than the states. */
   isByAssignment: boolean
+  /** By position: the same number for items that leak, shared variables and evidence treat alike; only by assignment. */
+  alike: readonly number[]
   /** Variables linked to two or more of the items. */
   shared: number[]
   /** Variables linked to one item only, by position in `items`. */
@@ -80,7 +83,24 @@ function layOut(items: number[], model: Model, strideOf: Int32Array): Component 
     strideOf[item] = states
     states *= model.items[item]!.leak.length
   }
-  return { items, strides, strideOf, states, isByAssignment: false, shared: [], own: items.map(() => []) }
+  return { items, strides, strideOf, states, isByAssignment: false, alike: [], shared: [], own: items.map(() => []) }
+}
+
+/** A component with some of its items only; the variables they share stay what they were. */
+export function reduced(model: Model, component: Component, positions: readonly number[]): Component {
+  const rest = layOut(
+    positions.map((position) => component.items[position]!),
+    model,
+    new Int32Array(model.items.length),
+  )
+  const { isByAssignment, shared, alike, own } = component
+  return {
+    ...rest,
+    isByAssignment,
+    shared,
+    alike: isByAssignment ? positions.map((position) => alike[position]!) : alike,
+    own: positions.map((position) => own[position]!),
+  }
 }
 
 /** Splits the active items into components through the causes they share. */
@@ -113,6 +133,7 @@ export function partition(model: Model): Partition {
   for (const component of components) {
     component.isByAssignment = isCheaperByAssignment(component, assignmentCount(model, component.shared))
     checkSize(component, model)
+    if (component.isByAssignment) component.alike = alikeOf(model, component.items, component.shared)
   }
   return { components, componentOf }
 }

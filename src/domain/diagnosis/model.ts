@@ -31,6 +31,9 @@ export interface Model {
   items: Item[]
   /** Variables with a link into an item, ascending. */
   linked: number[]
+  /** Variables into whose weights something was absorbed, each once; and whether each variable is one of them. */
+  touched: number[]
+  isTouched: Uint8Array
   /** Variable of each cause, and its option in there. */
   variableOf: Int32Array
   optionOf: Int32Array
@@ -78,9 +81,14 @@ function layoutOf({ prior, groups }: Network): Layout {
   return layout
 }
 
-/** A model without evidence. */
+const started = new WeakMap<Network, Model>()
+
+/** The model of a network without evidence; kept with the network and never changed. */
 function emptyModel(network: Network): Model {
-  const { variables, variableOf, optionOf } = layoutOf(network)
+  const known = started.get(network)
+  if (known !== undefined) return known
+  const layout = layoutOf(network)
+  const { variables } = layout
   const weights = new Float64Array(variables.length + network.prior.length)
   for (const { options, first } of variables) {
     weights[first] = 1
@@ -90,7 +98,10 @@ function emptyModel(network: Network): Model {
       weights[first + option] = prior
     }
   }
-  return { variables: variables.slice(), weights, items: [], linked: [], variableOf, optionOf, logConstant: 0 }
+  const isTouched = new Uint8Array(variables.length)
+  const model = { ...layout, weights, items: [], linked: [], touched: [], isTouched, logConstant: 0 }
+  started.set(network, model)
+  return model
 }
 
 /** Weights by effect: several items of evidence on one effect are one item whose weights multiply. */
@@ -104,6 +115,7 @@ function merged({ effects }: Network, evidence: readonly Evidence[]): ReadonlyMa
     const known = byEffect.get(effect)
     byEffect.set(effect, known ? known.map((weight, level) => weight * weights[level]!) : weights)
   }
+  if (byEffect.size < 2) return byEffect
   return new Map([...byEffect].sort(([a], [b]) => a - b))
 }
 
@@ -143,8 +155,14 @@ function absorb(model: Model, { effects }: Network, effect: number, weight: numb
       value: effect,
     })
   model.logConstant += Math.log(factor)
-  const { weights, variables, variableOf, optionOf } = model
-  for (const { cause, levels } of links) weights[variables[variableOf[cause]!]!.first + optionOf[cause]!]! *= levels[0]!
+  const { weights, variables, variableOf, optionOf, touched, isTouched } = model
+  for (const { cause, levels } of links) {
+    const variable = variableOf[cause]!
+    weights[variables[variable]!.first + optionOf[cause]!]! *= levels[0]!
+    if (isTouched[variable] === 1) continue
+    isTouched[variable] = 1
+    touched.push(variable)
+  }
 }
 
 function cut(levels: readonly number[], top: number): readonly number[] {
@@ -169,10 +187,22 @@ function activate(model: Model, { effects }: Network, effect: number, weights: r
   }
 }
 
-/** Splits evidence into what multiplies into the causes at once and what must be summed over. */
-export function buildModel(network: Network, evidence: readonly Evidence[]): Model {
-  const model = emptyModel(network)
+/** A copy that more evidence can be put into; weights are copied only where something will be absorbed. */
+function copyOf(base: Model, isAbsorbing: boolean): Model {
+  const { variables, items, linked, weights, touched, isTouched } = base
+  const copy = { ...base, variables: variables.slice(), items: items.slice(), linked: linked.slice() }
+  return isAbsorbing
+    ? { ...copy, weights: weights.slice(), touched: touched.slice(), isTouched: isTouched.slice() }
+    : copy
+}
+
+/**
+ * Splits evidence into what multiplies into the causes at once and what must be summed over.
+ * @param base - a model of the same network with evidence on other effects, which stays as it is
+ */
+export function buildModel(network: Network, evidence: readonly Evidence[], base = emptyModel(network)): Model {
   const byEffect = merged(network, evidence)
+  const model = copyOf(base, isAnyAbsorbed(byEffect.values()))
   for (const [effect, weights] of byEffect) {
     checkWeights(effect, weights, network.effects[effect]!.leak.length)
     const top = highestLevel(weights)
@@ -182,4 +212,9 @@ export function buildModel(network: Network, evidence: readonly Evidence[]): Mod
   }
   model.linked.sort((a, b) => a - b)
   return model
+}
+
+function isAnyAbsorbed(all: Iterable<readonly number[]>): boolean {
+  for (const weights of all) if (highestLevel(weights) === 0) return true
+  return false
 }

@@ -1,5 +1,5 @@
 import { DomainError } from '../errors.ts'
-import { infer, type Prepared } from './prepare.ts'
+import { type Prepared, prepareOnTop } from './prepare.ts'
 import { type Reweighed, reweigh } from './reweigh.ts'
 
 /** A level that an effect not yet observed may turn out to have. */
@@ -14,13 +14,19 @@ const NONE: readonly number[] = []
 /** Below this a level is computed by itself: a difference is off by about 2e-16 / probability (measured). */
 const DIRECT_BELOW = 1e-3
 
-const upTo = (levels: readonly number[], level: number) =>
-  levels.slice(0, level + 1).reduce((sum, share) => sum + share, 0)
+function upTo(levels: readonly number[], level: number): number {
+  let sum = 0
+  for (let at = 0; at <= level; at++) sum += levels[at]!
+  return sum
+}
 
 /** P(level <= b | evidence): a product over causes, so it is absorbed as a factor on each linked cause. */
 function atMost(prepared: Prepared, effect: number, level: number): Reweighed {
   const { leak, links } = prepared.network.effects[effect]!
-  const changed = reweigh(prepared, new Map(links.map(({ cause, levels }) => [cause, upTo(levels, level)])))
+  const changed = reweigh(
+    prepared,
+    links.map(({ cause, levels }) => ({ cause, factor: upTo(levels, level) })),
+  )
   return { ...changed, probability: changed.probability * upTo(leak, level) }
 }
 
@@ -45,10 +51,10 @@ function difference({ inference, model }: Prepared, above: Reweighed, below: Rew
 
 /** One level worked through as evidence; undefined where that would join too many findings. */
 function direct(prepared: Prepared, effect: number, level: number): Reweighed | undefined {
-  const { network, evidence, inference } = prepared
+  const { network, inference } = prepared
   const weights = network.effects[effect]!.leak.map((_, index) => (index === level ? 1 : 0))
   try {
-    const { logEvidence, posterior, work } = infer(network, [...evidence, { effect, weights }])
+    const { logEvidence, posterior, work } = prepareOnTop(prepared, [{ effect, weights }]).inference
     return { probability: Math.exp(logEvidence - inference.logEvidence), posterior, moved: NONE, work }
   } catch (error) {
     if (!(error instanceof DomainError)) throw error

@@ -1,143 +1,226 @@
 import { evidenceByAssignment, jointsByAssignment } from './assignments.ts'
-import { backgroundsOf, outer, valuesOfLevels } from './background.ts'
+import { type Background, backgroundsOf, ownJoints } from './background.ts'
 import type { Component } from './components.ts'
 import type { Model, Option, Weights } from './model.ts'
-import { ownJoints } from './own-joints.ts'
-import { dot, type Operate, pullInto, spreadInto } from './spread.ts'
+import { extend, type Operate, outerInto, pullInto, type States, spreadInto, sumOut } from './spread.ts'
 
 /** What a component's evidence comes to. */
 export interface ComponentResult {
   /** Weight of the evidence of this component. */
   evidence: number
-  /** For each item: joint weight of "its leak reached level b" for each b. */
-  leak: number[][]
+  /** For each item the value of each level that its background may have. */
+  values: readonly ArrayLike<number>[]
+  backgrounds: readonly Background[]
   /** Counted state updates. */
   work: number
 }
 
-class Pass {
-  readonly model: Model
-  readonly component: Component
-  readonly weights: Weights
-  readonly scratch: Float64Array
-  readonly moved: Float64Array
-  work = 0
+/** Room for the state arrays of one pass, used again by the next. */
+let spare = new Float64Array(1024)
 
-  constructor(model: Model, component: Component, weights: Weights) {
-    this.model = model
-    this.component = component
-    this.weights = weights
+function roomFor(size: number): Float64Array {
+  if (spare.length < size) spare = new Float64Array(2 * size)
+  return spare
+}
+
+/** More room than this is given back after a pass. */
+const KEPT_ROOM = 1 << 16
+
+function giveBack(): void {
+  if (spare.length > KEPT_ROOM) spare = new Float64Array(1024)
+}
+
+class Pass implements States {
+  readonly room: Float64Array
+  readonly count: number
+  readonly scratch: Float64Array
+  work = 0
+  readonly #model: Model
+  readonly #component: Component
+  readonly #weights: Weights
+  /** Place where one option's links are followed. */
+  readonly #moved: number
+
+  /** @param arrays - how many state arrays are needed beside the one for the links of an option */
+  constructor(model: Model, component: Component, weights: Weights, arrays: number) {
+    this.count = component.states
+    this.room = roomFor((arrays + 1) * this.count)
     this.scratch = new Float64Array(Math.max(...component.items.map((item) => model.items[item]!.leak.length)))
-    this.moved = new Float64Array(component.states)
+    this.#model = model
+    this.#component = component
+    this.#weights = weights
+    this.#moved = arrays * this.count
   }
 
-  /** What an option's links make of `source`; valid until the next call. */
-  apply({ links }: Option, source: Float64Array, operate: Operate): Float64Array {
-    const { component, moved, scratch } = this
-    let from = source
+  /** Place of what an option's links make of what stands at a place; holds until the next call. */
+  #apply({ links }: Option, from: number, operate: Operate): number {
+    let at = from
     for (const { item, levels } of links) {
-      operate(moved, from, component.strideOf[item]!, levels, scratch)
-      from = moved
+      operate(this, this.#moved, at, this.#component.strideOf[item]!, levels)
+      at = this.#moved
     }
-    this.work += component.states * links.length
-    return from
+    this.work += this.count * links.length
+    return at
+  }
+
+  #scale(to: number, from: number, weight: number): void {
+    const { room, count } = this
+    for (let state = 0; state < count; state++) room[to + state] = weight * room[from + state]!
+  }
+
+  #add(to: number, from: number, weight: number): void {
+    const { room, count } = this
+    for (let state = 0; state < count; state++) room[to + state]! += weight * room[from + state]!
+  }
+
+  /** Scalar product of two arrays. */
+  dot(a: number, b: number): number {
+    const { room, count } = this
+    let sum = 0
+    for (let state = 0; state < count; state++) sum += room[a + state]! * room[b + state]!
+    return sum
+  }
+
+  outer(to: number, vectors: readonly ArrayLike<number>[]): void {
+    outerInto(this.room, to, this.#component.strides, vectors)
+  }
+
+  /** Weight of each level at which the items were seen. */
+  observed(to: number): void {
+    this.outer(
+      to,
+      this.#component.items.map((item) => this.#model.items[item]!.weights),
+    )
   }
 
   /** One step over a variable: the sum of its options, each by its weight. */
-  step(variable: number, source: Float64Array, operate: Operate): Float64Array {
-    const { options, first } = this.model.variables[variable]!
-    const next = scaled(source, this.weights[first]!)
+  step(variable: number, from: number, to: number): void {
+    const { options, first } = this.#model.variables[variable]!
+    this.#scale(to, from, this.#weights[first]!)
     for (let option = 1; option < options.length; option++) {
-      const weight = this.weights[first + option]!
-      if (weight > 0) add(next, this.apply(options[option]!, source, operate), weight)
+      const weight = this.#weights[first + option]!
+      if (weight > 0) this.#add(to, this.#apply(options[option]!, from, spreadInto), weight)
     }
-    return next
   }
 
   /** A step backward; writes the joint weight of each option where the forward pass had come to. */
-  stepBack(variable: number, value: Float64Array, forward: Float64Array, joints: Float64Array): Float64Array {
-    const { options, first } = this.model.variables[variable]!
-    const none = this.weights[first]!
-    const next = scaled(value, none)
-    joints[first] = none * dot(forward, value)
+  stepBack(variable: number, value: number, to: number, forward: number, joints: Float64Array): void {
+    const { options, first } = this.#model.variables[variable]!
+    const none = this.#weights[first]!
+    this.#scale(to, value, none)
+    joints[first] = none * this.dot(forward, value)
     for (let option = 1; option < options.length; option++) {
-      const weight = this.weights[first + option]!
+      const weight = this.#weights[first + option]!
       joints[first + option] = 0
       if (!(weight > 0)) continue
-      const moved = this.apply(options[option]!, value, pullInto)
-      joints[first + option] = weight * dot(forward, moved)
-      add(next, moved, weight)
+      const moved = this.#apply(options[option]!, value, pullInto)
+      joints[first + option] = weight * this.dot(forward, moved)
+      this.#add(to, moved, weight)
     }
-    return next
+  }
+
+  /**
+   * For each item the value of each level its background may have, the backgrounds of the other items summed over:
+   * items above it are summed out from the top, items below it are kept as a product that grows.
+   *
+   * @param free - place of two arrays that may be written over
+   */
+  valuesOfLevels(wholes: readonly ArrayLike<number>[], value: number, free: number): number[][] {
+    const { room, count } = this
+    const { strides } = this.#component
+    const summed = new Array<number>(wholes.length).fill(value)
+    for (let position = wholes.length - 1, to = free; position > 0; position--) {
+      sumOut(room, to, summed[position]!, strides[position]!, wholes[position]!)
+      summed[position - 1] = to
+      to += strides[position]!
+    }
+    const below = free + count
+    room[below] = 1
+    return wholes.map((whole, position) => {
+      const values = this.#levelSums(whole.length, strides[position]!, below, summed[position]!)
+      extend(room, below, strides[position]!, whole)
+      return values
+    })
+  }
+
+  #levelSums(levels: number, stride: number, below: number, summed: number): number[] {
+    const { room } = this
+    const values: number[] = []
+    for (let level = 0; level < levels; level++) {
+      let sum = 0
+      for (let state = 0; state < stride; state++) sum += room[below + state]! * room[summed + level * stride + state]!
+      values.push(sum)
+    }
+    return values
   }
 }
 
-function scaled(source: Float64Array, weight: number): Float64Array {
-  const target = new Float64Array(source.length)
-  for (let state = 0; state < target.length; state++) target[state] = weight * source[state]!
-  return target
-}
-
-function add(target: Float64Array, source: Float64Array, weight: number): void {
-  for (let state = 0; state < target.length; state++) target[state]! += weight * source[state]!
-}
-
-const observed = (model: Model, component: Component) =>
-  outer(
-    component,
-    component.items.map((item) => model.items[item]!.weights),
-  )
-
-/** Weight of a component's evidence: the forward pass alone. */
+/** Weight of a component's evidence: the forward pass alone, from the folded backgrounds of its items. */
 export function componentEvidence(
   model: Model,
   component: Component,
   weights: Weights,
+  wholes: readonly Float64Array[],
 ): { evidence: number; work: number } {
-  if (component.isByAssignment) return evidenceByAssignment(model, component, weights)
-  const pass = new Pass(model, component, weights)
-  let state = outer(
-    component,
-    backgroundsOf(model, component, weights).map(({ whole }) => whole),
-  )
-  for (const variable of component.shared) state = pass.step(variable, state, spreadInto)
-  return { evidence: dot(state, observed(model, component)), work: pass.work + component.states }
+  if (component.isByAssignment) return evidenceByAssignment(model, component, weights, wholes)
+  const { shared, states } = component
+  const pass = new Pass(model, component, weights, 2)
+  let [state, next] = [0, states]
+  pass.outer(state, wholes)
+  for (const variable of shared) {
+    pass.step(variable, state, next)
+    ;[state, next] = [next, state]
+  }
+  pass.observed(next)
+  const evidence = pass.dot(state, next)
+  giveBack()
+  return { evidence, work: pass.work + states }
+}
+
+/** Forward and backward over a component by states. */
+function jointsByStates(
+  model: Model,
+  component: Component,
+  weights: Weights,
+  wholes: readonly Float64Array[],
+  joints: Float64Array,
+): Omit<ComponentResult, 'backgrounds'> {
+  const { shared, states } = component
+  const pass = new Pass(model, component, weights, shared.length + 4)
+  pass.outer(0, wholes)
+  shared.forEach((variable, step) => {
+    pass.step(variable, step * states, (step + 1) * states)
+  })
+  const last = shared.length * states
+  let [value, next] = [last + states, last + 2 * states]
+  pass.observed(value)
+  const evidence = pass.dot(last, value)
+  for (let step = shared.length - 1; step >= 0; step--) {
+    pass.stepBack(shared[step]!, value, next, step * states, joints)
+    ;[value, next] = [next, value]
+  }
+  return { evidence, values: pass.valuesOfLevels(wholes, value, last + 3 * states), work: pass.work + 4 * states }
 }
 
 /**
  * Forward and backward over a component: its evidence, and the joint weight of evidence and option for every option of
  * its variables.
  * @param joints - where the joint weights are written, laid out as the weights are
+ * @param backgrounds - those of the items, where they are known
  */
 export function componentJoints(
   model: Model,
   component: Component,
   weights: Weights,
   joints: Float64Array,
+  backgrounds: readonly Background[] = backgroundsOf(model, component, weights),
 ): ComponentResult {
-  if (component.isByAssignment) return jointsByAssignment(model, component, weights, joints)
-  const pass = new Pass(model, component, weights)
-  const backgrounds = backgroundsOf(model, component, weights)
-  const forward = [
-    outer(
-      component,
-      backgrounds.map(({ whole }) => whole),
-    ),
-  ]
-  for (const variable of component.shared) forward.push(pass.step(variable, forward.at(-1)!, spreadInto))
-  let value = observed(model, component)
-  const evidence = dot(forward.at(-1)!, value)
-  for (let step = component.shared.length - 1; step >= 0; step--)
-    value = pass.stepBack(component.shared[step]!, value, forward[step]!, joints)
-  const values = valuesOfLevels(component, backgrounds, value)
-  const leak = component.items.map((item, position) => {
-    const own = component.own[position]!
-    return ownJoints(
-      model,
-      { item, own, background: backgrounds[position]!, value: values[position]! },
-      weights,
-      joints,
-    )
+  const wholes = backgrounds.map(({ whole }) => whole)
+  const pass = component.isByAssignment ? jointsByAssignment : jointsByStates
+  const result = pass(model, component, weights, wholes, joints)
+  giveBack()
+  component.own.forEach((own, position) => {
+    ownJoints(model, own, backgrounds[position]!, result.values[position]!, weights, joints)
   })
-  return { evidence, leak, work: pass.work + 4 * component.states }
+  return { ...result, backgrounds }
 }

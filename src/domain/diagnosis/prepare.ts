@@ -20,8 +20,8 @@ export interface Prepared {
   partition: Partition
   results: ComponentResult[]
   inference: Inference
-  /** Weights that a query may change and must put back, and room for its joint weights. */
-  scratch: { weights: Weights; joints: Float64Array }
+  /** Room for joint weights, and weights that a query may change and must put back: copied when first asked for. */
+  scratch: { weights?: Weights; joints: Float64Array }
 }
 
 function impossible(model: Model, items: readonly number[]): DomainError {
@@ -52,14 +52,14 @@ export function eachVariable({ shared, own }: Component, visit: (variable: numbe
 /** Below this a running product is turned into its logarithm, far from where doubles lose digits. */
 const LOG_BELOW = 1e-100
 
-/** Posteriors of the variables that touch nothing observed above its lowest level; returns ln of their weight. */
-function settle(model: Model, componentOf: Int32Array, posterior: Float64Array): number {
+/** Posteriors of the variables that only absent effects bear on; returns ln of their weight. */
+function settle({ variables, weights, touched }: Model, componentOf: Int32Array, posterior: Float64Array): number {
   let log = 0
   let product = 1
-  for (let variable = 0; variable < model.variables.length; variable++) {
+  for (const variable of touched) {
     if (componentOf[variable]! >= 0) continue
-    const total = writePosterior(posterior, model.variables[variable]!, model.weights)
-    if (!(total > 0)) throw unsettled(model.variables[variable]!.options.slice(1).map(({ cause }) => cause))
+    const total = writePosterior(posterior, variables[variable]!, weights)
+    if (!(total > 0)) throw unsettled(variables[variable]!.options.slice(1).map(({ cause }) => cause))
     product *= total
     if (product < LOG_BELOW) {
       log += Math.log(product)
@@ -80,30 +80,64 @@ function unsettled(causes: readonly number[]): DomainError {
   )
 }
 
+/** Results of a base that hold on top of it too, by component: where no new finding joins it and no weight has changed. */
+function keptResults(base: Prepared, more: readonly Evidence[], model: Model, { components, componentOf }: Partition) {
+  const before = base.partition.components
+  const indexOf = new Map(before.map(({ items }, index) => [items[0], index]))
+  const changed = new Set<number>()
+  for (const { effect } of more)
+    for (const { cause } of base.network.effects[effect]!.links) changed.add(componentOf[model.variableOf[cause]!]!)
+  return components.map(({ items }, component) => {
+    const index = changed.has(component) ? undefined : indexOf.get(items[0]!)
+    const isSame = index !== undefined && before[index]!.items.length === items.length
+    return isSame ? base.results[index] : undefined
+  })
+}
+
+/** What is worked through already, and the evidence that comes on top of it. */
+interface OnTop {
+  base: Prepared
+  more: readonly Evidence[]
+}
+
+function workThrough(network: Network, evidence: readonly Evidence[], model: Model, onTop?: OnTop): Prepared {
+  const base = onTop?.base
+  const parts = partition(model)
+  const kept = onTop === undefined ? [] : keptResults(onTop.base, onTop.more, model, parts)
+  const posterior = base === undefined ? new Float64Array(network.prior) : base.inference.posterior.slice()
+  const joints = base === undefined ? new Float64Array(model.weights.length) : base.scratch.joints
+  let logEvidence = model.logConstant
+  let work = 0
+  const results = parts.components.map((component, index) => {
+    const result = kept[index] ?? componentJoints(model, component, model.weights, joints)
+    if (!(result.evidence > 0)) throw impossible(model, component.items)
+    logEvidence += Math.log(result.evidence)
+    work += result.work
+    if (result !== kept[index])
+      eachVariable(component, (variable) => writePosterior(posterior, model.variables[variable]!, joints))
+    return result
+  })
+  logEvidence += settle(model, parts.componentOf, posterior)
+  const inference = { logEvidence, posterior, work }
+  return { network, evidence, model, partition: parts, results, inference, scratch: { joints } }
+}
+
 /**
  * Exact inference: absorbs what is absent, splits what is present into components, passes states through each.
  * @throws DomainError EVIDENCE_IMPOSSIBLE when nothing can bring the evidence about; EVIDENCE_TOO_ENTANGLED over the cap
  * @source causal independence as a chain, D. Heckerman and J. Breese (1994), from memory; checked against enumeration
  */
 export function prepare(network: Network, evidence: readonly Evidence[]): Prepared {
-  const model = buildModel(network, evidence)
-  const parts = partition(model)
-  const posterior = new Float64Array(network.prior.length)
-  const joints = new Float64Array(model.weights.length)
-  let logEvidence = model.logConstant
-  let work = 0
-  const results = parts.components.map((component) => {
-    const result = componentJoints(model, component, model.weights, joints)
-    if (!(result.evidence > 0)) throw impossible(model, component.items)
-    logEvidence += Math.log(result.evidence)
-    work += result.work
-    eachVariable(component, (variable) => writePosterior(posterior, model.variables[variable]!, joints))
-    return result
-  })
-  logEvidence += settle(model, parts.componentOf, posterior)
-  const inference = { logEvidence, posterior, work }
-  const scratch = { weights: model.weights.slice(), joints }
-  return { network, evidence, model, partition: parts, results, inference, scratch }
+  return workThrough(network, evidence, buildModel(network, evidence))
+}
+
+/** The same with more evidence on top: only what the new items bear on is worked through again. */
+export function prepareOnTop(base: Prepared, more: readonly Evidence[]): Prepared {
+  const { network, model } = base
+  const evidence = [...base.evidence, ...more]
+  const isOnOthers = more.every(({ effect }) => base.evidence.every((known) => known.effect !== effect))
+  if (!isOnOthers) return prepare(network, evidence)
+  return workThrough(network, evidence, buildModel(network, more, model), { base, more })
 }
 
 /** Posterior of every cause and ln P(evidence), exactly. */

@@ -42,6 +42,8 @@ export interface ScreenFinding extends Common {
 /** A signal whose code has no equivalent among the conditions: kept in its place, and said to be unused. */
 export interface UnmappedFinding extends Common {
   kind: 'unmapped'
+  /** Danger check that the signal calls for before anything else. */
+  ask?: string
 }
 export type Finding =
   | ConditionFinding

@@ -38,7 +38,11 @@ function link(subject: Subject, predicate: string, to: [predicate: string, id: s
 function ofCondition(subject: Subject, condition: Condition, ontology: Ontology): void {
   const { nature, severity, latch, scope, onDisplay } = condition
   subject.add('nature', nature).add('severity', severity).add('latch', latch).add('scope', scope)
-  subject.add('onDisplay', onDisplay).text('protection', condition.protection).text('clears', condition.clears)
+  subject
+    .add('askFirst', iris(condition.askFirst ?? []))
+    .add('onDisplay', onDisplay)
+    .text('protection', condition.protection)
+    .text('clears', condition.clears)
   number(subject, 'leak', condition.leak)
   for (const { scheme, code, relation } of codesOf(ontology.crosswalks, condition.id))
     subject.add(SKOS_RELATION[relation], codeIri(scheme, code))
@@ -73,10 +77,20 @@ function ofStep(subject: Subject, step: Check | Remedy): void {
 
 function ofCheck(subject: Subject, check: Check): void {
   const { model } = check
-  subject.type('sosa:Procedure').text('ask', check.ask).text('how', check.how).add('scope', check.scope)
+  subject
+    .type('sosa:Procedure')
+    .text('ask', check.ask)
+    .text('how', check.how)
+    .add('scope', check.scope)
+    .add('about', iris(check.about ?? []))
   ofStep(subject, check)
   subject.add('waitMinutes', check.wait?.value).add('modelKind', model.kind)
-  for (const { id, label } of check.results) subject.part('result', `result-${id}`).add('name', id).text('text', label)
+  for (const { id, label, danger } of check.results)
+    subject
+      .part('result', `result-${id}`)
+      .add('name', id)
+      .text('text', label)
+      .add('hazard', iris(danger === undefined ? [] : [danger]))
   if (model.kind === 'yes-no' || model.kind === 'ordered')
     subject.add('speaksOf', iris(model.links.map(({ cause }) => cause)))
   if (model.kind === 'reading') subject.add('takesReading', iriOf(model.reading))

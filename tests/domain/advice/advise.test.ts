@@ -204,6 +204,18 @@ describe('checks', () => {
     expect(offered(ask(findings, { who: 'technician', tools: [] }))).toContain('check/case-bulged')
   })
 
+  test('that are about other conditions than those that stand are not put', () => {
+    const { checks, conditions } = smallRelease()
+    const about = [conditions.findIndex(({ id }) => id === 'condition/battery-low')]
+    const release = smallRelease({
+      checks: checks.map((one) => (one.id === 'check/lamp-off' ? { ...one, about } : one)),
+    })
+    const missing = [present('supply-missing'), allRead]
+    expect(offered(ask(missing))).toContain('check/lamp-off')
+    expect(offered(ask(missing, CALLER, release))).not.toContain('check/lamp-off')
+    expect(offered(ask([...missing, present('battery-low')], CALLER, release))).toContain('check/lamp-off')
+  })
+
   test('take for granted a tool that nearly everybody has, until it is said to be lacking', () => {
     const findings = [present('battery-low'), allRead]
     const release = smallRelease({ toolsAtHand: ['multimeter'] })

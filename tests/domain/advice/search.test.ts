@@ -1,5 +1,6 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
+import { advise } from '../../../src/domain/advice/advise.ts'
 import { binaryEntropyBits, expectedGainBits } from '../../../src/domain/advice/entropy.ts'
 import { gather } from '../../../src/domain/advice/gather.ts'
 import { heldContexts } from '../../../src/domain/advice/gathered.ts'
@@ -9,6 +10,7 @@ import { relevantCauses, repairedAlike } from '../../../src/domain/advice/search
 import { lookAhead } from '../../../src/domain/advice/two-step.ts'
 import { prepare } from '../../../src/domain/diagnosis/prepare.ts'
 import type { Finding } from '../../../src/domain/findings/finding.ts'
+import { currentRelease } from '../../../src/ontology/release.ts'
 import { allRead, holds, present, smallRelease } from '../../support/small-release.ts'
 
 function stateOf(findings: Finding[], release = smallRelease()) {
@@ -145,4 +147,17 @@ describe('two steps ahead', () => {
     for (const { check } of checks)
       expect(lookAhead(state, offered(check, state), checks).twoStepBits).toBeLessThanOrEqual(entropy + 1e-9)
   })
+})
+
+test('causes that the same technician could cure are told apart where something cheaper comes first', () => {
+  const { compiled } = currentRelease()
+  const { searched } = advise({
+    release: compiled,
+    limits: { who: 'caller', tools: [] },
+    findings: [
+      { kind: 'condition', condition: 'condition/smoke-detector-out-of-range', state: 'present' },
+      { kind: 'screen', complete: true },
+    ],
+  })
+  expect(searched.checks.map(({ check }) => compiled.checks[check]!.id)).toContain('check/detector-date-look')
 })

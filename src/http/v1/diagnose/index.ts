@@ -21,6 +21,7 @@ import { layOverOrRefuse } from '../../overlay-in-body.ts'
 import { ProblemError } from '../../problem.ts'
 import { quantityReader } from '../../quantity.ts'
 import { BODY_PROBLEMS, json, jsonBody, KEY_PROBLEMS } from '../../schema.ts'
+import { dangerAnyway, refuseUnlessDanger } from './danger-anyway.ts'
 import { DiagnoseAnswerSchema, type DiagnoseRequest, DiagnoseRequestSchema } from './schema.ts'
 
 const route = createRoute({
@@ -31,7 +32,7 @@ const route = createRoute({
   security: [{}, { shopKey: ['overlays', 'calls'] }],
   summary: 'Findings in; ranked causes, next checks, plan and cautions out',
   description:
-    'A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows.',
+    'A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows. A sign of danger is answered with its stop even where the rest of the request is refused; `problem` then says what was refused.',
   middleware: requireAccept('application/json'),
   request: jsonBody(DiagnoseRequestSchema),
   responses: { 200: json(DiagnoseAnswerSchema, 'The answer'), ...KEY_PROBLEMS, ...BODY_PROBLEMS },
@@ -121,24 +122,43 @@ async function overlayOf(c: Context<AppEnv>, ports: Ports, { overlay }: Diagnose
   throw new ProblemError('UNKNOWN_ID', `overlay must be one that the shop keeps, got ${overlay}`, [problem])
 }
 
-export function registerDiagnose(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
-  app.openapi(route, async (c) => {
-    const body = c.req.valid('json')
-    checkDevices(body)
-    const published = await wordingFor(c, shelf, body)
-    const overlay = await overlayOf(c, ports, body)
-    const wording = overlay
-      ? new Wording(await layOverOrRefuse(published.release, overlay, '/overlay'), published.served)
-      : published
-    const units = new Map(wording.release.compiled.readings.map(({ id, unit }) => [id, unit]))
-    const learned = await ratesInBody(c, ports, shelf, { rates: body.rates, release: wording.release })
-    const answer = diagnose({
-      wording,
-      findings: body.findings.map((finding, at) => toFinding(wording.release, finding, at, (id) => units.get(id))),
-      limits: toLimits(body),
-      ...(learned ? { learned } : {}),
-      ...(body.reserve ? { reserve: toReserve(body.reserve) } : {}),
-    })
-    return c.json(answer, 200)
+/** At no stated time nothing that has an end is known to hold still: a test that may be over opens no way to a step. */
+const ended = (finding: Finding): Finding =>
+  finding.untilMs === undefined ? finding : { ...finding, untilMs: Number.NEGATIVE_INFINITY }
+
+async function answerTo(c: Context<AppEnv>, ports: Ports, shelf: ReleaseShelf, body: DiagnoseRequest) {
+  checkDevices(body)
+  const published = await wordingFor(c, shelf, body)
+  const overlay = await overlayOf(c, ports, body)
+  const wording = overlay
+    ? new Wording(await layOverOrRefuse(published.release, overlay, '/overlay'), published.served)
+    : published
+  const units = new Map(wording.release.compiled.readings.map(({ id, unit }) => [id, unit]))
+  const learned = await ratesInBody(c, ports, shelf, { rates: body.rates, release: wording.release })
+  return diagnose({
+    wording,
+    findings: body.findings
+      .map((finding, at) => toFinding(wording.release, finding, at, (id) => units.get(id)))
+      .map(body.limits?.at === undefined ? ended : (finding) => finding),
+    limits: toLimits(body),
+    ...(learned ? { learned } : {}),
+    ...(body.reserve ? { reserve: toReserve(body.reserve) } : {}),
   })
+}
+
+export function registerDiagnose(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
+  app.openapi(
+    route,
+    async (c) => {
+      const body = c.req.valid('json')
+      try {
+        return c.json(await answerTo(c, ports, shelf, body), 200)
+      } catch (error) {
+        const danger = await dangerAnyway(c, shelf, { body, error })
+        if (!danger) throw error
+        return c.json(danger, 200)
+      }
+    },
+    refuseUnlessDanger(shelf) as never,
+  )
 }

@@ -47,9 +47,9 @@ export const ProtectedSchema = z
 export const SilenceSchema = z
   .object({
     verdict: z.enum(['forbidden', 'ask-first', 'allowed']).openapi({
-      description: 'ask-first: danger questions that have not been asked could forbid it',
+      description: 'ask-first: danger questions that have not been answered could forbid it',
     }),
-    how: z.string().optional().openapi({ description: 'Left out while it is forbidden' }),
+    how: z.string().optional().openapi({ description: 'Left out while it is forbidden or a danger stands' }),
     askFirst: z.array(z.string()).openapi({ description: 'Checks to be put before' }),
     doesNot: z.array(z.string()),
     forbidden: z.array(

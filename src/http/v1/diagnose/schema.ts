@@ -4,7 +4,14 @@ import { SENSES } from '../../../ontology/shape.ts'
 import { RatesFieldSchema } from '../../chosen-rates.ts'
 import { LIMITS } from '../../limits.ts'
 import { MeterSchema } from '../../meter.ts'
-import { AmountSchema, BASIS_STATED, ONTOLOGY_FIELDS, QuantitySchema, WouldChangeSchema } from '../../schema.ts'
+import {
+  AmountSchema,
+  BASIS_STATED,
+  ONTOLOGY_FIELDS,
+  ProblemSchema,
+  QuantitySchema,
+  WouldChangeSchema,
+} from '../../schema.ts'
 
 import { ProtectedSchema, SilenceSchema } from './protected-schema.ts'
 
@@ -18,10 +25,9 @@ const common = {
   }),
   source: z.string().max(64).optional(),
   tense: z.enum(['now', 'earlier']).optional(),
-  until: z.iso
-    .datetime({ offset: true })
-    .optional()
-    .openapi({ description: 'When it ends to hold, such as the end of a test; counts together with `limits.at`' }),
+  until: z.iso.datetime({ offset: true }).optional().openapi({
+    description: 'When it ends to hold, such as the end of a test; without `limits.at` it counts as ended',
+  }),
 }
 
 export const FindingSchema = z
@@ -274,6 +280,10 @@ export const DiagnoseAnswerSchema = z
     clearing: z.array(z.object({ ...ConditionRef, text: z.string() })),
     protected: ProtectedSchema,
     silence: SilenceSchema.nullable(),
+    problem: ProblemSchema.optional().openapi({
+      description:
+        'Only beside a danger: what else in the request was refused, so that only its danger signs were read',
+    }),
   })
   .openapi('DiagnoseAnswer')
 export type DiagnoseAnswer = z.infer<typeof DiagnoseAnswerSchema>

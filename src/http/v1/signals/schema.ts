@@ -104,6 +104,7 @@ const UnmappedSchema = z
     block: z.string().optional(),
     reason: z.enum(reasons.map(([reason]) => reason)),
     detail: z.string(),
+    ask: z.string().optional().openapi({ description: 'Danger check that an alarm calls for before anything else' }),
     candidates: z.array(z.string()).openapi({ description: 'Conditions that the crosswalk names for the code' }),
     lines: z.array(z.number().int()),
   })

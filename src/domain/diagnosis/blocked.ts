@@ -1,0 +1,104 @@
+import type { Component } from './components.ts'
+import type { Model, Option, Weights } from './model.ts'
+import { eachVariable } from './prepare.ts'
+
+/** For each cause the probability that it is removed. */
+export type Fixed = ArrayLike<number>
+
+/** Items of a component at which only what removed causes bring about may be more than the lowest level. */
+export interface Blocked {
+  model: Model
+  component: Component
+  items: ReadonlySet<number>
+  /** As the component has it, but blocked items are not like others. */
+  alike: readonly number[]
+  /** The model while no cause is removed. */
+  still: Model
+  /** Variables that reach the items, and the causes in them that do. */
+  reaching: readonly number[]
+  causes: readonly number[]
+  /** The items are looked at one by one: a cause may be removed for one and stay for another. */
+  isEachAlone: boolean
+}
+
+/** Levels of which all above the lowest count with a share only. */
+const damped = (levels: readonly number[], share: number) =>
+  levels.map((value, level) => (level === 0 ? value : share * value))
+
+function dampedOption({ cause, links }: Option, items: ReadonlySet<number>, share: number): Option {
+  return {
+    cause,
+    links: links.map((link) => (items.has(link.item) ? { ...link, levels: damped(link.levels, share) } : link)),
+  }
+}
+
+function reachedBy({ links }: Option, items: ReadonlySet<number>): number {
+  let count = 0
+  for (const { item } of links) if (items.has(item)) count++
+  return count
+}
+
+/**
+ * A component with some items blocked.
+ * @param changeLeak - what of the leak of these items counts
+ */
+export function block(
+  model: Model,
+  component: Component,
+  items: ReadonlySet<number>,
+  changeLeak: (leak: readonly number[]) => readonly number[],
+  isEachAlone: boolean,
+): Blocked {
+  const still = { ...model, items: model.items.slice(), variables: model.variables.slice() }
+  for (const item of items) still.items[item] = { ...model.items[item]!, leak: changeLeak(model.items[item]!.leak) }
+  const reaching: number[] = []
+  const causes: number[] = []
+  eachVariable(component, (variable) => {
+    const { options, first } = model.variables[variable]!
+    const reached = options.filter((option) => reachedBy(option, items) > 0)
+    if (reached.length === 0) return
+    reaching.push(variable)
+    causes.push(...reached.map(({ cause }) => cause))
+    still.variables[variable] = { options: options.map((option) => dampedOption(option, items, 0)), first }
+  })
+  const alike = component.alike.map((number, at) => 2 * number + (items.has(component.items[at]!) ? 1 : 0))
+  return { model, component, items, alike, still, reaching, causes, isEachAlone }
+}
+
+/** One option while its cause is removed with a probability: split in two where it would reach several items at once. */
+function fixedOption(option: Option, { items, isEachAlone }: Blocked, share: number): { option: Option; of: number }[] {
+  const isOne = isEachAlone || share === 0 || share === 1 || reachedBy(option, items) < 2
+  if (isOne) return [{ option: dampedOption(option, items, share), of: 1 }]
+  return [
+    { option: dampedOption(option, items, 1), of: share },
+    { option: dampedOption(option, items, 0), of: 1 - share },
+  ]
+}
+
+/** The model while causes are removed, with the weights of its options: those that were split stand after all others. */
+export function withFixes(blocked: Blocked, fixed: Fixed): { model: Model; weights: Weights } {
+  const { model, still, reaching } = blocked
+  const variables = still.variables.slice()
+  const extra: number[] = []
+  for (const variable of reaching) {
+    const { options, first } = model.variables[variable]!
+    if (!options.some(({ cause }) => cause >= 0 && fixed[cause]! > 0)) continue
+    const parts = options.map((option) => fixedOption(option, blocked, option.cause < 0 ? 0 : fixed[option.cause]!))
+    const changed = parts.flat().map(({ option }) => option)
+    if (changed.length === options.length) {
+      variables[variable] = { options: changed, first }
+      continue
+    }
+    variables[variable] = { options: changed, first: model.weights.length + extra.length }
+    extra.push(...parts.flatMap((split, option) => split.map(({ of }) => of * model.weights[first + option]!)))
+  }
+  return { model: { ...still, variables }, weights: withExtra(model.weights, extra) }
+}
+
+function withExtra(weights: Weights, extra: readonly number[]): Weights {
+  if (extra.length === 0) return weights
+  const all = new Float64Array(weights.length + extra.length)
+  all.set(weights)
+  all.set(extra, weights.length)
+  return all
+}

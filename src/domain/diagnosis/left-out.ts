@@ -1,0 +1,63 @@
+import { type Component, reduced } from './components.ts'
+import type { Model, Variable } from './model.ts'
+import { componentJoints } from './pass.ts'
+import { infer, type Prepared, writePosterior } from './prepare.ts'
+import { reweigh } from './reweigh.ts'
+
+const withoutLinks = ({ options, first }: Variable, left: number): Variable => ({
+  options: options.map(({ cause, links }) => ({ cause, links: links.filter(({ item }) => item !== left) })),
+  first,
+})
+
+/** A model in which the shared variables of a component do not reach one of its items. */
+function withoutItem(model: Model, { shared }: Component, left: number): Model {
+  const variables = model.variables.slice()
+  for (const variable of shared) variables[variable] = withoutLinks(variables[variable]!, left)
+  return { ...model, variables }
+}
+
+/** An effect seen above its lowest level: its component is worked through without it, its own causes are as before it. */
+function withoutActive({ model, partition, results, inference, scratch }: Prepared, left: number): Float64Array {
+  const { joints } = scratch
+  const posterior = inference.posterior.slice()
+  const write = (variables: readonly number[], weights: Float64Array) => {
+    for (const variable of variables) writePosterior(posterior, model.variables[variable]!, weights)
+  }
+  const index = partition.components.findIndex(({ items }) => items.includes(left))
+  const component = partition.components[index]!
+  write(component.own[component.items.indexOf(left)]!, model.weights)
+  const positions = [...component.items.keys()].filter((position) => component.items[position] !== left)
+  if (positions.length === 0) return posterior
+  const rest = reduced(model, component, positions)
+  const backgrounds = positions.map((position) => results[index]!.backgrounds[position]!)
+  componentJoints(withoutItem(model, component, left), rest, model.weights, joints, backgrounds)
+  write(rest.shared, joints)
+  for (const own of rest.own) write(own, joints)
+  return posterior
+}
+
+/** An absent effect: what was absorbed is taken back. It must not have ruled a cause out. */
+function withoutAbsorbed(prepared: Prepared, effect: number): Float64Array {
+  const { links } = prepared.network.effects[effect]!
+  const changes = links.map(({ cause, levels }) => ({ cause, factor: 1 / levels[0]! }))
+  return reweigh(prepared, changes).posterior
+}
+
+/**
+ * Posterior of every cause as if one of the effects had not been observed.
+ *
+ * @param effect - one that the evidence speaks of
+ */
+export function posteriorWithout(prepared: Prepared, effect: number): Float64Array {
+  const { network, evidence, model } = prepared
+  const item = model.items.findIndex((one) => one.effect === effect)
+  if (item >= 0) return withoutActive(prepared, item)
+  const own = evidence.filter((one) => one.effect === effect)
+  const isAbsorbed = own.length === 1 && own[0]!.weights.every((weight, level) => weight > 0 === (level === 0))
+  if (isAbsorbed && network.effects[effect]!.links.every(({ levels }) => levels[0]! > 0))
+    return withoutAbsorbed(prepared, effect)
+  return infer(
+    network,
+    evidence.filter((one) => !own.includes(one)),
+  ).posterior
+}

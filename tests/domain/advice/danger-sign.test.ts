@@ -1,0 +1,75 @@
+import { describe, expect, test } from 'vitest'
+import { advise } from '../../../src/domain/advice/advise.ts'
+import type { Finding, Limits } from '../../../src/domain/findings/finding.ts'
+import { currentRelease } from '../../../src/ontology/release.ts'
+
+const { compiled: release } = currentRelease()
+const limits: Limits = { who: 'caller', tools: [] }
+const present = (condition: string): Finding => ({ kind: 'condition', condition, state: 'present' })
+const low = present('condition/battery-low')
+const hazardIds = (findings: Finding[]) =>
+  advise({ release, findings, limits }).known.dangers.map(({ hazard }) => release.hazards[hazard]!.id)
+
+const FACTS = [
+  ['a battery that is told to swell or leak', 'context/battery-swollen-or-leaking', 'hazard/vrla-acid-and-gas'],
+  ['water at the equipment', 'context/water-at-equipment', 'hazard/water-and-electricity'],
+] as const
+
+describe.each(FACTS)('%s', (_, context, hazard) => {
+  const fact: Finding = { kind: 'context', context, state: 'holds' }
+
+  test('stops everything, wherever it stands', () => {
+    for (const findings of [[fact], [low, fact], [fact, low]]) {
+      const { stop, plan, searched } = advise({ release, findings, limits })
+      expect([stop, plan, searched.checks]).toEqual(['danger', [], []])
+      expect(hazardIds(findings)).toEqual([hazard])
+    }
+  })
+
+  test('is a danger also where another finding denies it', () => {
+    const denied: Finding = { kind: 'context', context, state: 'does-not-hold' }
+    expect(advise({ release, findings: [low, fact, denied], limits }).stop).toBe('danger')
+  })
+
+  test('is none while it does not hold', () => {
+    const denied: Finding = { kind: 'context', context, state: 'does-not-hold' }
+    expect(advise({ release, findings: [low, denied], limits }).stop).not.toBe('danger')
+  })
+})
+
+test('a battery that looks swollen is a danger, one that looks sound is none', () => {
+  const looks = (result: string): Finding => ({ kind: 'answer', check: 'check/battery-look', result })
+  expect(hazardIds([low, looks('swollen')])).toEqual(['hazard/vrla-acid-and-gas'])
+  expect(hazardIds([low, looks('sound')])).toEqual([])
+})
+
+describe('while a battery is reported too hot', () => {
+  const hot = present('condition/battery-overheated')
+  const answered = (result: string): Finding => ({ kind: 'answer', check: 'check/danger-battery-swollen', result })
+  const idOf = (check: number) => release.checks[check]!.id
+
+  test('the one question put is whether the battery is failing', () => {
+    const { searched, plan } = advise({ release, findings: [hot], limits })
+    expect(searched.checks.map(({ check }) => idOf(check))).toEqual(['check/danger-battery-swollen'])
+    expect(plan.filter(({ permit }) => permit.verdict === 'allowed')).toEqual([])
+  })
+
+  test('nothing is allowed to a caller who does not know', () => {
+    const { searched, plan } = advise({ release, findings: [hot, answered('dont-know')], limits })
+    expect(searched.checks).toEqual([])
+    expect(plan.every(({ permit }) => permit.verdict === 'refused')).toBe(true)
+  })
+
+  test('a sound battery lets the call go on', () => {
+    const sound = release.checks[release.checks.findIndex(({ id }) => id === 'check/danger-battery-swollen')]!
+    const fine = sound.results.find((result) => sound.model.kind === 'danger' && result !== sound.model.sign)!
+    expect(advise({ release, findings: [hot, answered(fine)], limits }).searched.checks.length).toBeGreaterThan(0)
+  })
+})
+
+test('an alarm among the signals puts the question of its danger before everything else', () => {
+  const alarm: Finding = { kind: 'unmapped', ask: 'check/danger-intruder' }
+  const { searched, plan } = advise({ release, findings: [low, alarm], limits })
+  expect(searched.checks.map(({ check }) => release.checks[check]!.id)).toEqual(['check/danger-intruder'])
+  expect(plan.filter(({ permit }) => permit.verdict === 'allowed')).toEqual([])
+})
