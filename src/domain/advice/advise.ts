@@ -7,7 +7,7 @@ import { DONT_KNOW, type Finding, type Limits } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { type Account, decibans, explain } from './explain.ts'
 import { gather } from './gather.ts'
-import { askedKey, bySource, type Gathered, heldContexts } from './gathered.ts'
+import { askedKey, bySource, circumstancesOf, type Gathered } from './gathered.ts'
 import { networkUnder, priorsOf } from './instantiate.ts'
 import { searchChecks } from './next-checks.ts'
 import { type PlanCost, type PlannedRemedy, planRemedies } from './plan.ts'
@@ -110,7 +110,8 @@ function dangerQuestions(release: CompiledRelease, known: Gathered): number[] {
 function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Advice {
   const prior = priorsOf(known.instance, rates)
   const plain: Network = networkUnder(known.instance, prior, new Map())
-  const network = known.contexts.size === 0 ? plain : networkUnder(known.instance, prior, heldContexts(known))
+  const circumstances = circumstancesOf(known)
+  const network = circumstances.size === 0 ? plain : networkUnder(known.instance, prior, circumstances)
   const { silent, given } = bySource(known)
   const quiet = prepare(network, silent)
   const prepared = given.length === 0 ? quiet : prepareOnTop(quiet, given)

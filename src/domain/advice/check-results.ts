@@ -1,9 +1,10 @@
 import { outcomes } from '../diagnosis/outcomes.ts'
 import { type Change, reweighOdds } from '../diagnosis/reweigh.ts'
-import type { CompiledCheck } from './compiled.ts'
+import { type Circumstances, oddsFactors } from './circumstances.ts'
+import type { CompiledCheck, CompiledModel } from './compiled.ts'
 import { expectedGainBits } from './entropy.ts'
-import { type Gathered, heldContexts, leftOfDenied } from './gathered.ts'
-import { type HeldContexts, limited, oddsFactors } from './instantiate.ts'
+import { circumstancesOf, type Gathered, leftOfDenied } from './gathered.ts'
+import { limited } from './instantiate.ts'
 import type { SearchState } from './search-state.ts'
 
 function observationResults(state: SearchState, effect: number, levels: readonly string[]) {
@@ -25,9 +26,11 @@ function readingResults(state: SearchState, index: number, device: string | unde
   return { results: best.results, work: evaluated.reduce((sum, { work }) => sum + work, 0) }
 }
 
-/** The contexts that hold, and what they make of the prior odds of each cause of the release. */
+type Establishes = Extract<CompiledModel, { kind: 'applicability' }>['sets'][number]
+
+/** The circumstances, and what they make of the prior odds of each cause of the release. */
 interface Odds {
-  held: HeldContexts
+  circumstances: Circumstances
   factors: Float64Array
 }
 
@@ -36,39 +39,63 @@ const oddsKnown = new WeakMap<Gathered, Odds>()
 function oddsOf(known: Gathered): Odds {
   const found = oddsKnown.get(known)
   if (found !== undefined) return found
-  const held = heldContexts(known)
-  const odds = { held, factors: oddsFactors(known.instance.release, held) }
+  const circumstances = circumstancesOf(known)
+  const odds = { circumstances, factors: oddsFactors(known.instance.release, circumstances) }
   oddsKnown.set(known, odds)
   return odds
 }
 
-/** Factors on prior odds that one more context would bring, by cause of the network. */
-function factorsOf({ known, prepared }: SearchState, { held, factors }: Odds, context: number): Change[] {
+/** Factors on prior odds that further circumstances would bring, by cause of the network. */
+function changesBy({ known, prepared }: SearchState, further: Circumstances): Change[] {
   const { instance, index } = known
-  const after = held.has(context) ? oddsFactors(instance.release, new Map([...held, [context, 1]])) : undefined
-  const changes = new Map<number, Change>()
-  for (const { cause, factor } of index.shiftsOfContext[context]!) {
-    const old = limited(factors[cause]!)
-    const changed = limited(after?.[cause] ?? factors[cause]! * factor)
-    if (old === changed || old === 0) continue
-    for (const copy of instance.copiesOf(cause))
-      if (prepared.network.prior[copy]! > 0) changes.set(copy, { cause: copy, factor: changed / old })
-  }
-  return [...changes.values()]
+  const { circumstances, factors } = oddsOf(known)
+  const after = oddsFactors(instance.release, new Map([...circumstances, ...further]))
+  const moved = new Set([...further.keys()].flatMap((context) => index.movedWith[context]!))
+  return [...moved].flatMap((cause) => {
+    const [old, changed] = [limited(factors[cause]!), limited(after[cause]!)]
+    if (old === changed || old === 0) return []
+    const copies = instance.copiesOf(cause).filter((copy) => prepared.network.prior[copy]! > 0)
+    return copies.map((copy) => ({ cause: copy, factor: changed / old }))
+  })
+}
+
+/** What a result of a question of circumstances would establish, and how often it is given. */
+interface PossibleAnswer {
+  result: string
+  share: number
+  further: Circumstances
+}
+
+/** The results that a question of circumstances may have: each that sets a context, and the one that sets none. */
+function possibleAnswers(
+  { known }: SearchState,
+  { results }: CompiledCheck,
+  sets: readonly Establishes[],
+): PossibleAnswer[] {
+  const { contexts } = known.instance.release
+  /** Results that mean the same circumstance have its share together. */
+  const shareOf = (context: number) => contexts[context]!.share / sets.filter((set) => set.context === context).length
+  const rest = 1 - sets.reduce((sum, { context }) => sum + shareOf(context), 0)
+  const open = sets.filter(({ context }) => leftOfDenied(known, context) > 0)
+  const silent = results.filter((result) => !sets.some((set) => set.result === result))
+  const positive = open.map(({ result, context }) => ({
+    result,
+    share: shareOf(context) * leftOfDenied(known, context),
+    further: new Map([[context, 1]]),
+  }))
+  if (rest <= 1e-6) return positive
+  const further = new Map(
+    open.filter(({ context }) => !known.contexts.has(context)).map(({ context }) => [context, -1]),
+  )
+  return [...positive, { result: silent.length === 1 ? silent[0]! : '', share: rest, further }]
 }
 
 /** Each result of a question of circumstances: P(result | evidence) from its share and how well it fits the evidence. */
-function applicabilityResults(state: SearchState, sets: readonly { result: string; context: number }[]) {
-  const { instance } = state.known
-  const odds = oddsOf(state.known)
-  const shareOf = (context: number) => instance.release.contexts[context]!.share
-  const rest = 1 - sets.reduce((sum, { context }) => sum + shareOf(context), 0)
-  const open = sets.filter(({ context }) => leftOfDenied(state.known, context) > 0)
-  const weighed = open.map(({ result, context }) => {
-    const { probability, posterior, work } = reweighOdds(state.prepared, factorsOf(state, odds, context))
-    return { result, posterior, weight: shareOf(context) * leftOfDenied(state.known, context) * probability, work }
+function applicabilityResults(state: SearchState, check: CompiledCheck, sets: readonly Establishes[]) {
+  const weighed = possibleAnswers(state, check, sets).map(({ result, share, further }) => {
+    const { probability, posterior, work } = reweighOdds(state.prepared, changesBy(state, further))
+    return { result, posterior, weight: share * probability, work }
   })
-  if (rest > 1e-6) weighed.push({ result: '', posterior: state.posterior, weight: rest, work: 0 })
   const total = weighed.reduce((sum, { weight }) => sum + weight, 0)
   const possible = total > 0 ? weighed : []
   return {
@@ -83,6 +110,6 @@ export function resultsOf(state: SearchState, check: CompiledCheck, device: stri
   if (model.kind === 'observation')
     return observationResults(state, state.known.instance.effectOf(model.effect, device), model.levels)
   if (model.kind === 'reading') return readingResults(state, model.reading, device)
-  if (model.kind === 'applicability') return applicabilityResults(state, model.sets)
+  if (model.kind === 'applicability') return applicabilityResults(state, check, model.sets)
   return { results: [], work: 0 }
 }

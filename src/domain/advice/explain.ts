@@ -1,7 +1,7 @@
 import { posteriorWithout } from '../diagnosis/left-out.ts'
 import type { Network } from '../diagnosis/network.ts'
 import { infer, type Prepared, prepareOnTop } from '../diagnosis/prepare.ts'
-import { bySource, type Gathered } from './gathered.ts'
+import { bySource, findingsOfCircumstances, type Gathered } from './gathered.ts'
 
 /** Log-odds in decibans: 10 log10(p / (1 - p)); ends are kept finite. */
 export function decibans(probability: number): number {
@@ -48,8 +48,8 @@ function stagesOf(known: Gathered, { plain, quiet, prepared, spoken }: Diagnosed
   const { network } = prepared
   const all = prepared.inference.posterior
   const { silent, given } = bySource(known)
-  if (known.contexts.size > 0) {
-    const findings = [...known.contexts.values()]
+  const findings = findingsOfCircumstances(known)
+  if (findings.length > 0) {
     stages.push({ findings, upTo: priorOf(network), without: infer(plain, known.evidence).posterior })
   }
   let sofar = quiet

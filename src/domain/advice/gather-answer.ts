@@ -36,8 +36,10 @@ export function gatherAnswer(ledger: EvidenceLedger, finding: AnswerFinding, at:
     ledger.add({ effect, weights, level }, at, id)
   } else if (model.kind === 'reading') gatherBand(ledger, { reading: model.reading, check }, finding, at)
   else if (model.kind === 'applicability') {
+    const isSet = model.sets.some(({ result }) => result === finding.result)
+    // An answer that names none of the circumstances denies them all; one that names some leaves the others open.
     for (const set of model.sets)
-      if (set.result === finding.result) gatherContext(ledger, set.context, true, at, finding.reliability)
+      if (!isSet || set.result === finding.result) gatherContext(ledger, set.context, isSet, at, finding.reliability)
   } else if (model.kind === 'reveals') gatherScreen(ledger, finding.result === model.complete, finding)
 }
 

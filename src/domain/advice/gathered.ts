@@ -1,5 +1,6 @@
 import type { Evidence } from '../diagnosis/network.ts'
-import type { HeldContexts, Instance } from './instantiate.ts'
+import type { Circumstances } from './circumstances.ts'
+import type { Instance } from './instantiate.ts'
 import type { ReleaseIndex } from './release-index.ts'
 
 /** One item of evidence with the positions of the findings it comes from. */
@@ -46,9 +47,16 @@ export interface Gathered {
   present: { condition: number; device?: string; effect: number }[]
 }
 
-/** Contexts that hold, each with its probability. */
-export const heldContexts = ({ contexts, degrees }: Gathered): HeldContexts =>
-  new Map([...contexts.keys()].map((context) => [context, degrees.get(context) ?? 1]))
+/** Contexts that were spoken of, with how surely each holds or does not. */
+export const circumstancesOf = ({ contexts, degrees, excludedContexts, exclusionDegrees }: Gathered): Circumstances =>
+  new Map([
+    ...[...excludedContexts.keys()].map((context) => [context, -(exclusionDegrees.get(context) ?? 1)] as const),
+    ...[...contexts.keys()].map((context) => [context, degrees.get(context) ?? 1] as const),
+  ])
+
+/** Findings that spoke of circumstances. */
+export const findingsOfCircumstances = ({ contexts, excludedContexts }: Gathered): number[] =>
+  [...new Set([...contexts.values(), ...excludedContexts.values()])].sort((a, b) => a - b)
 
 /** Only what holds at least so surely opens a gate. Judgement. */
 const SURELY = 0.95

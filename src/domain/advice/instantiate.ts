@@ -1,7 +1,7 @@
 import { adjustPrior } from '../diagnosis/adjust-prior.ts'
 import type { Effect, Network } from '../diagnosis/network.ts'
+import { type Circumstances, oddsFactors } from './circumstances.ts'
 import type { CompiledEffect, CompiledRelease } from './compiled.ts'
-import { indexRelease } from './release-index.ts'
 
 /**
  * Share of systems whose display can show a given condition at all; scales the links of a condition
@@ -151,28 +151,12 @@ function exclusiveGroups(
 /** Contexts together never move the odds of a cause further than this either way. Judgement. */
 const FACTOR_LIMIT = 50
 
-/** Contexts that hold, each with how surely: a probability. */
-export type HeldContexts = ReadonlyMap<number, number>
-
-/**
- * What the contexts that hold make of the prior odds of each cause of the release, before the limit.
- *
- * a context that holds with probability r moves the odds by 1 + r (factor - 1)
- */
-export function oddsFactors(release: CompiledRelease, held: HeldContexts): Float64Array {
-  const { shiftsOfContext } = indexRelease(release)
-  const factors = new Float64Array(release.causes.length).fill(1)
-  for (const [context, degree] of held)
-    for (const { cause, factor } of shiftsOfContext[context]!) factors[cause]! *= 1 + degree * (factor - 1)
-  return factors
-}
-
 /** A factor on prior odds within the limit; 0 removes a cause. */
 export const limited = (factor: number): number =>
   factor === 0 ? 0 : Math.min(Math.max(factor, 1 / FACTOR_LIMIT), FACTOR_LIMIT)
 
-/** Prior odds factor of each cause of the network while the given contexts hold; 0 removes it. */
-export function contextFactors({ release, keys, hasUnnamedDevice }: Instance, held: HeldContexts): number[] {
+/** Prior odds factor of each cause of the network under the given circumstances; 0 removes it. */
+export function contextFactors({ release, keys, hasUnnamedDevice }: Instance, held: Circumstances): number[] {
   const factors = oddsFactors(release, held)
   return keys.map(({ cause, device }) => {
     const isNowhere = device === undefined && !hasUnnamedDevice && release.causes[cause]!.isPerDevice
@@ -189,7 +173,7 @@ export function priorsOf({ release, keys }: Instance, rates: ReadonlyMap<string,
 }
 
 /** The network with priors moved by the contexts; a removed cause keeps no chance. */
-export function networkUnder(instance: Instance, prior: readonly number[], contexts: HeldContexts): Network {
+export function networkUnder(instance: Instance, prior: readonly number[], contexts: Circumstances): Network {
   const { groups, effects } = instance
   return { prior: adjustPrior(prior, contextFactors(instance, contexts), groups), groups, effects }
 }

@@ -18,6 +18,8 @@ export interface ReleaseIndex {
   remediesOf: readonly (readonly number[])[]
   /** Causes whose prior odds a context moves, each with the factor; 0 where it rules the cause out. */
   shiftsOfContext: readonly (readonly { cause: number; factor: number }[])[]
+  /** Causes whose odds change with what is known of a context: its own, and those of contexts that it excludes. */
+  movedWith: readonly (readonly number[])[]
   /** Causes that a check speaks of, each once. */
   causesOfCheck: readonly (readonly number[])[]
 }
@@ -59,6 +61,15 @@ function shiftsByContext({ causes, contexts }: CompiledRelease): { cause: number
   return contexts.map(({ shifts }, context) => [...shifts, ...excluded[context]!])
 }
 
+function causesMovedWith({ contexts }: CompiledRelease, shiftsOf: ReleaseIndex['shiftsOfContext']): number[][] {
+  return contexts.map(({ dimension }, context) => {
+    const beside = contexts.flatMap((one, index) =>
+      index === context || (dimension !== undefined && one.dimension === dimension) ? [index] : [],
+    )
+    return [...new Set(beside.flatMap((index) => shiftsOf[index]!.map(({ cause }) => cause)))]
+  })
+}
+
 function causesByCheck({ checks, effects, readings }: CompiledRelease, shiftsOf: ReleaseIndex['shiftsOfContext']) {
   const linked = (effect: number | undefined) =>
     effect === undefined ? [] : effects[effect]!.links.map(({ cause }) => cause)
@@ -94,6 +105,7 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     surestRemedyOf: bestRemedies(release, (_, probability) => probability),
     remediesOf: remediesByCause(release),
     shiftsOfContext,
+    movedWith: causesMovedWith(release, shiftsOfContext),
     causesOfCheck: causesByCheck(release, shiftsOfContext),
   }
   known.set(release, index)

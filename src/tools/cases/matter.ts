@@ -1,5 +1,5 @@
 import type { Advice } from '../../domain/advice/advise.ts'
-import { heldContexts } from '../../domain/advice/gathered.ts'
+import { circumstancesOf } from '../../domain/advice/gathered.ts'
 import { type Instance, networkUnder, priorsOf } from '../../domain/advice/instantiate.ts'
 import type { Effect, Network } from '../../domain/diagnosis/network.ts'
 import { prepare } from '../../domain/diagnosis/prepare.ts'
@@ -74,7 +74,7 @@ export function numbersThatMatter(played: readonly Played[], deviation: number):
     const { instance, evidence } = advice.known
     const truth = instance.keys.flatMap((_, index) => (isTrue(call.one, advice, index) ? [index] : []))
     if (truth.length === 0) continue
-    const network = networkUnder(instance, priorsOf(instance, undefined), heldContexts(advice.known))
+    const network = networkUnder(instance, priorsOf(instance, undefined), circumstancesOf(advice.known))
     for (const { name, network: changed } of movesOf(advice, network, deviation)) {
       const { posterior } = prepare(changed, evidence).inference
       const moved = truth.reduce((sum, cause) => sum + Math.abs(posterior[cause]! - advice.posterior[cause]!), 0)

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest'
 import { advise } from '../../../src/domain/advice/advise.ts'
 import { isRuledOut, leftOfDenied } from '../../../src/domain/advice/gathered.ts'
 import type { Finding, Limits } from '../../../src/domain/findings/finding.ts'
-import { allRead, answered, holds, present, smallRelease } from '../../support/small-release.ts'
+import { allRead, answered, CAUSE, holds, present, smallRelease } from '../../support/small-release.ts'
 
 const [ASK_ON_TEST, SMELL] = [3, 5]
 const CALLER: Limits = { who: 'caller', tools: [] }
@@ -32,6 +32,13 @@ describe('a context that is denied', () => {
       [1, 0.6],
     ] as const)
       expect(isRuledOut(ask(denied('old-battery', one), denied('old-battery', other)).known, 3)).toBe(true)
+  })
+
+  test('with doubt moves the odds less than without', () => {
+    const worn = (...findings: Finding[]) =>
+      ask(...findings).causes.find(({ cause }) => cause === CAUSE.batteryWorn)!.probability
+    expect(worn(denied('old-battery', 0.6))).toBeLessThan(worn())
+    expect(worn(denied('old-battery'))).toBeLessThan(worn(denied('old-battery', 0.6)))
   })
 
   test('with doubt leaves its question open, without doubt closes it', () => {

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { gather } from '../../../src/domain/advice/gather.ts'
-import { heldContexts } from '../../../src/domain/advice/gathered.ts'
+import { circumstancesOf } from '../../../src/domain/advice/gathered.ts'
 import { contextFactors } from '../../../src/domain/advice/instantiate.ts'
 import { DomainError } from '../../../src/domain/errors.ts'
 import type { Finding } from '../../../src/domain/findings/finding.ts'
@@ -147,7 +147,7 @@ test('names of built-in properties are unknown ids', () => {
 test('contexts move the odds alike in any order, within the limit', () => {
   const factor = (...ids: string[]) => {
     const known = gathered(...ids.map((id) => holds(id)))
-    return contextFactors(known.instance, heldContexts(known))[CAUSE.batteryWorn]!
+    return contextFactors(known.instance, circumstancesOf(known))[CAUSE.batteryWorn]!
   }
   expect(factor('old-battery', 'hot-room')).toBe(50)
   expect(factor('old-battery', 'hot-room', 'new-paint')).toBeCloseTo(20, 9)
