@@ -69,6 +69,15 @@ test('a device reported missing with and without its name is one device', async 
   expect(both.causes[0].evidence[0].findings).toEqual([0, 1])
 })
 
+test('a step of the prologue is not settled by a denial that is doubtful', async () => {
+  const stateAfter = async (more: object) => {
+    const { prologue } = await diagnose([...POWER, { ...context('on-test', 'does-not-hold'), ...more }])
+    return prologue.find(({ checks }: { checks: string[] }) => checks.join() === 'check/ask-on-test')?.state
+  }
+  expect(await stateAfter({})).toBe('done')
+  expect(await stateAfter({ reliability: 0.6 })).toBe('open')
+})
+
 test('twelve "do not know" make sure of no danger, and none of the questions is a next check', async () => {
   const { dangerQuestions } = await diagnose(POWER)
   expect(dangerQuestions.length).toBeGreaterThan(5)
