@@ -3422,11 +3422,12 @@ export interface components {
             }[];
             /** @description What ends the call, in order */
             closing: string[];
+            /** @description Findings that cannot both hold: neither counts, but of readings the one that is not in `unused` */
             contradictions: {
                 about: string;
                 findings: number[];
             }[];
-            /** @description Danger signs not asked about yet; put them first */
+            /** @description Danger signs not made sure of: put them first; one answered only with "dont-know" stays, and need not be put again */
             dangerQuestions: {
                 ask: string;
                 check: string;
@@ -3507,7 +3508,7 @@ export interface components {
                 label: string;
                 probability: number;
             }[];
-            /** @description Findings that say nothing of the present state */
+            /** @description Findings that say nothing of the present state, or that a newer or better reading replaces */
             unused: number[];
             /** @description What would change the decision */
             wouldChange: string[];
@@ -3873,7 +3874,10 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "condition";
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
@@ -3895,7 +3899,10 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "answer";
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
@@ -3916,7 +3923,10 @@ export interface components {
             /** @enum {string} */
             kind: "reading";
             meter?: components["schemas"]["Meter"];
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             quantity: components["schemas"]["Quantity"];
             reading: string;
@@ -3938,7 +3948,10 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "signal";
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
@@ -3964,7 +3977,10 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "context";
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
@@ -3987,7 +4003,10 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "screen";
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
@@ -5736,7 +5755,7 @@ export interface components {
             definition: string;
             device?: string;
             escalation?: string;
-            /** @description In order; the prior and all steps add up to the posterior */
+            /** @description Circumstances, silence of the display, conditions, answers, readings, whatever order they are sent in; the prior and all steps add up to the posterior */
             evidence: {
                 decibans: number;
                 /** @description Positions in the request */

@@ -3,7 +3,7 @@ import { conflictBits } from '../diagnosis/conflict.ts'
 import type { Network } from '../diagnosis/network.ts'
 import { prepare, prepareOnTop } from '../diagnosis/prepare.ts'
 import { type CauseSet, topSets } from '../diagnosis/sets.ts'
-import type { Finding, Limits } from '../findings/finding.ts'
+import { DONT_KNOW, type Finding, type Limits } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { type Account, decibans, explain } from './explain.ts'
 import { gather } from './gather.ts'
@@ -46,7 +46,7 @@ export interface Advice {
   together: NextCheck[]
   plan: PlannedRemedy[]
   cost: PlanCost
-  /** Checks whose "yes" is a danger and that nobody has asked yet. */
+  /** Checks whose "yes" is a danger and that nobody has asked yet, or that were answered "do not know". */
   dangerQuestions: number[]
   stop?: StopKind
 }
@@ -101,10 +101,11 @@ function displayFirst(release: CompiledRelease, known: Gathered): NextCheck[] {
     .sort((a, b) => a.minutes - b.minutes)
 }
 
+/** Danger signs that have not been made sure of: "do not know" rules none out. */
 function dangerQuestions(release: CompiledRelease, known: Gathered): number[] {
-  return release.checks.flatMap(({ model }, check) =>
-    model.kind === 'danger' && !known.answers.has(askedKey(check, undefined)) ? [check] : [],
-  )
+  const isAnswered = (check: number) =>
+    [...(known.answers.get(askedKey(check, undefined)) ?? [])].some((result) => result !== DONT_KNOW)
+  return release.checks.flatMap(({ model }, check) => (model.kind === 'danger' && !isAnswered(check) ? [check] : []))
 }
 
 function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Advice {

@@ -53,7 +53,7 @@ function byHazards(release: CompiledRelease, step: CompiledStep, known: Gathered
   })
 }
 
-/** A gate opens by one of its contexts; while nothing of their dimension is known, its question comes first. */
+/** A gate opens by one of its contexts; while nothing of their dimension is known surely, its question comes first. */
 function byGates(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit[] {
   return release.gates.flatMap((gate): Permit[] => {
     const applies =
@@ -62,7 +62,9 @@ function byGates(release: CompiledRelease, step: CompiledStep, known: Gathered):
     const { dimension } = release.contexts[gate.needs[0]!]!
     const isKnown =
       dimension !== undefined &&
-      [...known.contexts.keys()].some((context) => release.contexts[context]!.dimension === dimension)
+      [...known.contexts.keys()].some(
+        (context) => release.contexts[context]!.dimension === dimension && holdsSurely(known, context),
+      )
     const isClosed = isKnown || known.answers.has(askedKey(gate.ask, undefined))
     return isClosed ? [refuse('gate-closed', gate.id)] : [{ verdict: 'after', check: gate.ask, gate: gate.id }]
   })

@@ -51,9 +51,11 @@ function readingFinding(finding: WireReading, at: number, unitOf: UnitOf): Findi
   return given({ ...rest, value, meter: readMeter(meter, unit, `/findings/${at}/meter`) })
 }
 
-/** What the core reads of a finding: without the app's own notes, and its end as a moment. */
-function ownFields<F extends WireFinding>({ id: _id, observedAt: _at, source: _source, until, ...rest }: F) {
-  return { ...rest, ...(until === undefined ? {} : { untilMs: Date.parse(until) }) }
+const moment = (time: string | undefined) => (time === undefined ? undefined : Date.parse(time))
+
+/** What the core reads of a finding: without the app's own notes, and its times as moments. */
+function ownFields<F extends WireFinding>({ id: _id, observedAt, source: _source, until, ...rest }: F) {
+  return { ...rest, ...given({ untilMs: moment(until), observedMs: moment(observedAt) }) }
 }
 
 export function toFinding(release: Release, finding: WireFinding, at: number, unitOf: UnitOf): Finding {
