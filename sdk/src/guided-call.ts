@@ -131,8 +131,14 @@ export class GuidedCall {
   }
 }
 
+/** Danger signs that this call has not been asked about; one that nobody could answer stays listed, and is put once. */
+function dangersToAsk(findings: readonly Finding[], { dangerQuestions }: Diagnosis): DangerQuestion[] {
+  const put = new Set(findings.map((finding) => (finding.kind === 'answer' ? finding.check : undefined)))
+  return dangerQuestions.filter(({ check }) => !put.has(check))
+}
+
 function viewOf(findings: readonly Finding[], diagnosis: Diagnosis): CallView {
   const isOver = diagnosis.stop !== null
-  const question = isOver ? undefined : (diagnosis.dangerQuestions[0] ?? diagnosis.nextChecks[0])
+  const question = isOver ? undefined : (dangersToAsk(findings, diagnosis)[0] ?? diagnosis.nextChecks[0])
   return { findings, diagnosis, isBusy: false, ...(question && { question }) }
 }

@@ -136,7 +136,7 @@ export interface paths {
         put?: never;
         /**
          * Whether a battery still has the capacity that counts as sound, from whatever is known; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["assessBatteriesHealth"];
         delete?: never;
@@ -176,7 +176,7 @@ export interface paths {
         put?: never;
         /**
          * How long a flat battery takes to recharge beside the load; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["estimateRecharges"];
         delete?: never;
@@ -216,7 +216,7 @@ export interface paths {
         put?: never;
         /**
          * How long a battery carries its load, as a range over several models; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["estimateBatteryRuntimes"];
         delete?: never;
@@ -256,7 +256,7 @@ export interface paths {
         put?: never;
         /**
          * Size of a standby battery from its loads, with the derivation; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["sizeBatteries"];
         delete?: never;
@@ -816,7 +816,7 @@ export interface paths {
         put?: never;
         /**
          * Life of the primary cells of a device, as a range in months; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["estimateCellLives"];
         delete?: never;
@@ -856,7 +856,7 @@ export interface paths {
         put?: never;
         /**
          * What a supervised loop reads in each state, and what a reading may mean; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["analyseLoops"];
         delete?: never;
@@ -896,7 +896,7 @@ export interface paths {
         put?: never;
         /**
          * What a supervised siren circuit reads in each state, and what it draws in alarm; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["analyseSounders"];
         delete?: never;
@@ -933,7 +933,7 @@ export interface paths {
         put?: never;
         /**
          * Findings in; ranked causes, next checks, plan and cautions out
-         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows. A sign of danger is answered with its stop even where the rest of the request is refused; `problem` then says what was refused. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["diagnose"];
         delete?: never;
@@ -1174,7 +1174,7 @@ export interface paths {
         put?: never;
         /**
          * Many codes to concepts or concepts to codes at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["translateCodes"];
         delete?: never;
@@ -1361,7 +1361,7 @@ export interface paths {
         put?: never;
         /**
          * What the title of a part says, what to confirm, and where it contradicts what is known; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["readParts"];
         delete?: never;
@@ -1519,7 +1519,7 @@ export interface paths {
         put?: never;
         /**
          * A meter reading against its bands, with the meter's own error; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["interpretReadings"];
         delete?: never;
@@ -1559,7 +1559,7 @@ export interface paths {
         put?: never;
         /**
          * Which resistor it is, by bands, letters or a meter; and what stands in for a value; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["identifyResistors"];
         delete?: never;
@@ -1639,7 +1639,7 @@ export interface paths {
         put?: never;
         /**
          * Whether a plug-in supply gives what the system needs; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["checkSupplies"];
         delete?: never;
@@ -1699,7 +1699,7 @@ export interface paths {
         put?: never;
         /**
          * Drop, thinnest wire and longest run of a two-conductor cable; many at once
-         * @description Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["computeWireRuns"];
         delete?: never;
@@ -1780,12 +1780,7 @@ export interface components {
                 ratioMargin: number;
                 threshold: components["schemas"]["Amount"];
             }[];
-            cautions: {
-                basis: string;
-                hazard: string;
-                label: string;
-                text: string;
-            }[];
+            cautions: components["schemas"]["HazardCaution"][];
             classification?: {
                 possible: ("short" | "normal" | "alarm" | "fault" | "alarm-and-fault" | "open")[];
                 resistance: components["schemas"]["Interval"];
@@ -1805,29 +1800,12 @@ export interface components {
                 voltage?: components["schemas"]["Interval"];
             }[];
             /** @description The derivation, line by line: formula, values put in, result, source */
-            steps: {
-                formula: string;
-                result: components["schemas"]["Amount"];
-                source: string;
-                substituted: string;
-            }[];
+            steps: components["schemas"]["DerivationStep"][];
             /** @enum {string} */
             thresholdsBy: "given" | "geometric-mean" | (string & {});
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            translation?: components["schemas"]["Translation"];
             validity: string;
-            warnings: {
-                code: string;
-                message: string;
-            }[];
+            warnings: components["schemas"]["Warning"][];
             /** @description What would change the decision */
             wouldChange: string[];
         };
@@ -1851,11 +1829,8 @@ export interface components {
          */
         AnalyseLoopRequest: {
             alarmPart?: components["schemas"]["Quantity"] & unknown;
-            /**
-             * @default normally-closed
-             * @enum {string}
-             */
-            contact: "normally-closed" | "normally-open";
+            /** @enum {string} */
+            contact?: "normally-closed" | "normally-open";
             contacts?: components["schemas"]["Quantity"] & unknown;
             endOfLine?: components["schemas"]["Quantity"];
             faultPart?: components["schemas"]["Quantity"] & unknown;
@@ -1886,12 +1861,7 @@ export interface components {
         };
         AnalyseSounderAnswer: {
             basis: components["schemas"]["Basis"];
-            cautions: {
-                basis: string;
-                hazard: string;
-                label: string;
-                text: string;
-            }[];
+            cautions: components["schemas"]["HazardCaution"][];
             classification?: {
                 possible: ("all-good" | "sounder-missing" | "part-missing" | "wire-cut" | "short-at-far-end" | "short-at-panel")[];
                 text: string;
@@ -1918,27 +1888,10 @@ export interface components {
                 state: "all-good" | "sounder-missing" | "part-missing" | "wire-cut" | "short-at-far-end" | "short-at-panel" | (string & {});
             }[];
             /** @description The derivation, line by line: formula, values put in, result, source */
-            steps: {
-                formula: string;
-                result: components["schemas"]["Amount"];
-                source: string;
-                substituted: string;
-            }[];
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            steps: components["schemas"]["DerivationStep"][];
+            translation?: components["schemas"]["Translation"];
             validity: string;
-            warnings: {
-                code: string;
-                message: string;
-            }[];
+            warnings: components["schemas"]["Warning"][];
             /** @description What would change the decision */
             wouldChange: string[];
         };
@@ -2042,12 +1995,7 @@ export interface components {
                 lowFraction: number;
                 probabilityBelowEndOfLife: number;
             };
-            cautions: {
-                basis: string;
-                hazard: string;
-                label: string;
-                text: string;
-            }[];
+            cautions: components["schemas"]["HazardCaution"][];
             endOfLife: {
                 fraction: number;
                 source: string;
@@ -2069,29 +2017,12 @@ export interface components {
             /** @description Language served */
             language: string;
             /** @description The derivation, line by line: formula, values put in, result, source */
-            steps: {
-                formula: string;
-                result: components["schemas"]["Amount"];
-                source: string;
-                substituted: string;
-            }[];
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            steps: components["schemas"]["DerivationStep"][];
+            translation?: components["schemas"]["Translation"];
             validity: string;
             /** @enum {string} */
             verdict: "sound" | "worn" | "cannot-tell" | (string & {});
-            warnings: {
-                code: string;
-                message: string;
-            }[];
+            warnings: components["schemas"]["Warning"][];
             /** @description What would change the decision */
             wouldChange: string[];
         };
@@ -2174,12 +2105,7 @@ export interface components {
         };
         BatteryRuntimeAnswer: {
             basis: components["schemas"]["Basis"];
-            cautions: {
-                basis: string;
-                hazard: string;
-                label: string;
-                text: string;
-            }[];
+            cautions: components["schemas"]["HazardCaution"][];
             endVoltage?: components["schemas"]["Amount"] & unknown;
             /** @description When the alarm rings first, for its whole time */
             ifItRings?: {
@@ -2215,32 +2141,15 @@ export interface components {
                 low: components["schemas"]["Amount"];
             };
             /** @description The derivation, line by line: formula, values put in, result, source */
-            steps: {
-                formula: string;
-                result: components["schemas"]["Amount"];
-                source: string;
-                substituted: string;
-            }[];
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            steps: components["schemas"]["DerivationStep"][];
+            translation?: components["schemas"]["Translation"];
             /** @description Clock times between which it may stop; "+1" days follow where it is later */
             until?: {
                 high: string;
                 low: string;
             };
             validity: string;
-            warnings: {
-                code: string;
-                message: string;
-            }[];
+            warnings: components["schemas"]["Warning"][];
             /** @description What would change the decision */
             wouldChange: string[];
         };
@@ -2527,16 +2436,7 @@ export interface components {
             /** @description Language served */
             language: string;
             longerThan: components["schemas"]["Amount"];
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            translation?: components["schemas"]["Translation"];
         };
         CallPage: {
             items: components["schemas"]["CallHead"][];
@@ -2613,7 +2513,7 @@ export interface components {
                 [key: string]: number;
             };
             mediaTypes: string[];
-            /** @description How much may be asked in a time */
+            /** @description How much may be asked in a time; each item of a batch counts as a request */
             quotas: {
                 /** @enum {string} */
                 countedBy: "address" | "key" | (string & {});
@@ -2775,12 +2675,7 @@ export interface components {
         CellLifeAnswer: {
             averageCurrent: components["schemas"]["Amount"];
             basis: components["schemas"]["Basis"];
-            cautions: {
-                basis: string;
-                hazard: string;
-                label: string;
-                text: string;
-            }[];
+            cautions: components["schemas"]["HazardCaution"][];
             cell?: {
                 capacity: {
                     high: components["schemas"]["Amount"];
@@ -2806,27 +2701,10 @@ export interface components {
                 low: components["schemas"]["Amount"];
             };
             /** @description The derivation, line by line: formula, values put in, result, source */
-            steps: {
-                formula: string;
-                result: components["schemas"]["Amount"];
-                source: string;
-                substituted: string;
-            }[];
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            steps: components["schemas"]["DerivationStep"][];
+            translation?: components["schemas"]["Translation"];
             validity: string;
-            warnings: {
-                code: string;
-                message: string;
-            }[];
+            warnings: components["schemas"]["Warning"][];
             /** @description What would change the decision */
             wouldChange: string[];
         };
@@ -2910,12 +2788,7 @@ export interface components {
             };
             basis: components["schemas"]["Basis"];
             because: string;
-            cautions: {
-                basis: string;
-                hazard: string;
-                label: string;
-                text: string;
-            }[];
+            cautions: components["schemas"]["HazardCaution"][];
             dcAvailable?: components["schemas"]["Amount"] & unknown;
             demand?: {
                 apparentPower: components["schemas"]["Amount"];
@@ -2945,29 +2818,12 @@ export interface components {
             regulationFraction?: number;
             ripple?: components["schemas"]["Amount"] & unknown;
             /** @description The derivation, line by line: formula, values put in, result, source */
-            steps: {
-                formula: string;
-                result: components["schemas"]["Amount"];
-                source: string;
-                substituted: string;
-            }[];
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            steps: components["schemas"]["DerivationStep"][];
+            translation?: components["schemas"]["Translation"];
             validity: string;
             /** @enum {string} */
             verdict: "sound" | "dead" | "overloaded-or-shorted" | "weak" | "wrong-range" | "cannot-tell" | (string & {});
-            warnings: {
-                code: string;
-                message: string;
-            }[];
+            warnings: components["schemas"]["Warning"][];
             /** @description What would change the decision */
             wouldChange: string[];
         };
@@ -3002,8 +2858,7 @@ export interface components {
                     alarmCurrent?: components["schemas"]["Quantity"];
                     current: components["schemas"]["Quantity"];
                     label?: string;
-                    /** @default 1 */
-                    quantity: number;
+                    quantity?: number;
                 }[];
                 ratedCurrent: components["schemas"]["Quantity"];
             };
@@ -3060,6 +2915,28 @@ export interface components {
             confirmed?: components["schemas"]["ConfirmedCause"][];
             /** @description The remedy after which it was clear */
             remedy?: string;
+        };
+        CodeElsewhere: {
+            basis: string;
+            code?: string;
+            note?: string;
+            qualifier?: string;
+            /** @enum {string} */
+            relation: "equivalent" | "broader" | "narrower" | "related" | "none" | (string & {});
+            scheme: string;
+        };
+        CodeMapping: {
+            basis: string;
+            concept: string;
+            note?: string;
+            /**
+             * @description Read from the concept outwards: "broader" says that the code covers more than the concept
+             * @enum {string}
+             */
+            relation: "equivalent" | "broader" | "narrower" | "related" | (string & {});
+            /** @description SKOS mapping property of the same meaning */
+            skos: string;
+            source?: string;
         };
         /**
          * @example {
@@ -3118,16 +2995,7 @@ export interface components {
             next?: string;
             release: string;
             total: number;
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            translation?: components["schemas"]["Translation"];
         };
         ConceptSummary: {
             /** @description For a code: whether upper and lower case agreed */
@@ -3166,17 +3034,15 @@ export interface components {
             isSafety?: boolean;
             /**
              * @description confirm: the real bound is not known, so an item beyond it is a question and no refusal
-             * @default hard
              * @enum {string}
              */
-            kind: "hard" | "soft" | "confirm" | (string & {});
+            kind?: "hard" | "soft" | "confirm" | (string & {});
             /**
              * @description ask: nobody has stated yet what it must be, so every item is to be confirmed first
              * @enum {string}
              */
             op: "eq" | "in" | "min" | "max" | "range" | "covers" | "ask" | (string & {});
-            /** @default given by the caller */
-            origin: string;
+            origin?: string;
             /** @description Upper end of range and covers */
             to?: number;
             value: number | string | boolean | (number | string | boolean)[];
@@ -3217,29 +3083,9 @@ export interface components {
             clause?: string;
             code: string;
             /** @description Codes of other schemes, read from this code */
-            elsewhere: {
-                basis: string;
-                code?: string;
-                note?: string;
-                qualifier?: string;
-                /** @enum {string} */
-                relation: "equivalent" | "broader" | "narrower" | "related" | "none" | (string & {});
-                scheme: string;
-            }[];
+            elsewhere: components["schemas"]["CodeElsewhere"][];
             kind: string;
-            mappings: {
-                basis: string;
-                concept: string;
-                note?: string;
-                /**
-                 * @description Read from the concept outwards: "broader" says that the code covers more than the concept
-                 * @enum {string}
-                 */
-                relation: "equivalent" | "broader" | "narrower" | "related" | (string & {});
-                /** @description SKOS mapping property of the same meaning */
-                skos: string;
-                source?: string;
-            }[];
+            mappings: components["schemas"]["CodeMapping"][];
             meaning?: string;
             /** @description Why no concept answers to the code */
             noEquivalent?: string;
@@ -3259,29 +3105,9 @@ export interface components {
                 clause?: string;
                 code: string;
                 /** @description Codes of other schemes, read from this code */
-                elsewhere: {
-                    basis: string;
-                    code?: string;
-                    note?: string;
-                    qualifier?: string;
-                    /** @enum {string} */
-                    relation: "equivalent" | "broader" | "narrower" | "related" | "none" | (string & {});
-                    scheme: string;
-                }[];
+                elsewhere: components["schemas"]["CodeElsewhere"][];
                 kind: string;
-                mappings: {
-                    basis: string;
-                    concept: string;
-                    note?: string;
-                    /**
-                     * @description Read from the concept outwards: "broader" says that the code covers more than the concept
-                     * @enum {string}
-                     */
-                    relation: "equivalent" | "broader" | "narrower" | "related" | (string & {});
-                    /** @description SKOS mapping property of the same meaning */
-                    skos: string;
-                    source?: string;
-                }[];
+                mappings: components["schemas"]["CodeMapping"][];
                 meaning?: string;
                 /** @description Why no concept answers to the code */
                 noEquivalent?: string;
@@ -3443,16 +3269,7 @@ export interface components {
                 /** @description What was passed over */
                 problems: components["schemas"]["SignalProblem"][];
             }[];
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            translation?: components["schemas"]["Translation"];
             /** @description Every code that became no finding, with the reason */
             unmapped: components["schemas"]["UnmappedSignal"][];
         };
@@ -3480,15 +3297,11 @@ export interface components {
             release?: string;
             /**
              * @description What every line is; "mixed" tells each line by its form, and takes a time in front of it
-             * @default mixed
              * @enum {string}
              */
-            scheme: "dc-05" | "dc-03" | "dc-09" | "mixed";
-            /**
-             * @description Refuses what a careful receiver would pass over: a wrong length under a right CRC, blanks, and alike
-             * @default false
-             */
-            strict: boolean;
+            scheme?: "dc-05" | "dc-03" | "dc-09" | "mixed";
+            /** @description Refuses what a careful receiver would pass over: a wrong length under a right CRC, blanks, and alike */
+            strict?: boolean;
             /** @description One signal a line: digits of DC-05, bytes of DC-03 in hexadecimal pairs or its data as text, frames of DC-09 */
             text: string;
         };
@@ -3570,16 +3383,7 @@ export interface components {
                 steps: number;
                 title: string;
             } | null;
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            translation?: components["schemas"]["Translation"];
             /** @description What no further look settles, because the display does not show everything that stands */
             undecided: {
                 condition: string;
@@ -3600,6 +3404,12 @@ export interface components {
                 sunset: string;
             }[];
         };
+        DerivationStep: {
+            formula: string;
+            result: components["schemas"]["Amount"];
+            source: string;
+            substituted: string;
+        };
         DiagnoseAnswer: {
             basis: components["schemas"]["Basis"];
             causes: components["schemas"]["RankedCause"][];
@@ -3612,11 +3422,12 @@ export interface components {
             }[];
             /** @description What ends the call, in order */
             closing: string[];
+            /** @description Findings that cannot both hold: neither counts, but of readings the one that is not in `unused` */
             contradictions: {
                 about: string;
                 findings: number[];
             }[];
-            /** @description Danger signs not asked about yet; put them first */
+            /** @description Danger signs not made sure of: put them first; one answered only with "dont-know" stays, and need not be put again */
             dangerQuestions: {
                 ask: string;
                 check: string;
@@ -3647,7 +3458,6 @@ export interface components {
                 duration: components["schemas"]["Amount"];
                 visitProbability: number;
             };
-            problem?: components["schemas"]["Problem"] & unknown;
             /** @description What is settled at the start of a call; "say" is not for the service to know */
             prologue: {
                 checks: string[];
@@ -3691,23 +3501,14 @@ export interface components {
                 check: string;
                 device?: string;
             }[];
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            translation?: components["schemas"]["Translation"];
             unexplained: {
                 condition: string;
                 device?: string;
                 label: string;
                 probability: number;
             }[];
-            /** @description Findings that say nothing of the present state */
+            /** @description Findings that say nothing of the present state, or that a newer or better reading replaces */
             unused: number[];
             /** @description What would change the decision */
             wouldChange: string[];
@@ -3747,811 +3548,7 @@ export interface components {
             language?: string;
             limits?: components["schemas"]["Limits"];
             /** @description Own concepts beside those of the release: the overlay itself, or, with a key, the name of one the shop keeps */
-            overlay?: {
-                /** @default [] */
-                causes: {
-                    again?: {
-                        /** @enum {string} */
-                        basis: "published" | "practice" | "judgement";
-                        note?: string;
-                        say: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        source?: string;
-                    };
-                    /** @default [] */
-                    altLabels: string[];
-                    baseRate: {
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        level?: string;
-                        note?: string;
-                        source?: string;
-                        value?: number;
-                    };
-                    definition: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    deprecated?: {
-                        reason: string;
-                        /** @default [] */
-                        replacedBy: string[];
-                        since: string;
-                    };
-                    escalation?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    /** @default [] */
-                    excludedBy: string[];
-                    /** @enum {string} */
-                    family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
-                    group?: string;
-                    /** @default [] */
-                    hiddenLabels: string[];
-                    id: string;
-                    label: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    lay?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    note?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    /** @default false */
-                    other: boolean;
-                    /** @default [] */
-                    rootOf: string[];
-                    /**
-                     * @default system
-                     * @enum {string}
-                     */
-                    scope: "system" | "device";
-                    shows: {
-                        condition: string;
-                        q: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            level?: string;
-                            note?: string;
-                            source?: string;
-                            value?: number;
-                        };
-                    }[];
-                    /**
-                     * @default active
-                     * @enum {string}
-                     */
-                    status: "draft" | "active" | "deprecated";
-                }[];
-                /** @default [] */
-                checks: {
-                    about?: (string)[];
-                    /** @default [] */
-                    altLabels: string[];
-                    ask: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    definition: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    deprecated?: {
-                        reason: string;
-                        /** @default [] */
-                        replacedBy: string[];
-                        since: string;
-                    };
-                    /** @default [] */
-                    disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
-                    /** @enum {string} */
-                    family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
-                    /** @default [] */
-                    hazards: string[];
-                    /** @default [] */
-                    hiddenLabels: string[];
-                    how?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    id: string;
-                    label: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    lay?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    minutes: {
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        note?: string;
-                        source?: string;
-                        /** @enum {string} */
-                        unit: "min";
-                        value: number;
-                    };
-                    model: {
-                        /** @enum {string} */
-                        kind: "yes-no";
-                        leak: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            level?: string;
-                            note?: string;
-                            source?: string;
-                            value?: number;
-                        };
-                        links: {
-                            cause: string;
-                            q: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                level?: string;
-                                note?: string;
-                                source?: string;
-                                value?: number;
-                            };
-                        }[];
-                        negative: string;
-                        positive: string;
-                    } | {
-                        /** @enum {string} */
-                        kind: "ordered";
-                        leak: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            source?: string;
-                            values: number[];
-                        };
-                        links: {
-                            cause: string;
-                            distribution: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                note?: string;
-                                source?: string;
-                                values: number[];
-                            };
-                        }[];
-                        order: string[];
-                    } | {
-                        /** @enum {string} */
-                        kind: "applicability";
-                        sets: {
-                            context: string;
-                            result: string;
-                        }[];
-                    } | {
-                        /** @enum {string} */
-                        kind: "reading";
-                        reading: string;
-                    } | {
-                        complete: string;
-                        /** @enum {string} */
-                        kind: "reveals";
-                    } | {
-                        hazard: string;
-                        /** @enum {string} */
-                        kind: "danger";
-                        sign: string;
-                    };
-                    note?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    /** @enum {string} */
-                    place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
-                    /** @default [] */
-                    requires: {
-                        check: string;
-                        result: string;
-                    }[];
-                    results: {
-                        danger?: string;
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                    }[];
-                    /**
-                     * @default system
-                     * @enum {string}
-                     */
-                    scope: "system" | "device";
-                    senses?: ("hearing" | "sight" | "smell")[];
-                    /**
-                     * @default active
-                     * @enum {string}
-                     */
-                    status: "draft" | "active" | "deprecated";
-                    /** @default [] */
-                    tools: string[];
-                    wait?: {
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        note?: string;
-                        source?: string;
-                        /** @enum {string} */
-                        unit: "min";
-                        value: number;
-                    };
-                    /** @enum {string} */
-                    who: "caller" | "handy" | "technician";
-                }[];
-                /** @default [] */
-                conditions: {
-                    /** @description What it takes away while it stands */
-                    affects?: {
-                        /** @enum {string} */
-                        basis: "published" | "practice" | "judgement";
-                        /** @enum {string} */
-                        control?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                        /** @enum {string} */
-                        detection?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                        lasts?: {
-                            /** @enum {string} */
-                            basis: "published" | "practice" | "judgement";
-                            /** @enum {string} */
-                            battery: "main" | "module" | "own";
-                            high?: number;
-                            low?: number;
-                            source?: string;
-                            /** @enum {string} */
-                            unit: "h";
-                        };
-                        /** @enum {string} */
-                        "life-safety"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                        note?: string;
-                        /** @enum {string} */
-                        "power-reserve"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                        /** @enum {string} */
-                        reporting?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                        /** @enum {string} */
-                        sounding?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                        source?: string;
-                    };
-                    /** @default [] */
-                    altLabels: string[];
-                    askFirst?: string[];
-                    clears: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    definition: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    deprecated?: {
-                        reason: string;
-                        /** @default [] */
-                        replacedBy: string[];
-                        since: string;
-                    };
-                    /** @enum {string} */
-                    family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
-                    fewCausesBecause?: string;
-                    /** @default [] */
-                    hiddenLabels: string[];
-                    id: string;
-                    /** @default [] */
-                    inseparable: {
-                        causes: [
-                            string,
-                            string
-                        ];
-                        reason: string;
-                    }[];
-                    label: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    /** @enum {string} */
-                    latch: "clears-itself" | "stays-in-memory" | "needs-reset";
-                    lay?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    leak: {
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        level?: string;
-                        note?: string;
-                        source?: string;
-                        value?: number;
-                    };
-                    /** @enum {string} */
-                    nature: "fault" | "tamper" | "masked" | "disabled" | "state";
-                    note?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    /** @default true */
-                    onDisplay: boolean;
-                    protection: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    /**
-                     * @default system
-                     * @enum {string}
-                     */
-                    scope: "system" | "device";
-                    /** @enum {string} */
-                    severity: "life-safety" | "security-lost" | "degraded" | "nuisance";
-                    /**
-                     * @default active
-                     * @enum {string}
-                     */
-                    status: "draft" | "active" | "deprecated";
-                }[];
-                /** @default [] */
-                contexts: {
-                    /** @default [] */
-                    altLabels: string[];
-                    definition: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    deprecated?: {
-                        reason: string;
-                        /** @default [] */
-                        replacedBy: string[];
-                        since: string;
-                    };
-                    dimension?: string;
-                    /** @default [] */
-                    hiddenLabels: string[];
-                    id: string;
-                    label: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    lay?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    note?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    share: {
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        level?: string;
-                        note?: string;
-                        source?: string;
-                        value?: number;
-                    };
-                    /** @default [] */
-                    shifts: {
-                        cause: string;
-                        factor: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            source?: string;
-                            value: number;
-                        };
-                    }[];
-                    /**
-                     * @default active
-                     * @enum {string}
-                     */
-                    status: "draft" | "active" | "deprecated";
-                }[];
-                /** @default [] */
-                hazards: {
-                    act?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    /** @default [] */
-                    altLabels: string[];
-                    /** @enum {string} */
-                    basis: "published" | "judgement" | "practice";
-                    caution: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    definition: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    deprecated?: {
-                        reason: string;
-                        /** @default [] */
-                        replacedBy: string[];
-                        since: string;
-                    };
-                    /** @default [] */
-                    hiddenLabels: string[];
-                    id: string;
-                    label: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    lay?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    note?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    source?: string;
-                    /**
-                     * @default active
-                     * @enum {string}
-                     */
-                    status: "draft" | "active" | "deprecated";
-                    /** @default [] */
-                    stopIf: string[];
-                }[];
-                /** @default [] */
-                labels: {
-                    altLabels: string[];
-                    id: string;
-                }[];
-                /** @default [] */
-                links: {
-                    cause: string;
-                    condition: string;
-                    q: {
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        level?: string;
-                        note?: string;
-                        source?: string;
-                        value?: number;
-                    };
-                }[];
-                /** @description Prefix of every id in it, before a tilde */
-                overlay: string;
-                /** @default [] */
-                partClasses: {
-                    accessoryTo?: string[];
-                    /** @default [] */
-                    altLabels: string[];
-                    attributes: {
-                        find: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        fit?: {
-                            /** @enum {string} */
-                            basis: "published" | "practice" | "judgement";
-                            fixed?: number | string | boolean;
-                            note?: string;
-                            order?: string[];
-                            prefer?: number | string | boolean;
-                            /** @enum {string} */
-                            rule: "equal" | "at-least" | "at-most" | "covers" | "count";
-                            source?: string;
-                            unspecific?: string[];
-                        };
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        name: string;
-                        /** @enum {string} */
-                        role: "safety" | "hard" | "preference";
-                        /** @enum {string} */
-                        type: "number" | "text" | "boolean";
-                        unit?: string;
-                        values?: string[];
-                    }[];
-                    definition: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    deprecated?: {
-                        reason: string;
-                        /** @default [] */
-                        replacedBy: string[];
-                        since: string;
-                    };
-                    hazards?: string[];
-                    /** @default [] */
-                    hiddenLabels: string[];
-                    id: string;
-                    label: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    lay?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    note?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    sale?: {
-                        /** @enum {string} */
-                        basis: "published" | "practice" | "judgement";
-                        id: string;
-                        /** @enum {string} */
-                        kind: "transport" | "take-back" | "shelf-age" | "installer" | "activation" | "limit";
-                        months?: number;
-                        note?: string;
-                        /** @enum {string} */
-                        region: "world" | "EU" | "GB" | "US";
-                        say: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        source?: string;
-                        unNumbers?: string[];
-                    }[];
-                    /**
-                     * @default active
-                     * @enum {string}
-                     */
-                    status: "draft" | "active" | "deprecated";
-                    substitutes?: {
-                        /** @enum {string} */
-                        basis: "published" | "practice" | "judgement";
-                        /** @default [] */
-                        conditions: {
-                            ask: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            id: string;
-                        }[];
-                        id: string;
-                        note?: string;
-                        partClass?: string;
-                        rank: number;
-                        say: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        source?: string;
-                        swaps: {
-                            attribute: string;
-                            candidate: number | string | boolean;
-                            required: number | string | boolean;
-                        }[];
-                        with?: {
-                            attributes: {
-                                [key: string]: number | string | boolean;
-                            };
-                            partClass: string;
-                            quantity: number;
-                        };
-                    }[];
-                }[];
-                /** @default [] */
-                readings: {
-                    /** @default [] */
-                    altLabels: string[];
-                    bands: {
-                        /** @default false */
-                        healthy: boolean;
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        upTo?: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            source?: string;
-                            value: number;
-                        };
-                    }[];
-                    definition: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    deprecated?: {
-                        reason: string;
-                        /** @default [] */
-                        replacedBy: string[];
-                        since: string;
-                    };
-                    destroys: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    /** @default [] */
-                    hiddenLabels: string[];
-                    high?: {
-                        leak: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            source?: string;
-                            values: number[];
-                        };
-                        links: {
-                            cause: string;
-                            distribution: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                note?: string;
-                                source?: string;
-                                values: number[];
-                            };
-                        }[];
-                    };
-                    id: string;
-                    label: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    lay?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    low?: {
-                        leak: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            source?: string;
-                            values: number[];
-                        };
-                        links: {
-                            cause: string;
-                            distribution: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                note?: string;
-                                source?: string;
-                                values: number[];
-                            };
-                        }[];
-                    };
-                    meter: {
-                        absolute: number;
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        note?: string;
-                        percentOfReading: number;
-                        source?: string;
-                    };
-                    note?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    point: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    /** @enum {string} */
-                    quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "reference-power" | "signal-margin" | "sound-level" | "signal-fraction" | "count";
-                    rest: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    /**
-                     * @default system
-                     * @enum {string}
-                     */
-                    scope: "system" | "device";
-                    state: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    /**
-                     * @default active
-                     * @enum {string}
-                     */
-                    status: "draft" | "active" | "deprecated";
-                    /** @enum {string} */
-                    unit: "1" | "V" | "Ohm" | "A" | "Cel" | "h" | "dBm" | "dB" | "%";
-                    validRange: {
-                        high: number;
-                        low: number;
-                    };
-                }[];
-                release?: string;
-                /** @default [] */
-                remedies: {
-                    /** @default [] */
-                    altLabels: string[];
-                    confirm: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    /** @enum {string} */
-                    cost: "none" | "low" | "medium" | "high" | "visit";
-                    definition: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    deprecated?: {
-                        reason: string;
-                        /** @default [] */
-                        replacedBy: string[];
-                        since: string;
-                    };
-                    /** @default [] */
-                    disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
-                    expect: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    fixes: {
-                        cause: string;
-                        probability: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            level?: string;
-                            note?: string;
-                            source?: string;
-                            value?: number;
-                        };
-                    }[];
-                    /** @default [] */
-                    hazards: string[];
-                    /** @default [] */
-                    hiddenLabels: string[];
-                    id: string;
-                    label: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    lay?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    /** @default false */
-                    lowersSecurity: boolean;
-                    minutes: {
-                        /** @enum {string} */
-                        basis: "published" | "derived" | "judgement";
-                        note?: string;
-                        source?: string;
-                        /** @enum {string} */
-                        unit: "min";
-                        value: number;
-                    };
-                    note?: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    };
-                    /** @default [] */
-                    partClasses: string[];
-                    /** @enum {string} */
-                    place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
-                    /** @default [] */
-                    requires: {
-                        check: string;
-                        result: string;
-                    }[];
-                    /**
-                     * @default active
-                     * @enum {string}
-                     */
-                    status: "draft" | "active" | "deprecated";
-                    steps: {
-                        "en-GB"?: string;
-                        "en-US": string;
-                    }[];
-                    /** @default [] */
-                    tools: string[];
-                    /** @enum {string} */
-                    who: "caller" | "handy" | "technician";
-                }[];
-                /** @default 1 */
-                version: string;
-            } | string;
+            overlay?: components["schemas"]["Overlay"] | string;
             /**
              * @description Base rates: "published" (the default); with a key that has the scope calls, "learned" for those of the shop as they stand, or the id of a kept set to repeat an answer. The basis says which were used.
              * @example published
@@ -4732,12 +3729,7 @@ export interface components {
             language: string;
             needs: {
                 /** @description Before the old part is read, measured or handled */
-                cautions: {
-                    basis: string;
-                    hazard: string;
-                    label: string;
-                    text: string;
-                }[];
+                cautions: components["schemas"]["HazardCaution"][];
                 /** @description Demands that no part can meet together */
                 contradictions: {
                     attribute: string;
@@ -4753,10 +3745,7 @@ export interface components {
                 label: string;
                 /** @description Who may buy, fit or activate it */
                 limits: components["schemas"]["SaleNote"][];
-                notes: {
-                    code: string;
-                    message: string;
-                }[];
+                notes: components["schemas"]["Warning"][];
                 partClass: string;
                 /** @description What to read off the old part, matters of safety first */
                 questions: {
@@ -4788,16 +3777,7 @@ export interface components {
             }[];
             outlook?: components["schemas"]["PartOutlook"];
             remedy?: string;
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            translation?: components["schemas"]["Translation"];
         };
         /**
          * @example {
@@ -4854,32 +3834,20 @@ export interface components {
          *     }
          */
         FindPartNeedsRequest: {
-            /** @default false */
-            adaptersAllowed: boolean;
+            adaptersAllowed?: boolean;
             /** @description Conditions of substitutes that somebody has made sure of */
             confirmed?: string[];
-            /**
-             * @description What a document or a listing demands word for word
-             * @default []
-             */
-            demands: components["schemas"]["Constraint"][];
+            /** @description What a document or a listing demands word for word */
+            demands?: components["schemas"]["Constraint"][];
             diagnosis?: components["schemas"]["DiagnosisContext"];
             /**
              * @description BCP 47 tag; falls back to its primary language, then to en-US, and the answer says what was served
              * @example en-GB
              */
             language?: string;
-            /**
-             * @default {
-             *       "attributes": {}
-             *     }
-             */
-            oldPart: {
-                /**
-                 * @description Attributes of the part class as read off it
-                 * @default {}
-                 */
-                attributes: {
+            oldPart?: {
+                /** @description Attributes of the part class as read off it */
+                attributes?: {
                     [key: string]: number | string | boolean | {
                         max: number;
                         min: number;
@@ -4906,7 +3874,10 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "condition";
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
@@ -4917,7 +3888,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
+             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
              */
             until?: string;
         } | {
@@ -4928,7 +3899,10 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "answer";
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
@@ -4938,7 +3912,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
+             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
              */
             until?: string;
         } | {
@@ -4949,7 +3923,10 @@ export interface components {
             /** @enum {string} */
             kind: "reading";
             meter?: components["schemas"]["Meter"];
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             quantity: components["schemas"]["Quantity"];
             reading: string;
@@ -4960,7 +3937,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
+             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
              */
             until?: string;
         } | {
@@ -4971,7 +3948,10 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "signal";
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
@@ -4986,7 +3966,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
+             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
              */
             until?: string;
         } | {
@@ -4997,7 +3977,10 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "context";
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
@@ -5008,7 +3991,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
+             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
              */
             until?: string;
         } | {
@@ -5020,7 +4003,10 @@ export interface components {
             id?: string;
             /** @enum {string} */
             kind: "screen";
-            /** Format: date-time */
+            /**
+             * Format: date-time
+             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             */
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
@@ -5029,7 +4015,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
+             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
              */
             until?: string;
         };
@@ -5047,6 +4033,12 @@ export interface components {
              * @enum {string}
              */
             by: "caller" | "shop" | "technician" | "system" | (string & {});
+        };
+        HazardCaution: {
+            basis: string;
+            hazard: string;
+            label: string;
+            text: string;
         };
         Health: {
             /** @enum {string} */
@@ -5132,16 +4124,7 @@ export interface components {
                 within: components["schemas"]["Amount"];
             }[];
             testsMade: number;
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            translation?: components["schemas"]["Translation"];
             validity: string;
             /** @description Absent when no event was kept */
             watch?: {
@@ -5362,12 +4345,7 @@ export interface components {
                 verdict: "clear" | "ambiguous" | "none" | (string & {});
             };
             basis: components["schemas"]["Basis"];
-            cautions: {
-                basis: string;
-                hazard: string;
-                label: string;
-                text: string;
-            }[];
+            cautions: components["schemas"]["HazardCaution"][];
             combinations?: {
                 errorFraction: number;
                 /** @enum {string} */
@@ -5400,27 +4378,10 @@ export interface components {
                 fractionOfRating?: number;
             };
             /** @description The derivation, line by line: formula, values put in, result, source */
-            steps: {
-                formula: string;
-                result: components["schemas"]["Amount"];
-                source: string;
-                substituted: string;
-            }[];
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            steps: components["schemas"]["DerivationStep"][];
+            translation?: components["schemas"]["Translation"];
             validity: string;
-            warnings: {
-                code: string;
-                message: string;
-            }[];
+            warnings: components["schemas"]["Warning"][];
             /** @description What would change the decision */
             wouldChange: string[];
         };
@@ -5493,12 +4454,7 @@ export interface components {
                 high: components["schemas"]["Amount"];
                 low: components["schemas"]["Amount"];
             };
-            cautions: {
-                basis: string;
-                hazard: string;
-                label: string;
-                text: string;
-            }[];
+            cautions: components["schemas"]["HazardCaution"][];
             destroys: string;
             /** @description How long the sound may be borne in a day where the meter stood, by two limits */
             exposure?: {
@@ -5531,22 +4487,8 @@ export interface components {
                 likelihoodRatio: number;
             }[];
             /** @description The derivation, line by line: formula, values put in, result, source */
-            steps: {
-                formula: string;
-                result: components["schemas"]["Amount"];
-                source: string;
-                substituted: string;
-            }[];
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            steps: components["schemas"]["DerivationStep"][];
+            translation?: components["schemas"]["Translation"];
             /** @enum {string} */
             verdict: "clear" | "cannot-tell" | (string & {});
             /** @description What would change the decision */
@@ -5608,16 +4550,7 @@ export interface components {
             suggestions: components["schemas"]["TextSuggestion"][];
             /** @description The text without telephone numbers, addresses, codes and passwords: the form that may be kept */
             text: string;
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            translation?: components["schemas"]["Translation"];
             /** @description Words that speak for nothing suggested */
             unmatched: string[];
         };
@@ -5760,10 +4693,7 @@ export interface components {
                 origin: string;
                 required: string;
             }[];
-            warnings?: {
-                code: string;
-                message: string;
-            }[];
+            warnings?: components["schemas"]["Warning"][];
         };
         KeptRates: {
             basis: components["schemas"]["Basis"];
@@ -5807,16 +4737,7 @@ export interface components {
                     }[];
                 };
             };
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            translation?: components["schemas"]["Translation"];
         };
         Key: {
             /** Format: date-time */
@@ -5910,17 +4831,13 @@ export interface components {
             questionsAtOnce?: number;
             /**
              * @description Beyond what nearly everybody has: `tools` of the ontology
-             * @default []
              * @example [
              *       "multimeter"
              *     ]
              */
-            tools: string[];
-            /**
-             * @default caller
-             * @enum {string}
-             */
-            who: "caller" | "handy" | "technician";
+            tools?: string[];
+            /** @enum {string} */
+            who?: "caller" | "handy" | "technician";
         };
         Manifest: {
             counts: {
@@ -5999,16 +4916,7 @@ export interface components {
                 required: string;
                 unit?: string;
             }[];
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            translation?: components["schemas"]["Translation"];
         };
         /**
          * @example {
@@ -6054,18 +4962,15 @@ export interface components {
          *     }
          */
         MatchPartsRequest: {
-            /** @default false */
-            adaptersAllowed: boolean;
+            adaptersAllowed?: boolean;
             /** @description Other parts bought with it; all together make a kit */
             alongside?: {
-                /** @default false */
-                adaptersAllowed: boolean;
+                adaptersAllowed?: boolean;
                 /** @description Conditions of substitutes that somebody has made sure of */
                 confirmed?: string[];
                 constraints: components["schemas"]["Constraint"][];
                 partClass: string;
-                /** @default 1 */
-                quantity: number;
+                quantity?: number;
             }[];
             /**
              * Format: date
@@ -6083,11 +4988,9 @@ export interface components {
              * @example en-GB
              */
             language?: string;
-            /** @default 10 */
-            limit: number;
+            limit?: number;
             partClass: string;
-            /** @default 1 */
-            quantity: number;
+            quantity?: number;
             /**
              * @description Notes on sale of this region beside those that hold everywhere; all when left out
              * @enum {string}
@@ -6165,6 +5068,442 @@ export interface components {
             replace?: {
                 maxRetiredFraction?: number;
             };
+        };
+        Overlay: {
+            causes?: components["schemas"]["OverlayCause"][];
+            checks?: components["schemas"]["OverlayCheck"][];
+            conditions?: components["schemas"]["OverlayCondition"][];
+            contexts?: components["schemas"]["OverlayContext"][];
+            hazards?: components["schemas"]["OverlayHazard"][];
+            labels?: {
+                altLabels: string[];
+                id: string;
+            }[];
+            links?: {
+                cause: string;
+                condition: string;
+                q: components["schemas"]["OverlayProbability"];
+            }[];
+            /** @description Prefix of every id in it, before a tilde */
+            overlay: string;
+            partClasses?: components["schemas"]["OverlayPartClass"][];
+            readings?: components["schemas"]["OverlayReading"][];
+            release?: string;
+            remedies?: components["schemas"]["OverlayRemedy"][];
+            version?: string;
+        };
+        OverlayCause: {
+            again?: {
+                /** @enum {string} */
+                basis: "published" | "practice" | "judgement";
+                note?: string;
+                say: components["schemas"]["OverlayText"];
+                source?: string;
+            };
+            altLabels?: string[];
+            baseRate: components["schemas"]["OverlayProbability"];
+            definition: components["schemas"]["OverlayText"];
+            deprecated?: components["schemas"]["OverlayDeprecation"];
+            escalation?: components["schemas"]["OverlayText"];
+            excludedBy?: string[];
+            /** @enum {string} */
+            family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+            group?: string;
+            hiddenLabels?: string[];
+            id: string;
+            label: components["schemas"]["OverlayText"];
+            lay?: components["schemas"]["OverlayText"];
+            note?: components["schemas"]["OverlayText"];
+            other?: boolean;
+            rootOf?: string[];
+            /** @enum {string} */
+            scope?: "system" | "device";
+            shows: {
+                condition: string;
+                q: components["schemas"]["OverlayProbability"];
+            }[];
+            /** @enum {string} */
+            status?: "draft" | "active" | "deprecated";
+        };
+        OverlayCheck: {
+            altLabels?: string[];
+            ask: components["schemas"]["OverlayText"];
+            definition: components["schemas"]["OverlayText"];
+            deprecated?: components["schemas"]["OverlayDeprecation"];
+            disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+            /** @enum {string} */
+            family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+            hazards?: string[];
+            hiddenLabels?: string[];
+            how?: components["schemas"]["OverlayText"];
+            id: string;
+            label: components["schemas"]["OverlayText"];
+            lay?: components["schemas"]["OverlayText"];
+            minutes: components["schemas"]["OverlayMinutes"];
+            model: {
+                /** @enum {string} */
+                kind: "yes-no";
+                leak: components["schemas"]["OverlayProbability"];
+                links: {
+                    cause: string;
+                    q: components["schemas"]["OverlayProbability"];
+                }[];
+                negative: string;
+                positive: string;
+            } | {
+                /** @enum {string} */
+                kind: "ordered";
+                leak: components["schemas"]["OverlayDistribution"];
+                links: components["schemas"]["OverlayLink"][];
+                order: string[];
+            } | {
+                /** @enum {string} */
+                kind: "applicability";
+                sets: {
+                    context: string;
+                    result: string;
+                }[];
+            } | {
+                /** @enum {string} */
+                kind: "reading";
+                reading: string;
+            } | {
+                complete: string;
+                /** @enum {string} */
+                kind: "reveals";
+            } | {
+                hazard: string;
+                /** @enum {string} */
+                kind: "danger";
+                sign: string;
+            };
+            note?: components["schemas"]["OverlayText"];
+            /** @enum {string} */
+            place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
+            requires?: {
+                check: string;
+                result: string;
+            }[];
+            results: {
+                id: string;
+                label: components["schemas"]["OverlayText"];
+            }[];
+            /** @enum {string} */
+            scope?: "system" | "device";
+            senses?: ("hearing" | "sight" | "smell")[];
+            /** @enum {string} */
+            status?: "draft" | "active" | "deprecated";
+            tools?: string[];
+            wait?: components["schemas"]["OverlayMinutes"];
+            /** @enum {string} */
+            who: "caller" | "handy" | "technician";
+        };
+        OverlayCondition: {
+            /** @description What it takes away while it stands */
+            affects?: {
+                /** @enum {string} */
+                basis: "published" | "practice" | "judgement";
+                /** @enum {string} */
+                control?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                /** @enum {string} */
+                detection?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                lasts?: {
+                    /** @enum {string} */
+                    basis: "published" | "practice" | "judgement";
+                    /** @enum {string} */
+                    battery: "main" | "module" | "own";
+                    high?: number;
+                    low?: number;
+                    source?: string;
+                    /** @enum {string} */
+                    unit: "h";
+                };
+                /** @enum {string} */
+                "life-safety"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                note?: string;
+                /** @enum {string} */
+                "power-reserve"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                /** @enum {string} */
+                reporting?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                /** @enum {string} */
+                sounding?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
+                source?: string;
+            };
+            altLabels?: string[];
+            clears: components["schemas"]["OverlayText"];
+            definition: components["schemas"]["OverlayText"];
+            deprecated?: components["schemas"]["OverlayDeprecation"];
+            /** @enum {string} */
+            family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
+            fewCausesBecause?: string;
+            hiddenLabels?: string[];
+            id: string;
+            inseparable?: {
+                causes: [
+                    string,
+                    string
+                ];
+                reason: string;
+            }[];
+            label: components["schemas"]["OverlayText"];
+            /** @enum {string} */
+            latch: "clears-itself" | "stays-in-memory" | "needs-reset";
+            lay?: components["schemas"]["OverlayText"];
+            leak: components["schemas"]["OverlayProbability"];
+            /** @enum {string} */
+            nature: "fault" | "tamper" | "masked" | "disabled" | "state";
+            note?: components["schemas"]["OverlayText"];
+            onDisplay?: boolean;
+            protection: components["schemas"]["OverlayText"];
+            /** @enum {string} */
+            scope?: "system" | "device";
+            /** @enum {string} */
+            severity: "life-safety" | "security-lost" | "degraded" | "nuisance";
+            /** @enum {string} */
+            status?: "draft" | "active" | "deprecated";
+        };
+        OverlayContext: {
+            altLabels?: string[];
+            definition: components["schemas"]["OverlayText"];
+            deprecated?: components["schemas"]["OverlayDeprecation"];
+            dimension?: string;
+            hiddenLabels?: string[];
+            id: string;
+            label: components["schemas"]["OverlayText"];
+            lay?: components["schemas"]["OverlayText"];
+            note?: components["schemas"]["OverlayText"];
+            share: components["schemas"]["OverlayProbability"];
+            shifts?: {
+                cause: string;
+                factor: {
+                    /** @enum {string} */
+                    basis: "published" | "derived" | "judgement";
+                    note?: string;
+                    source?: string;
+                    value: number;
+                };
+            }[];
+            /** @enum {string} */
+            status?: "draft" | "active" | "deprecated";
+        };
+        OverlayDeprecation: {
+            reason: string;
+            replacedBy?: string[];
+            since: string;
+        };
+        OverlayDistribution: {
+            /** @enum {string} */
+            basis: "published" | "derived" | "judgement";
+            note?: string;
+            source?: string;
+            values: number[];
+        };
+        OverlayHazard: {
+            act?: components["schemas"]["OverlayText"];
+            altLabels?: string[];
+            /** @enum {string} */
+            basis: "published" | "judgement" | "practice";
+            caution: components["schemas"]["OverlayText"];
+            definition: components["schemas"]["OverlayText"];
+            deprecated?: components["schemas"]["OverlayDeprecation"];
+            hiddenLabels?: string[];
+            id: string;
+            label: components["schemas"]["OverlayText"];
+            lay?: components["schemas"]["OverlayText"];
+            note?: components["schemas"]["OverlayText"];
+            source?: string;
+            /** @enum {string} */
+            status?: "draft" | "active" | "deprecated";
+            stopIf?: string[];
+        };
+        OverlayLink: {
+            cause: string;
+            distribution: components["schemas"]["OverlayDistribution"];
+        };
+        OverlayMinutes: {
+            /** @enum {string} */
+            basis: "published" | "derived" | "judgement";
+            note?: string;
+            source?: string;
+            /** @enum {string} */
+            unit: "min";
+            value: number;
+        };
+        OverlayPartClass: {
+            accessoryTo?: string[];
+            altLabels?: string[];
+            attributes: {
+                find: components["schemas"]["OverlayText"];
+                fit?: {
+                    /** @enum {string} */
+                    basis: "published" | "practice" | "judgement";
+                    fixed?: number | string | boolean;
+                    note?: string;
+                    order?: string[];
+                    prefer?: number | string | boolean;
+                    /** @enum {string} */
+                    rule: "equal" | "at-least" | "at-most" | "covers" | "count";
+                    source?: string;
+                    unspecific?: string[];
+                };
+                label: components["schemas"]["OverlayText"];
+                name: string;
+                /** @enum {string} */
+                role: "safety" | "hard" | "preference";
+                /** @enum {string} */
+                type: "number" | "text" | "boolean";
+                unit?: string;
+                values?: string[];
+            }[];
+            definition: components["schemas"]["OverlayText"];
+            deprecated?: components["schemas"]["OverlayDeprecation"];
+            hazards?: string[];
+            hiddenLabels?: string[];
+            id: string;
+            label: components["schemas"]["OverlayText"];
+            lay?: components["schemas"]["OverlayText"];
+            note?: components["schemas"]["OverlayText"];
+            sale?: {
+                /** @enum {string} */
+                basis: "published" | "practice" | "judgement";
+                id: string;
+                /** @enum {string} */
+                kind: "transport" | "take-back" | "shelf-age" | "installer" | "activation" | "limit";
+                months?: number;
+                note?: string;
+                /** @enum {string} */
+                region: "world" | "EU" | "GB" | "US";
+                say: components["schemas"]["OverlayText"];
+                source?: string;
+                unNumbers?: string[];
+            }[];
+            /** @enum {string} */
+            status?: "draft" | "active" | "deprecated";
+            substitutes?: {
+                /** @enum {string} */
+                basis: "published" | "practice" | "judgement";
+                conditions?: {
+                    ask: components["schemas"]["OverlayText"];
+                    id: string;
+                }[];
+                id: string;
+                note?: string;
+                partClass?: string;
+                rank: number;
+                say: components["schemas"]["OverlayText"];
+                source?: string;
+                swaps: {
+                    attribute: string;
+                    candidate: number | string | boolean;
+                    required: number | string | boolean;
+                }[];
+                with?: {
+                    attributes: {
+                        [key: string]: number | string | boolean;
+                    };
+                    partClass: string;
+                    quantity: number;
+                };
+            }[];
+        };
+        OverlayProbability: {
+            /** @enum {string} */
+            basis: "published" | "derived" | "judgement";
+            level?: string;
+            note?: string;
+            source?: string;
+            value?: number;
+        };
+        OverlayReading: {
+            altLabels?: string[];
+            bands: {
+                healthy?: boolean;
+                id: string;
+                label: components["schemas"]["OverlayText"];
+                upTo?: {
+                    /** @enum {string} */
+                    basis: "published" | "derived" | "judgement";
+                    note?: string;
+                    source?: string;
+                    value: number;
+                };
+            }[];
+            definition: components["schemas"]["OverlayText"];
+            deprecated?: components["schemas"]["OverlayDeprecation"];
+            destroys: components["schemas"]["OverlayText"];
+            hiddenLabels?: string[];
+            high?: components["schemas"]["OverlayReadingSide"];
+            id: string;
+            label: components["schemas"]["OverlayText"];
+            lay?: components["schemas"]["OverlayText"];
+            low?: components["schemas"]["OverlayReadingSide"];
+            meter: {
+                absolute: number;
+                /** @enum {string} */
+                basis: "published" | "derived" | "judgement";
+                note?: string;
+                percentOfReading: number;
+                source?: string;
+            };
+            note?: components["schemas"]["OverlayText"];
+            point: components["schemas"]["OverlayText"];
+            /** @enum {string} */
+            quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "reference-power" | "signal-margin" | "sound-level" | "signal-fraction" | "count";
+            rest: components["schemas"]["OverlayText"];
+            /** @enum {string} */
+            scope?: "system" | "device";
+            state: components["schemas"]["OverlayText"];
+            /** @enum {string} */
+            status?: "draft" | "active" | "deprecated";
+            /** @enum {string} */
+            unit: "1" | "V" | "Ohm" | "A" | "Cel" | "h" | "dBm" | "dB" | "%";
+            validRange: {
+                high: number;
+                low: number;
+            };
+        };
+        OverlayReadingSide: {
+            leak: components["schemas"]["OverlayDistribution"];
+            links: components["schemas"]["OverlayLink"][];
+        };
+        OverlayRemedy: {
+            altLabels?: string[];
+            confirm: components["schemas"]["OverlayText"];
+            /** @enum {string} */
+            cost: "none" | "low" | "medium" | "high" | "visit";
+            definition: components["schemas"]["OverlayText"];
+            deprecated?: components["schemas"]["OverlayDeprecation"];
+            disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+            expect: components["schemas"]["OverlayText"];
+            fixes: {
+                cause: string;
+                probability: components["schemas"]["OverlayProbability"];
+            }[];
+            hazards?: string[];
+            hiddenLabels?: string[];
+            id: string;
+            label: components["schemas"]["OverlayText"];
+            lay?: components["schemas"]["OverlayText"];
+            lowersSecurity?: boolean;
+            minutes: components["schemas"]["OverlayMinutes"];
+            note?: components["schemas"]["OverlayText"];
+            partClasses?: string[];
+            /** @enum {string} */
+            place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
+            requires?: {
+                check: string;
+                result: string;
+            }[];
+            /** @enum {string} */
+            status?: "draft" | "active" | "deprecated";
+            steps: components["schemas"]["OverlayText"][];
+            tools?: string[];
+            /** @enum {string} */
+            who: "caller" | "handy" | "technician";
+        };
+        OverlayText: {
+            "en-GB"?: string;
+            "en-US": string;
         };
         OverlayVerdict: {
             /** @description Every rule it breaks, with the place and the remedy */
@@ -6416,7 +5755,7 @@ export interface components {
             definition: string;
             device?: string;
             escalation?: string;
-            /** @description In order; the prior and all steps add up to the posterior */
+            /** @description Circumstances, silence of the display, conditions, answers, readings, whatever order they are sent in; the prior and all steps add up to the posterior */
             evidence: {
                 decibans: number;
                 /** @description Positions in the request */
@@ -6504,16 +5843,7 @@ export interface components {
                 priorCases: number;
             };
             settings: components["schemas"]["RateSettings"];
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            translation?: components["schemas"]["Translation"];
         };
         ReadPartAnswer: {
             askFor: {
@@ -6542,12 +5872,7 @@ export interface components {
                 value?: number | string | boolean;
             }[];
             basis: components["schemas"]["Basis"];
-            cautions: {
-                basis: string;
-                hazard: string;
-                label: string;
-                text: string;
-            }[];
+            cautions: components["schemas"]["HazardCaution"][];
             cell?: components["schemas"]["CellDesignation"];
             /** @description What a person must settle; nothing here was guessed */
             confirm: {
@@ -6603,16 +5928,7 @@ export interface components {
                     min: number;
                 };
             };
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            translation?: components["schemas"]["Translation"];
             /** @description What no rule took: for a search by text */
             words: string[];
         };
@@ -6672,12 +5988,7 @@ export interface components {
         RechargeAnswer: {
             basis: components["schemas"]["Basis"];
             canRecharge: boolean;
-            cautions: {
-                basis: string;
-                hazard: string;
-                label: string;
-                text: string;
-            }[];
+            cautions: components["schemas"]["HazardCaution"][];
             deadlines: {
                 isMet: boolean;
                 limit: components["schemas"]["Amount"];
@@ -6691,29 +6002,12 @@ export interface components {
             loadShareFraction: number;
             netCurrent: components["schemas"]["Amount"];
             /** @description The derivation, line by line: formula, values put in, result, source */
-            steps: {
-                formula: string;
-                result: components["schemas"]["Amount"];
-                source: string;
-                substituted: string;
-            }[];
+            steps: components["schemas"]["DerivationStep"][];
             timeTo80Percent?: components["schemas"]["Amount"];
             timeToFull?: components["schemas"]["Amount"];
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            translation?: components["schemas"]["Translation"];
             validity: string;
-            warnings: {
-                code: string;
-                message: string;
-            }[];
+            warnings: components["schemas"]["Warning"][];
             /** @description What would change the decision */
             wouldChange: string[];
         };
@@ -7083,10 +6377,10 @@ export interface components {
                 reason: string;
                 say: string;
             }[];
-            /** @description Left out while it is forbidden or a danger stands */
+            /** @description Left out while it is forbidden */
             how?: string;
             /**
-             * @description ask-first: danger questions that have not been answered could forbid it
+             * @description ask-first: danger questions that have not been asked could forbid it
              * @enum {string}
              */
             verdict: "forbidden" | "ask-first" | "allowed" | (string & {});
@@ -7099,12 +6393,7 @@ export interface components {
                 standbyDuration?: components["schemas"]["Amount"];
             };
             basis: components["schemas"]["Basis"];
-            cautions: {
-                basis: string;
-                hazard: string;
-                label: string;
-                text: string;
-            }[];
+            cautions: components["schemas"]["HazardCaution"][];
             /** @description Up to these the recommendation holds */
             decisionChangesAt?: {
                 standbyCurrent: components["schemas"]["Amount"];
@@ -7134,27 +6423,10 @@ export interface components {
             };
             requiredCapacity: components["schemas"]["Amount"];
             /** @description The derivation, line by line: formula, values put in, result, source */
-            steps: {
-                formula: string;
-                result: components["schemas"]["Amount"];
-                source: string;
-                substituted: string;
-            }[];
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            steps: components["schemas"]["DerivationStep"][];
+            translation?: components["schemas"]["Translation"];
             validity: string;
-            warnings: {
-                code: string;
-                message: string;
-            }[];
+            warnings: components["schemas"]["Warning"][];
             whatIf: {
                 recommendedCapacity?: components["schemas"]["Amount"];
                 requiredCapacity: components["schemas"]["Amount"];
@@ -7244,15 +6516,11 @@ export interface components {
             loads: {
                 alarmCurrent?: components["schemas"]["Quantity"] & unknown;
                 label?: string;
-                /** @default 1 */
-                quantity: number;
+                quantity?: number;
                 standbyCurrent: components["schemas"]["Quantity"];
             }[];
-            /**
-             * @default load-charge
-             * @enum {string}
-             */
-            method: "load-charge" | "derated-alarm" | "sections";
+            /** @enum {string} */
+            method?: "load-charge" | "derated-alarm" | "sections";
             nominalVoltage?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
@@ -7262,7 +6530,6 @@ export interface components {
             standbyDuration?: components["schemas"]["Quantity"] & unknown;
             temperature?: components["schemas"]["Quantity"] & unknown;
         };
-        /** @default {} */
         SizingFacts: {
             caseLimit?: components["schemas"]["Quantity"] & unknown;
             chargeCurrent?: components["schemas"]["Quantity"] & unknown;
@@ -7318,7 +6585,6 @@ export interface components {
             quantity: components["schemas"]["Amount"];
             reading: string;
         };
-        /** @default {} */
         SystemFacts: {
             band?: components["schemas"]["Quantity"] & unknown;
             batteryVoltage?: components["schemas"]["Quantity"] & unknown;
@@ -7394,28 +6660,8 @@ export interface components {
                         };
                     }[];
                     concept?: string;
-                    concepts?: {
-                        basis: string;
-                        concept: string;
-                        note?: string;
-                        /**
-                         * @description Read from the concept outwards: "broader" says that the code covers more than the concept
-                         * @enum {string}
-                         */
-                        relation: "equivalent" | "broader" | "narrower" | "related" | (string & {});
-                        /** @description SKOS mapping property of the same meaning */
-                        skos: string;
-                        source?: string;
-                    }[];
-                    elsewhere?: {
-                        basis: string;
-                        code?: string;
-                        note?: string;
-                        qualifier?: string;
-                        /** @enum {string} */
-                        relation: "equivalent" | "broader" | "narrower" | "related" | "none" | (string & {});
-                        scheme: string;
-                    }[];
+                    concepts?: components["schemas"]["CodeMapping"][];
+                    elsewhere?: components["schemas"]["CodeElsewhere"][];
                     noEquivalent?: string;
                     release: string;
                     scheme?: string;
@@ -7447,12 +6693,20 @@ export interface components {
                 scheme?: string;
             })[];
         };
+        Translation: {
+            /** @description Fields in that language */
+            covers: string[];
+            /** @description Language of definitions, instructions and all other texts */
+            otherTexts: string;
+            /** @enum {string} */
+            review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
+            /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
+            safetyTexts: string;
+        };
         UnmappedSignal: {
             account?: string;
             address?: components["schemas"]["SignalAddress"];
             area?: string;
-            /** @description Danger check that an alarm calls for before anything else */
-            ask?: string;
             block?: string;
             /** @description Conditions that the crosswalk names for the code */
             candidates: string[];
@@ -7460,20 +6714,19 @@ export interface components {
             detail: string;
             lines: number[];
             /** @enum {string} */
-            reason: "no-trouble" | "alarm" | "unknown-code" | "no-equivalent" | "several-conditions" | "part-restored" | "over-the-limit" | (string & {});
+            reason: "no-trouble" | "unknown-code" | "no-equivalent" | "several-conditions" | "part-restored" | "over-the-limit" | (string & {});
             scheme: string;
             /** @enum {string} */
             state: "present" | "absent" | (string & {});
             title?: string;
         };
+        Warning: {
+            code: string;
+            message: string;
+        };
         WireRunAnswer: {
             basis: components["schemas"]["Basis"];
-            cautions: {
-                basis: string;
-                hazard: string;
-                label: string;
-                text: string;
-            }[];
+            cautions: components["schemas"]["HazardCaution"][];
             /** @description True: the wire cannot feed this load at all */
             collapses?: boolean;
             drop?: {
@@ -7495,27 +6748,10 @@ export interface components {
                 standard: string;
             };
             /** @description The derivation, line by line: formula, values put in, result, source */
-            steps: {
-                formula: string;
-                result: components["schemas"]["Amount"];
-                source: string;
-                substituted: string;
-            }[];
-            translation?: {
-                /** @description Fields in that language */
-                covers: string[];
-                /** @description Language of definitions, instructions and all other texts */
-                otherTexts: string;
-                /** @enum {string} */
-                review: "machine-drafted-unreviewed" | "reviewed" | (string & {});
-                /** @description Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed */
-                safetyTexts: string;
-            };
+            steps: components["schemas"]["DerivationStep"][];
+            translation?: components["schemas"]["Translation"];
             validity: string;
-            warnings: {
-                code: string;
-                message: string;
-            }[];
+            warnings: components["schemas"]["Warning"][];
             /** @description What would change the decision */
             wouldChange: string[];
         };
@@ -7565,8 +6801,781 @@ export interface components {
                 material?: "copper" | "copper-clad-aluminium";
             };
         };
+        AnsweredConstraint: {
+            /** @description Name as in the part class; its unit is in the name: capacityAh, heightMm */
+            attribute: string;
+            /** @description Never relaxed. Attributes that the part class marks as safety are so in any case */
+            isSafety?: boolean;
+            /**
+             * @description confirm: the real bound is not known, so an item beyond it is a question and no refusal
+             * @default hard
+             * @enum {string}
+             */
+            kind: "hard" | "soft" | "confirm" | (string & {});
+            /**
+             * @description ask: nobody has stated yet what it must be, so every item is to be confirmed first
+             * @enum {string}
+             */
+            op: "eq" | "in" | "min" | "max" | "range" | "covers" | "ask" | (string & {});
+            /** @default given by the caller */
+            origin: string;
+            /** @description Upper end of range and covers */
+            to?: number;
+            value: number | string | boolean | (number | string | boolean)[];
+        };
+        AnsweredOverlay: {
+            /** @default [] */
+            causes: components["schemas"]["AnsweredOverlayCause"][];
+            /** @default [] */
+            checks: components["schemas"]["AnsweredOverlayCheck"][];
+            /** @default [] */
+            conditions: components["schemas"]["AnsweredOverlayCondition"][];
+            /** @default [] */
+            contexts: components["schemas"]["AnsweredOverlayContext"][];
+            /** @default [] */
+            hazards: components["schemas"]["AnsweredOverlayHazard"][];
+            /** @default [] */
+            labels: {
+                altLabels: string[];
+                id: string;
+            }[];
+            /** @default [] */
+            links: {
+                cause: string;
+                condition: string;
+                q: components["schemas"]["AnsweredOverlayProbability"];
+            }[];
+            /** @description Prefix of every id in it, before a tilde */
+            overlay: string;
+            /** @default [] */
+            partClasses: components["schemas"]["AnsweredOverlayPartClass"][];
+            /** @default [] */
+            readings: components["schemas"]["AnsweredOverlayReading"][];
+            release?: string;
+            /** @default [] */
+            remedies: components["schemas"]["AnsweredOverlayRemedy"][];
+            /** @default 1 */
+            version: string;
+        };
+        AnsweredOverlayRemedy: {
+            /** @default [] */
+            altLabels: string[];
+            confirm: components["schemas"]["AnsweredOverlayText"];
+            /** @enum {string} */
+            cost: "none" | "low" | "medium" | "high" | "visit" | (string & {});
+            definition: components["schemas"]["AnsweredOverlayText"];
+            deprecated?: components["schemas"]["AnsweredOverlayDeprecation"];
+            /** @default [] */
+            disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+            expect: components["schemas"]["AnsweredOverlayText"];
+            fixes: {
+                cause: string;
+                probability: components["schemas"]["AnsweredOverlayProbability"];
+            }[];
+            /** @default [] */
+            hazards: string[];
+            /** @default [] */
+            hiddenLabels: string[];
+            id: string;
+            label: components["schemas"]["AnsweredOverlayText"];
+            lay?: components["schemas"]["AnsweredOverlayText"];
+            /** @default false */
+            lowersSecurity: boolean;
+            minutes: components["schemas"]["AnsweredOverlayMinutes"];
+            note?: components["schemas"]["AnsweredOverlayText"];
+            /** @default [] */
+            partClasses: string[];
+            /** @enum {string} */
+            place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app" | (string & {});
+            /** @default [] */
+            requires: {
+                check: string;
+                result: string;
+            }[];
+            /**
+             * @default active
+             * @enum {string}
+             */
+            status: "draft" | "active" | "deprecated" | (string & {});
+            steps: components["schemas"]["AnsweredOverlayText"][];
+            /** @default [] */
+            tools: string[];
+            /** @enum {string} */
+            who: "caller" | "handy" | "technician" | (string & {});
+        };
+        AnsweredOverlayText: {
+            "en-GB"?: string;
+            "en-US": string;
+        };
+        AnsweredOverlayMinutes: {
+            /** @enum {string} */
+            basis: "published" | "derived" | "judgement" | (string & {});
+            note?: string;
+            source?: string;
+            /** @enum {string} */
+            unit: "min";
+            value: number;
+        };
+        AnsweredOverlayProbability: {
+            /** @enum {string} */
+            basis: "published" | "derived" | "judgement" | (string & {});
+            level?: string;
+            note?: string;
+            source?: string;
+            value?: number;
+        };
+        AnsweredOverlayDeprecation: {
+            reason: string;
+            /** @default [] */
+            replacedBy: string[];
+            since: string;
+        };
+        AnsweredOverlayReading: {
+            /** @default [] */
+            altLabels: string[];
+            bands: {
+                /** @default false */
+                healthy: boolean;
+                id: string;
+                label: components["schemas"]["AnsweredOverlayText"];
+                upTo?: {
+                    /** @enum {string} */
+                    basis: "published" | "derived" | "judgement" | (string & {});
+                    note?: string;
+                    source?: string;
+                    value: number;
+                };
+            }[];
+            definition: components["schemas"]["AnsweredOverlayText"];
+            deprecated?: components["schemas"]["AnsweredOverlayDeprecation"];
+            destroys: components["schemas"]["AnsweredOverlayText"];
+            /** @default [] */
+            hiddenLabels: string[];
+            high?: components["schemas"]["AnsweredOverlayReadingSide"];
+            id: string;
+            label: components["schemas"]["AnsweredOverlayText"];
+            lay?: components["schemas"]["AnsweredOverlayText"];
+            low?: components["schemas"]["AnsweredOverlayReadingSide"];
+            meter: {
+                absolute: number;
+                /** @enum {string} */
+                basis: "published" | "derived" | "judgement" | (string & {});
+                note?: string;
+                percentOfReading: number;
+                source?: string;
+            };
+            note?: components["schemas"]["AnsweredOverlayText"];
+            point: components["schemas"]["AnsweredOverlayText"];
+            /** @enum {string} */
+            quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "reference-power" | "signal-margin" | "sound-level" | "signal-fraction" | "count" | (string & {});
+            rest: components["schemas"]["AnsweredOverlayText"];
+            /**
+             * @default system
+             * @enum {string}
+             */
+            scope: "system" | "device" | (string & {});
+            state: components["schemas"]["AnsweredOverlayText"];
+            /**
+             * @default active
+             * @enum {string}
+             */
+            status: "draft" | "active" | "deprecated" | (string & {});
+            /** @enum {string} */
+            unit: "1" | "V" | "Ohm" | "A" | "Cel" | "h" | "dBm" | "dB" | "%" | (string & {});
+            validRange: {
+                high: number;
+                low: number;
+            };
+        };
+        AnsweredOverlayReadingSide: {
+            leak: components["schemas"]["AnsweredOverlayDistribution"];
+            links: components["schemas"]["AnsweredOverlayLink"][];
+        };
+        AnsweredOverlayLink: {
+            cause: string;
+            distribution: components["schemas"]["AnsweredOverlayDistribution"];
+        };
+        AnsweredOverlayDistribution: {
+            /** @enum {string} */
+            basis: "published" | "derived" | "judgement" | (string & {});
+            note?: string;
+            source?: string;
+            values: number[];
+        };
+        AnsweredOverlayPartClass: {
+            accessoryTo?: string[];
+            /** @default [] */
+            altLabels: string[];
+            attributes: {
+                find: components["schemas"]["AnsweredOverlayText"];
+                fit?: {
+                    /** @enum {string} */
+                    basis: "published" | "practice" | "judgement" | (string & {});
+                    fixed?: number | string | boolean;
+                    note?: string;
+                    order?: string[];
+                    prefer?: number | string | boolean;
+                    /** @enum {string} */
+                    rule: "equal" | "at-least" | "at-most" | "covers" | "count" | (string & {});
+                    source?: string;
+                    unspecific?: string[];
+                };
+                label: components["schemas"]["AnsweredOverlayText"];
+                name: string;
+                /** @enum {string} */
+                role: "safety" | "hard" | "preference" | (string & {});
+                /** @enum {string} */
+                type: "number" | "text" | "boolean" | (string & {});
+                unit?: string;
+                values?: string[];
+            }[];
+            definition: components["schemas"]["AnsweredOverlayText"];
+            deprecated?: components["schemas"]["AnsweredOverlayDeprecation"];
+            hazards?: string[];
+            /** @default [] */
+            hiddenLabels: string[];
+            id: string;
+            label: components["schemas"]["AnsweredOverlayText"];
+            lay?: components["schemas"]["AnsweredOverlayText"];
+            note?: components["schemas"]["AnsweredOverlayText"];
+            sale?: {
+                /** @enum {string} */
+                basis: "published" | "practice" | "judgement" | (string & {});
+                id: string;
+                /** @enum {string} */
+                kind: "transport" | "take-back" | "shelf-age" | "installer" | "activation" | "limit" | (string & {});
+                months?: number;
+                note?: string;
+                /** @enum {string} */
+                region: "world" | "EU" | "GB" | "US" | (string & {});
+                say: components["schemas"]["AnsweredOverlayText"];
+                source?: string;
+                unNumbers?: string[];
+            }[];
+            /**
+             * @default active
+             * @enum {string}
+             */
+            status: "draft" | "active" | "deprecated" | (string & {});
+            substitutes?: {
+                /** @enum {string} */
+                basis: "published" | "practice" | "judgement" | (string & {});
+                /** @default [] */
+                conditions: {
+                    ask: components["schemas"]["AnsweredOverlayText"];
+                    id: string;
+                }[];
+                id: string;
+                note?: string;
+                partClass?: string;
+                rank: number;
+                say: components["schemas"]["AnsweredOverlayText"];
+                source?: string;
+                swaps: {
+                    attribute: string;
+                    candidate: number | string | boolean;
+                    required: number | string | boolean;
+                }[];
+                with?: {
+                    attributes: {
+                        [key: string]: number | string | boolean;
+                    };
+                    partClass: string;
+                    quantity: number;
+                };
+            }[];
+        };
+        AnsweredOverlayHazard: {
+            act?: components["schemas"]["AnsweredOverlayText"];
+            /** @default [] */
+            altLabels: string[];
+            /** @enum {string} */
+            basis: "published" | "judgement" | "practice" | (string & {});
+            caution: components["schemas"]["AnsweredOverlayText"];
+            definition: components["schemas"]["AnsweredOverlayText"];
+            deprecated?: components["schemas"]["AnsweredOverlayDeprecation"];
+            /** @default [] */
+            hiddenLabels: string[];
+            id: string;
+            label: components["schemas"]["AnsweredOverlayText"];
+            lay?: components["schemas"]["AnsweredOverlayText"];
+            note?: components["schemas"]["AnsweredOverlayText"];
+            source?: string;
+            /**
+             * @default active
+             * @enum {string}
+             */
+            status: "draft" | "active" | "deprecated" | (string & {});
+            /** @default [] */
+            stopIf: string[];
+        };
+        AnsweredOverlayContext: {
+            /** @default [] */
+            altLabels: string[];
+            definition: components["schemas"]["AnsweredOverlayText"];
+            deprecated?: components["schemas"]["AnsweredOverlayDeprecation"];
+            dimension?: string;
+            /** @default [] */
+            hiddenLabels: string[];
+            id: string;
+            label: components["schemas"]["AnsweredOverlayText"];
+            lay?: components["schemas"]["AnsweredOverlayText"];
+            note?: components["schemas"]["AnsweredOverlayText"];
+            share: components["schemas"]["AnsweredOverlayProbability"];
+            /** @default [] */
+            shifts: {
+                cause: string;
+                factor: {
+                    /** @enum {string} */
+                    basis: "published" | "derived" | "judgement" | (string & {});
+                    note?: string;
+                    source?: string;
+                    value: number;
+                };
+            }[];
+            /**
+             * @default active
+             * @enum {string}
+             */
+            status: "draft" | "active" | "deprecated" | (string & {});
+        };
+        AnsweredOverlayCondition: {
+            /** @description What it takes away while it stands */
+            affects?: {
+                /** @enum {string} */
+                basis: "published" | "practice" | "judgement" | (string & {});
+                /** @enum {string} */
+                control?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
+                /** @enum {string} */
+                detection?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
+                lasts?: {
+                    /** @enum {string} */
+                    basis: "published" | "practice" | "judgement" | (string & {});
+                    /** @enum {string} */
+                    battery: "main" | "module" | "own" | (string & {});
+                    high?: number;
+                    low?: number;
+                    source?: string;
+                    /** @enum {string} */
+                    unit: "h";
+                };
+                /** @enum {string} */
+                "life-safety"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
+                note?: string;
+                /** @enum {string} */
+                "power-reserve"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
+                /** @enum {string} */
+                reporting?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
+                /** @enum {string} */
+                sounding?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
+                source?: string;
+            };
+            /** @default [] */
+            altLabels: string[];
+            clears: components["schemas"]["AnsweredOverlayText"];
+            definition: components["schemas"]["AnsweredOverlayText"];
+            deprecated?: components["schemas"]["AnsweredOverlayDeprecation"];
+            /** @enum {string} */
+            family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service" | (string & {});
+            fewCausesBecause?: string;
+            /** @default [] */
+            hiddenLabels: string[];
+            id: string;
+            /** @default [] */
+            inseparable: {
+                causes: [
+                    string,
+                    string
+                ];
+                reason: string;
+            }[];
+            label: components["schemas"]["AnsweredOverlayText"];
+            /** @enum {string} */
+            latch: "clears-itself" | "stays-in-memory" | "needs-reset" | (string & {});
+            lay?: components["schemas"]["AnsweredOverlayText"];
+            leak: components["schemas"]["AnsweredOverlayProbability"];
+            /** @enum {string} */
+            nature: "fault" | "tamper" | "masked" | "disabled" | "state" | (string & {});
+            note?: components["schemas"]["AnsweredOverlayText"];
+            /** @default true */
+            onDisplay: boolean;
+            protection: components["schemas"]["AnsweredOverlayText"];
+            /**
+             * @default system
+             * @enum {string}
+             */
+            scope: "system" | "device" | (string & {});
+            /** @enum {string} */
+            severity: "life-safety" | "security-lost" | "degraded" | "nuisance" | (string & {});
+            /**
+             * @default active
+             * @enum {string}
+             */
+            status: "draft" | "active" | "deprecated" | (string & {});
+        };
+        AnsweredOverlayCheck: {
+            /** @default [] */
+            altLabels: string[];
+            ask: components["schemas"]["AnsweredOverlayText"];
+            definition: components["schemas"]["AnsweredOverlayText"];
+            deprecated?: components["schemas"]["AnsweredOverlayDeprecation"];
+            /** @default [] */
+            disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+            /** @enum {string} */
+            family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service" | (string & {});
+            /** @default [] */
+            hazards: string[];
+            /** @default [] */
+            hiddenLabels: string[];
+            how?: components["schemas"]["AnsweredOverlayText"];
+            id: string;
+            label: components["schemas"]["AnsweredOverlayText"];
+            lay?: components["schemas"]["AnsweredOverlayText"];
+            minutes: components["schemas"]["AnsweredOverlayMinutes"];
+            model: {
+                /** @enum {string} */
+                kind: "yes-no";
+                leak: components["schemas"]["AnsweredOverlayProbability"];
+                links: {
+                    cause: string;
+                    q: components["schemas"]["AnsweredOverlayProbability"];
+                }[];
+                negative: string;
+                positive: string;
+            } | {
+                /** @enum {string} */
+                kind: "ordered";
+                leak: components["schemas"]["AnsweredOverlayDistribution"];
+                links: components["schemas"]["AnsweredOverlayLink"][];
+                order: string[];
+            } | {
+                /** @enum {string} */
+                kind: "applicability";
+                sets: {
+                    context: string;
+                    result: string;
+                }[];
+            } | {
+                /** @enum {string} */
+                kind: "reading";
+                reading: string;
+            } | {
+                complete: string;
+                /** @enum {string} */
+                kind: "reveals";
+            } | {
+                hazard: string;
+                /** @enum {string} */
+                kind: "danger";
+                sign: string;
+            };
+            note?: components["schemas"]["AnsweredOverlayText"];
+            /** @enum {string} */
+            place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app" | (string & {});
+            /** @default [] */
+            requires: {
+                check: string;
+                result: string;
+            }[];
+            results: {
+                id: string;
+                label: components["schemas"]["AnsweredOverlayText"];
+            }[];
+            /**
+             * @default system
+             * @enum {string}
+             */
+            scope: "system" | "device" | (string & {});
+            senses?: ("hearing" | "sight" | "smell")[];
+            /**
+             * @default active
+             * @enum {string}
+             */
+            status: "draft" | "active" | "deprecated" | (string & {});
+            /** @default [] */
+            tools: string[];
+            wait?: components["schemas"]["AnsweredOverlayMinutes"];
+            /** @enum {string} */
+            who: "caller" | "handy" | "technician" | (string & {});
+        };
+        AnsweredOverlayCause: {
+            again?: {
+                /** @enum {string} */
+                basis: "published" | "practice" | "judgement" | (string & {});
+                note?: string;
+                say: components["schemas"]["AnsweredOverlayText"];
+                source?: string;
+            };
+            /** @default [] */
+            altLabels: string[];
+            baseRate: components["schemas"]["AnsweredOverlayProbability"];
+            definition: components["schemas"]["AnsweredOverlayText"];
+            deprecated?: components["schemas"]["AnsweredOverlayDeprecation"];
+            escalation?: components["schemas"]["AnsweredOverlayText"];
+            /** @default [] */
+            excludedBy: string[];
+            /** @enum {string} */
+            family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service" | (string & {});
+            group?: string;
+            /** @default [] */
+            hiddenLabels: string[];
+            id: string;
+            label: components["schemas"]["AnsweredOverlayText"];
+            lay?: components["schemas"]["AnsweredOverlayText"];
+            note?: components["schemas"]["AnsweredOverlayText"];
+            /** @default false */
+            other: boolean;
+            /** @default [] */
+            rootOf: string[];
+            /**
+             * @default system
+             * @enum {string}
+             */
+            scope: "system" | "device" | (string & {});
+            shows: {
+                condition: string;
+                q: components["schemas"]["AnsweredOverlayProbability"];
+            }[];
+            /**
+             * @default active
+             * @enum {string}
+             */
+            status: "draft" | "active" | "deprecated" | (string & {});
+        };
     };
-    responses: never;
+    responses: {
+        /** @description Body over the limit */
+        BodyTooLarge: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description The state of the thing does not allow this */
+        Conflict: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description A fault on our side */
+        Fault: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description What was here has been erased */
+        Gone: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description If-Match is missing */
+        IfMatchMissing: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description Invalid input: each offending field is named */
+        InvalidInput: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description Invalid path or query: each offending parameter is named */
+        InvalidParameters: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description No valid key */
+        KeyMissing: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description The key sent is not in force */
+        KeyNotInForce: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description Malformed JSON */
+        MalformedJson: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description It was changed since it was read */
+        MovedOn: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description Accepted media type not offered */
+        NotAcceptable: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description No such thing */
+        NotFound: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description What the ETag in If-None-Match stands for is still so */
+        NotModified: {
+            headers: {
+                ETag: components["headers"]["ETag"];
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content?: never;
+        };
+        /** @description More was asked than RateLimit-Policy allows */
+        QuotaExceeded: {
+            headers: {
+                /** @description Each quota: name, requests left r, seconds t */
+                RateLimit?: string;
+                /** @description Each quota: name, requests q, seconds w */
+                "RateLimit-Policy"?: string;
+                /** @description Seconds until asking again is of use */
+                "Retry-After"?: number;
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description The key lacks the scope */
+        ScopeMissing: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description The disk of the database is full; nothing was changed */
+        StoreFull: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
+        StoreUnavailable: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+        /** @description Body is not application/json */
+        UnsupportedMediaType: {
+            headers: {
+                RateLimit: components["headers"]["RateLimit"];
+                "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
+                "X-Request-Id": components["headers"]["X-Request-Id"];
+                [name: string]: unknown;
+            };
+            content: {
+                "application/problem+json": components["schemas"]["Problem"];
+            };
+        };
+    };
     parameters: never;
     requestBodies: never;
     headers: {
@@ -7609,81 +7618,12 @@ export interface operations {
                     "application/json": components["schemas"]["Root"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     getHealth: {
@@ -7834,93 +7774,13 @@ export interface operations {
                     "text/turtle": string;
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     getLiveness: {
@@ -7945,81 +7805,12 @@ export interface operations {
                     "application/json": components["schemas"]["Health"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     getProblemType: {
@@ -8047,93 +7838,13 @@ export interface operations {
                     "application/json": components["schemas"]["ProblemType"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     getReadiness: {
@@ -8158,105 +7869,14 @@ export interface operations {
                     "application/json": components["schemas"]["Readiness"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     assessBatteryHealth: {
@@ -8284,106 +7904,14 @@ export interface operations {
                     "application/json": components["schemas"]["BatteryHealthAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     assessBatteriesHealth: {
@@ -8454,106 +7982,14 @@ export interface operations {
                     };
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     estimateRecharge: {
@@ -8581,106 +8017,14 @@ export interface operations {
                     "application/json": components["schemas"]["RechargeAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     estimateRecharges: {
@@ -8740,106 +8084,14 @@ export interface operations {
                     };
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     estimateBatteryRuntime: {
@@ -8868,106 +8120,14 @@ export interface operations {
                     "image/svg+xml": string;
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     estimateBatteryRuntimes: {
@@ -9028,106 +8188,14 @@ export interface operations {
                     };
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     sizeBattery: {
@@ -9155,106 +8223,14 @@ export interface operations {
                     "application/json": components["schemas"]["SizeBatteryAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     sizeBatteries: {
@@ -9340,106 +8316,14 @@ export interface operations {
                     };
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     listCalls: {
@@ -9485,129 +8369,16 @@ export interface operations {
                     "application/json": components["schemas"]["CallPage"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     createCall: {
@@ -9638,202 +8409,22 @@ export interface operations {
                     "application/json": components["schemas"]["Call"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description It was changed since it was read */
-            412: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description If-Match is missing */
-            428: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            410: components["responses"]["Gone"];
+            412: components["responses"]["MovedOn"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            428: components["responses"]["IfMatchMissing"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     exportCalls: {
@@ -9858,117 +8449,15 @@ export interface operations {
                     "application/x-ndjson": string;
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     getCallSettings: {
@@ -9993,117 +8482,15 @@ export interface operations {
                     "application/json": components["schemas"]["CallSettings"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     putCallSettings: {
@@ -10134,178 +8521,20 @@ export interface operations {
                     "application/json": components["schemas"]["CallSettings"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description It was changed since it was read */
-            412: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description If-Match is missing */
-            428: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            412: components["responses"]["MovedOn"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            428: components["responses"]["IfMatchMissing"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     getCall: {
@@ -10333,141 +8562,17 @@ export interface operations {
                     "application/json": components["schemas"]["Call"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            410: components["responses"]["Gone"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     eraseCall: {
@@ -10495,154 +8600,18 @@ export interface operations {
                 };
                 content?: never;
             };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description It was changed since it was read */
-            412: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description If-Match is missing */
-            428: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            410: components["responses"]["Gone"];
+            412: components["responses"]["MovedOn"];
+            422: components["responses"]["InvalidParameters"];
+            428: components["responses"]["IfMatchMissing"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     adviseCall: {
@@ -10678,202 +8647,22 @@ export interface operations {
                     "application/json": components["schemas"]["CallAdvice"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description It was changed since it was read */
-            412: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description If-Match is missing */
-            428: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            410: components["responses"]["Gone"];
+            412: components["responses"]["MovedOn"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            428: components["responses"]["IfMatchMissing"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     getCallAdvice: {
@@ -10903,141 +8692,17 @@ export interface operations {
                     "application/json": components["schemas"]["CallAdvice"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            410: components["responses"]["Gone"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     recordAttempt: {
@@ -11073,202 +8738,22 @@ export interface operations {
                     "application/json": components["schemas"]["Call"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description It was changed since it was read */
-            412: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description If-Match is missing */
-            428: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            410: components["responses"]["Gone"];
+            412: components["responses"]["MovedOn"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            428: components["responses"]["IfMatchMissing"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     closeCall: {
@@ -11304,202 +8789,22 @@ export interface operations {
                     "application/json": components["schemas"]["Call"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description It was changed since it was read */
-            412: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description If-Match is missing */
-            428: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            410: components["responses"]["Gone"];
+            412: components["responses"]["MovedOn"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            428: components["responses"]["IfMatchMissing"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     arrangeContact: {
@@ -11535,202 +8840,22 @@ export interface operations {
                     "application/json": components["schemas"]["Call"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description It was changed since it was read */
-            412: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description If-Match is missing */
-            428: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            410: components["responses"]["Gone"];
+            412: components["responses"]["MovedOn"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            428: components["responses"]["IfMatchMissing"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     listCallEvents: {
@@ -11763,141 +8888,17 @@ export interface operations {
                     "application/json": components["schemas"]["CallEventPage"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            410: components["responses"]["Gone"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     addFindings: {
@@ -11933,202 +8934,22 @@ export interface operations {
                     "application/json": components["schemas"]["Call"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description It was changed since it was read */
-            412: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description If-Match is missing */
-            428: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            410: components["responses"]["Gone"];
+            412: components["responses"]["MovedOn"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            428: components["responses"]["IfMatchMissing"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     followUpCall: {
@@ -12164,202 +8985,22 @@ export interface operations {
                     "application/json": components["schemas"]["Call"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description It was changed since it was read */
-            412: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description If-Match is missing */
-            428: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            410: components["responses"]["Gone"];
+            412: components["responses"]["MovedOn"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            428: components["responses"]["IfMatchMissing"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     addNote: {
@@ -12395,202 +9036,22 @@ export interface operations {
                     "application/json": components["schemas"]["Call"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description It was changed since it was read */
-            412: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description If-Match is missing */
-            428: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            410: components["responses"]["Gone"];
+            412: components["responses"]["MovedOn"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            428: components["responses"]["IfMatchMissing"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     getCallNotices: {
@@ -12625,141 +9086,17 @@ export interface operations {
                     "application/json": components["schemas"]["CallNotices"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            410: components["responses"]["Gone"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     listRelatedCalls: {
@@ -12790,141 +9127,17 @@ export interface operations {
                     "application/json": components["schemas"]["RelatedCalls"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            410: components["responses"]["Gone"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     reopenCall: {
@@ -12960,202 +9173,22 @@ export interface operations {
                     "application/json": components["schemas"]["Call"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description It was changed since it was read */
-            412: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description If-Match is missing */
-            428: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            410: components["responses"]["Gone"];
+            412: components["responses"]["MovedOn"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            428: components["responses"]["IfMatchMissing"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     replayCall: {
@@ -13188,141 +9221,17 @@ export interface operations {
                     "application/json": components["schemas"]["CallReplay"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            410: components["responses"]["Gone"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     recordStep: {
@@ -13358,202 +9267,22 @@ export interface operations {
                     "application/json": components["schemas"]["Call"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description It was changed since it was read */
-            412: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description If-Match is missing */
-            428: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            410: components["responses"]["Gone"];
+            412: components["responses"]["MovedOn"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            428: components["responses"]["IfMatchMissing"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     getCallSummary: {
@@ -13585,141 +9314,17 @@ export interface operations {
                     "text/plain": string;
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description What was here has been erased */
-            410: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            410: components["responses"]["Gone"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     getCapabilities: {
@@ -13744,81 +9349,12 @@ export interface operations {
                     "application/json": components["schemas"]["Capabilities"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     exportCatalogue: {
@@ -13855,118 +9391,15 @@ export interface operations {
                     "text/csv": string;
                 };
             };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     openCatalogueImport: {
@@ -13997,166 +9430,19 @@ export interface operations {
                     "application/json": components["schemas"]["CatalogueImport"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     getCatalogueImport: {
@@ -14184,129 +9470,16 @@ export interface operations {
                     "application/json": components["schemas"]["CatalogueImport"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     dropCatalogueImport: {
@@ -14331,118 +9504,15 @@ export interface operations {
                 };
                 content?: never;
             };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     commitCatalogueImport: {
@@ -14473,166 +9543,19 @@ export interface operations {
                     "application/json": components["schemas"]["CatalogueImport"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     putCatalogueImportPart: {
@@ -14676,166 +9599,19 @@ export interface operations {
                     "application/json": components["schemas"]["CatalogueImportPart"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     getCatalogueImportReport: {
@@ -14863,129 +9639,16 @@ export interface operations {
                     "application/json": components["schemas"]["CatalogueImportReport"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     listCatalogueItems: {
@@ -15028,129 +9691,16 @@ export interface operations {
                     };
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     getCatalogueItem: {
@@ -15178,129 +9728,16 @@ export interface operations {
                     "application/json": components["schemas"]["StoredCatalogueItem"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     putCatalogueItem: {
@@ -15333,154 +9770,18 @@ export interface operations {
                     };
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     deleteCatalogueItem: {
@@ -15505,118 +9806,15 @@ export interface operations {
                 };
                 content?: never;
             };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     searchCatalogue: {
@@ -15652,129 +9850,16 @@ export interface operations {
                     "application/json": components["schemas"]["CatalogueSearchAnswer"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     estimateCellLife: {
@@ -15802,106 +9887,14 @@ export interface operations {
                     "application/json": components["schemas"]["CellLifeAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     estimateCellLives: {
@@ -15955,106 +9948,14 @@ export interface operations {
                     };
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     analyseLoop: {
@@ -16083,106 +9984,14 @@ export interface operations {
                     "image/svg+xml": string;
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     analyseLoops: {
@@ -16240,106 +10049,14 @@ export interface operations {
                     };
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     analyseSounder: {
@@ -16367,106 +10084,14 @@ export interface operations {
                     "application/json": components["schemas"]["AnalyseSounderAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     analyseSounders: {
@@ -16531,106 +10156,14 @@ export interface operations {
                     };
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     listDeprecations: {
@@ -16655,81 +10188,12 @@ export interface operations {
                     "application/json": components["schemas"]["Deprecations"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     diagnose: {
@@ -16757,142 +10221,17 @@ export interface operations {
                     "application/json": components["schemas"]["DiagnoseAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            403: components["responses"]["ScopeMissing"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     decodeDisplay: {
@@ -16920,142 +10259,17 @@ export interface operations {
                     "application/json": components["schemas"]["DecodedDisplay"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            403: components["responses"]["ScopeMissing"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     analyseHistory: {
@@ -17084,106 +10298,14 @@ export interface operations {
                     "image/svg+xml": string;
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     listKeys: {
@@ -17213,129 +10335,16 @@ export interface operations {
                     "application/json": components["schemas"]["KeyPage"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     createKey: {
@@ -17365,166 +10374,19 @@ export interface operations {
                     "application/json": components["schemas"]["IssuedKey"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     getKey: {
@@ -17552,129 +10414,16 @@ export interface operations {
                     "application/json": components["schemas"]["Key"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     deleteKey: {
@@ -17702,130 +10451,16 @@ export interface operations {
                 };
                 content?: never;
             };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     revokeKey: {
@@ -17855,130 +10490,16 @@ export interface operations {
                     "application/json": components["schemas"]["RevokedKey"];
                 };
             };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     rotateKey: {
@@ -18011,166 +10532,19 @@ export interface operations {
                     "application/json": components["schemas"]["RotatedKey"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The state of the thing does not allow this */
-            409: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            409: components["responses"]["Conflict"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     listReleases: {
@@ -18195,81 +10569,12 @@ export interface operations {
                     "application/json": components["schemas"]["Releases"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     getManifest: {
@@ -18297,93 +10602,13 @@ export interface operations {
                     "application/json": components["schemas"]["Manifest"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     listChanges: {
@@ -18414,93 +10639,13 @@ export interface operations {
                     "application/json": components["schemas"]["Changes"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     listConcepts: {
@@ -18547,93 +10692,13 @@ export interface operations {
                     "application/json": components["schemas"]["ConceptPage"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     getConcept: {
@@ -18673,93 +10738,13 @@ export interface operations {
                     "text/turtle": string;
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     listCrosswalks: {
@@ -18787,93 +10772,13 @@ export interface operations {
                     "application/json": components["schemas"]["Schemes"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     translateCodes: {
@@ -18904,118 +10809,15 @@ export interface operations {
                     "application/json": components["schemas"]["TranslateAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     listCodes: {
@@ -19052,93 +10854,13 @@ export interface operations {
                     "application/json": components["schemas"]["CrosswalkPage"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     getCode: {
@@ -19170,93 +10892,13 @@ export interface operations {
                     "application/json": components["schemas"]["CrosswalkCode"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     getReleaseFile: {
@@ -19296,93 +10938,13 @@ export interface operations {
                     "text/turtle": string;
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     listOverlays: {
@@ -19409,117 +10971,15 @@ export interface operations {
                     };
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     validateOverlay: {
@@ -19544,811 +11004,7 @@ export interface operations {
                  *       "overlay": "sunfield"
                  *     }
                  */
-                "application/json": {
-                    /** @default [] */
-                    causes?: {
-                        again?: {
-                            /** @enum {string} */
-                            basis: "published" | "practice" | "judgement";
-                            note?: string;
-                            say: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            source?: string;
-                        };
-                        /** @default [] */
-                        altLabels?: string[];
-                        baseRate: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            level?: string;
-                            note?: string;
-                            source?: string;
-                            value?: number;
-                        };
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        escalation?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @default [] */
-                        excludedBy?: string[];
-                        /** @enum {string} */
-                        family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
-                        group?: string;
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @default false */
-                        other?: boolean;
-                        /** @default [] */
-                        rootOf?: string[];
-                        /**
-                         * @default system
-                         * @enum {string}
-                         */
-                        scope?: "system" | "device";
-                        shows: {
-                            condition: string;
-                            q: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                level?: string;
-                                note?: string;
-                                source?: string;
-                                value?: number;
-                            };
-                        }[];
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                    }[];
-                    /** @default [] */
-                    checks?: {
-                        about?: (string)[];
-                        /** @default [] */
-                        altLabels?: string[];
-                        ask: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        /** @default [] */
-                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
-                        /** @enum {string} */
-                        family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
-                        /** @default [] */
-                        hazards?: string[];
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        how?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        minutes: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            source?: string;
-                            /** @enum {string} */
-                            unit: "min";
-                            value: number;
-                        };
-                        model: {
-                            /** @enum {string} */
-                            kind: "yes-no";
-                            leak: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                level?: string;
-                                note?: string;
-                                source?: string;
-                                value?: number;
-                            };
-                            links: {
-                                cause: string;
-                                q: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement";
-                                    level?: string;
-                                    note?: string;
-                                    source?: string;
-                                    value?: number;
-                                };
-                            }[];
-                            negative: string;
-                            positive: string;
-                        } | {
-                            /** @enum {string} */
-                            kind: "ordered";
-                            leak: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                note?: string;
-                                source?: string;
-                                values: number[];
-                            };
-                            links: {
-                                cause: string;
-                                distribution: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement";
-                                    note?: string;
-                                    source?: string;
-                                    values: number[];
-                                };
-                            }[];
-                            order: string[];
-                        } | {
-                            /** @enum {string} */
-                            kind: "applicability";
-                            sets: {
-                                context: string;
-                                result: string;
-                            }[];
-                        } | {
-                            /** @enum {string} */
-                            kind: "reading";
-                            reading: string;
-                        } | {
-                            complete: string;
-                            /** @enum {string} */
-                            kind: "reveals";
-                        } | {
-                            hazard: string;
-                            /** @enum {string} */
-                            kind: "danger";
-                            sign: string;
-                        };
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @enum {string} */
-                        place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
-                        /** @default [] */
-                        requires?: {
-                            check: string;
-                            result: string;
-                        }[];
-                        results: {
-                            danger?: string;
-                            id: string;
-                            label: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                        }[];
-                        /**
-                         * @default system
-                         * @enum {string}
-                         */
-                        scope?: "system" | "device";
-                        senses?: ("hearing" | "sight" | "smell")[];
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                        /** @default [] */
-                        tools?: string[];
-                        wait?: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            source?: string;
-                            /** @enum {string} */
-                            unit: "min";
-                            value: number;
-                        };
-                        /** @enum {string} */
-                        who: "caller" | "handy" | "technician";
-                    }[];
-                    /** @default [] */
-                    conditions?: {
-                        /** @description What it takes away while it stands */
-                        affects?: {
-                            /** @enum {string} */
-                            basis: "published" | "practice" | "judgement";
-                            /** @enum {string} */
-                            control?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                            /** @enum {string} */
-                            detection?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                            lasts?: {
-                                /** @enum {string} */
-                                basis: "published" | "practice" | "judgement";
-                                /** @enum {string} */
-                                battery: "main" | "module" | "own";
-                                high?: number;
-                                low?: number;
-                                source?: string;
-                                /** @enum {string} */
-                                unit: "h";
-                            };
-                            /** @enum {string} */
-                            "life-safety"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                            note?: string;
-                            /** @enum {string} */
-                            "power-reserve"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                            /** @enum {string} */
-                            reporting?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                            /** @enum {string} */
-                            sounding?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                            source?: string;
-                        };
-                        /** @default [] */
-                        altLabels?: string[];
-                        askFirst?: string[];
-                        clears: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        /** @enum {string} */
-                        family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
-                        fewCausesBecause?: string;
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        id: string;
-                        /** @default [] */
-                        inseparable?: {
-                            causes: [
-                                string,
-                                string
-                            ];
-                            reason: string;
-                        }[];
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @enum {string} */
-                        latch: "clears-itself" | "stays-in-memory" | "needs-reset";
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        leak: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            level?: string;
-                            note?: string;
-                            source?: string;
-                            value?: number;
-                        };
-                        /** @enum {string} */
-                        nature: "fault" | "tamper" | "masked" | "disabled" | "state";
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @default true */
-                        onDisplay?: boolean;
-                        protection: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /**
-                         * @default system
-                         * @enum {string}
-                         */
-                        scope?: "system" | "device";
-                        /** @enum {string} */
-                        severity: "life-safety" | "security-lost" | "degraded" | "nuisance";
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                    }[];
-                    /** @default [] */
-                    contexts?: {
-                        /** @default [] */
-                        altLabels?: string[];
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        dimension?: string;
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        share: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            level?: string;
-                            note?: string;
-                            source?: string;
-                            value?: number;
-                        };
-                        /** @default [] */
-                        shifts?: {
-                            cause: string;
-                            factor: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                note?: string;
-                                source?: string;
-                                value: number;
-                            };
-                        }[];
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                    }[];
-                    /** @default [] */
-                    hazards?: {
-                        act?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @default [] */
-                        altLabels?: string[];
-                        /** @enum {string} */
-                        basis: "published" | "judgement" | "practice";
-                        caution: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        source?: string;
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                        /** @default [] */
-                        stopIf?: string[];
-                    }[];
-                    /** @default [] */
-                    labels?: {
-                        altLabels: string[];
-                        id: string;
-                    }[];
-                    /** @default [] */
-                    links?: {
-                        cause: string;
-                        condition: string;
-                        q: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            level?: string;
-                            note?: string;
-                            source?: string;
-                            value?: number;
-                        };
-                    }[];
-                    /** @description Prefix of every id in it, before a tilde */
-                    overlay: string;
-                    /** @default [] */
-                    partClasses?: {
-                        accessoryTo?: string[];
-                        /** @default [] */
-                        altLabels?: string[];
-                        attributes: {
-                            find: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            fit?: {
-                                /** @enum {string} */
-                                basis: "published" | "practice" | "judgement";
-                                fixed?: number | string | boolean;
-                                note?: string;
-                                order?: string[];
-                                prefer?: number | string | boolean;
-                                /** @enum {string} */
-                                rule: "equal" | "at-least" | "at-most" | "covers" | "count";
-                                source?: string;
-                                unspecific?: string[];
-                            };
-                            label: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            name: string;
-                            /** @enum {string} */
-                            role: "safety" | "hard" | "preference";
-                            /** @enum {string} */
-                            type: "number" | "text" | "boolean";
-                            unit?: string;
-                            values?: string[];
-                        }[];
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        hazards?: string[];
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        sale?: {
-                            /** @enum {string} */
-                            basis: "published" | "practice" | "judgement";
-                            id: string;
-                            /** @enum {string} */
-                            kind: "transport" | "take-back" | "shelf-age" | "installer" | "activation" | "limit";
-                            months?: number;
-                            note?: string;
-                            /** @enum {string} */
-                            region: "world" | "EU" | "GB" | "US";
-                            say: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            source?: string;
-                            unNumbers?: string[];
-                        }[];
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                        substitutes?: {
-                            /** @enum {string} */
-                            basis: "published" | "practice" | "judgement";
-                            /** @default [] */
-                            conditions?: {
-                                ask: {
-                                    "en-GB"?: string;
-                                    "en-US": string;
-                                };
-                                id: string;
-                            }[];
-                            id: string;
-                            note?: string;
-                            partClass?: string;
-                            rank: number;
-                            say: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            source?: string;
-                            swaps: {
-                                attribute: string;
-                                candidate: number | string | boolean;
-                                required: number | string | boolean;
-                            }[];
-                            with?: {
-                                attributes: {
-                                    [key: string]: number | string | boolean;
-                                };
-                                partClass: string;
-                                quantity: number;
-                            };
-                        }[];
-                    }[];
-                    /** @default [] */
-                    readings?: {
-                        /** @default [] */
-                        altLabels?: string[];
-                        bands: {
-                            /** @default false */
-                            healthy?: boolean;
-                            id: string;
-                            label: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            upTo?: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                note?: string;
-                                source?: string;
-                                value: number;
-                            };
-                        }[];
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        destroys: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        high?: {
-                            leak: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                note?: string;
-                                source?: string;
-                                values: number[];
-                            };
-                            links: {
-                                cause: string;
-                                distribution: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement";
-                                    note?: string;
-                                    source?: string;
-                                    values: number[];
-                                };
-                            }[];
-                        };
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        low?: {
-                            leak: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                note?: string;
-                                source?: string;
-                                values: number[];
-                            };
-                            links: {
-                                cause: string;
-                                distribution: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement";
-                                    note?: string;
-                                    source?: string;
-                                    values: number[];
-                                };
-                            }[];
-                        };
-                        meter: {
-                            absolute: number;
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            percentOfReading: number;
-                            source?: string;
-                        };
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        point: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @enum {string} */
-                        quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "reference-power" | "signal-margin" | "sound-level" | "signal-fraction" | "count";
-                        rest: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /**
-                         * @default system
-                         * @enum {string}
-                         */
-                        scope?: "system" | "device";
-                        state: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                        /** @enum {string} */
-                        unit: "1" | "V" | "Ohm" | "A" | "Cel" | "h" | "dBm" | "dB" | "%";
-                        validRange: {
-                            high: number;
-                            low: number;
-                        };
-                    }[];
-                    release?: string;
-                    /** @default [] */
-                    remedies?: {
-                        /** @default [] */
-                        altLabels?: string[];
-                        confirm: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @enum {string} */
-                        cost: "none" | "low" | "medium" | "high" | "visit";
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        /** @default [] */
-                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
-                        expect: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        fixes: {
-                            cause: string;
-                            probability: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                level?: string;
-                                note?: string;
-                                source?: string;
-                                value?: number;
-                            };
-                        }[];
-                        /** @default [] */
-                        hazards?: string[];
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @default false */
-                        lowersSecurity?: boolean;
-                        minutes: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            source?: string;
-                            /** @enum {string} */
-                            unit: "min";
-                            value: number;
-                        };
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @default [] */
-                        partClasses?: string[];
-                        /** @enum {string} */
-                        place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
-                        /** @default [] */
-                        requires?: {
-                            check: string;
-                            result: string;
-                        }[];
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                        steps: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        }[];
-                        /** @default [] */
-                        tools?: string[];
-                        /** @enum {string} */
-                        who: "caller" | "handy" | "technician";
-                    }[];
-                    /** @default 1 */
-                    version?: string;
-                };
+                "application/json": components["schemas"]["Overlay"];
             };
         };
         responses: {
@@ -20364,106 +11020,14 @@ export interface operations {
                     "application/json": components["schemas"]["OverlayVerdict"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     getOverlay: {
@@ -20488,936 +11052,19 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": {
-                        /** @default [] */
-                        causes: {
-                            again?: {
-                                /** @enum {string} */
-                                basis: "published" | "practice" | "judgement" | (string & {});
-                                note?: string;
-                                say: {
-                                    "en-GB"?: string;
-                                    "en-US": string;
-                                };
-                                source?: string;
-                            };
-                            /** @default [] */
-                            altLabels: string[];
-                            baseRate: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement" | (string & {});
-                                level?: string;
-                                note?: string;
-                                source?: string;
-                                value?: number;
-                            };
-                            definition: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            deprecated?: {
-                                reason: string;
-                                /** @default [] */
-                                replacedBy: string[];
-                                since: string;
-                            };
-                            escalation?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            /** @default [] */
-                            excludedBy: string[];
-                            /** @enum {string} */
-                            family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service" | (string & {});
-                            group?: string;
-                            /** @default [] */
-                            hiddenLabels: string[];
-                            id: string;
-                            label: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            lay?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            note?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            /** @default false */
-                            other: boolean;
-                            /** @default [] */
-                            rootOf: string[];
-                            /**
-                             * @default system
-                             * @enum {string}
-                             */
-                            scope: "system" | "device" | (string & {});
-                            shows: {
-                                condition: string;
-                                q: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement" | (string & {});
-                                    level?: string;
-                                    note?: string;
-                                    source?: string;
-                                    value?: number;
-                                };
-                            }[];
-                            /**
-                             * @default active
-                             * @enum {string}
-                             */
-                            status: "draft" | "active" | "deprecated" | (string & {});
-                        }[];
-                        /** @default [] */
-                        checks: {
-                            about?: (string)[];
-                            /** @default [] */
-                            altLabels: string[];
-                            ask: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            definition: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            deprecated?: {
-                                reason: string;
-                                /** @default [] */
-                                replacedBy: string[];
-                                since: string;
-                            };
-                            /** @default [] */
-                            disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
-                            /** @enum {string} */
-                            family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service" | (string & {});
-                            /** @default [] */
-                            hazards: string[];
-                            /** @default [] */
-                            hiddenLabels: string[];
-                            how?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            id: string;
-                            label: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            lay?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            minutes: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement" | (string & {});
-                                note?: string;
-                                source?: string;
-                                /** @enum {string} */
-                                unit: "min";
-                                value: number;
-                            };
-                            model: {
-                                /** @enum {string} */
-                                kind: "yes-no";
-                                leak: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement" | (string & {});
-                                    level?: string;
-                                    note?: string;
-                                    source?: string;
-                                    value?: number;
-                                };
-                                links: {
-                                    cause: string;
-                                    q: {
-                                        /** @enum {string} */
-                                        basis: "published" | "derived" | "judgement" | (string & {});
-                                        level?: string;
-                                        note?: string;
-                                        source?: string;
-                                        value?: number;
-                                    };
-                                }[];
-                                negative: string;
-                                positive: string;
-                            } | {
-                                /** @enum {string} */
-                                kind: "ordered";
-                                leak: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement" | (string & {});
-                                    note?: string;
-                                    source?: string;
-                                    values: number[];
-                                };
-                                links: {
-                                    cause: string;
-                                    distribution: {
-                                        /** @enum {string} */
-                                        basis: "published" | "derived" | "judgement" | (string & {});
-                                        note?: string;
-                                        source?: string;
-                                        values: number[];
-                                    };
-                                }[];
-                                order: string[];
-                            } | {
-                                /** @enum {string} */
-                                kind: "applicability";
-                                sets: {
-                                    context: string;
-                                    result: string;
-                                }[];
-                            } | {
-                                /** @enum {string} */
-                                kind: "reading";
-                                reading: string;
-                            } | {
-                                complete: string;
-                                /** @enum {string} */
-                                kind: "reveals";
-                            } | {
-                                hazard: string;
-                                /** @enum {string} */
-                                kind: "danger";
-                                sign: string;
-                            };
-                            note?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            /** @enum {string} */
-                            place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app" | (string & {});
-                            /** @default [] */
-                            requires: {
-                                check: string;
-                                result: string;
-                            }[];
-                            results: {
-                                danger?: string;
-                                id: string;
-                                label: {
-                                    "en-GB"?: string;
-                                    "en-US": string;
-                                };
-                            }[];
-                            /**
-                             * @default system
-                             * @enum {string}
-                             */
-                            scope: "system" | "device" | (string & {});
-                            senses?: ("hearing" | "sight" | "smell")[];
-                            /**
-                             * @default active
-                             * @enum {string}
-                             */
-                            status: "draft" | "active" | "deprecated" | (string & {});
-                            /** @default [] */
-                            tools: string[];
-                            wait?: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement" | (string & {});
-                                note?: string;
-                                source?: string;
-                                /** @enum {string} */
-                                unit: "min";
-                                value: number;
-                            };
-                            /** @enum {string} */
-                            who: "caller" | "handy" | "technician" | (string & {});
-                        }[];
-                        /** @default [] */
-                        conditions: {
-                            /** @description What it takes away while it stands */
-                            affects?: {
-                                /** @enum {string} */
-                                basis: "published" | "practice" | "judgement" | (string & {});
-                                /** @enum {string} */
-                                control?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
-                                /** @enum {string} */
-                                detection?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
-                                lasts?: {
-                                    /** @enum {string} */
-                                    basis: "published" | "practice" | "judgement" | (string & {});
-                                    /** @enum {string} */
-                                    battery: "main" | "module" | "own" | (string & {});
-                                    high?: number;
-                                    low?: number;
-                                    source?: string;
-                                    /** @enum {string} */
-                                    unit: "h";
-                                };
-                                /** @enum {string} */
-                                "life-safety"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
-                                note?: string;
-                                /** @enum {string} */
-                                "power-reserve"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
-                                /** @enum {string} */
-                                reporting?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
-                                /** @enum {string} */
-                                sounding?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost" | (string & {});
-                                source?: string;
-                            };
-                            /** @default [] */
-                            altLabels: string[];
-                            askFirst?: string[];
-                            clears: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            definition: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            deprecated?: {
-                                reason: string;
-                                /** @default [] */
-                                replacedBy: string[];
-                                since: string;
-                            };
-                            /** @enum {string} */
-                            family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service" | (string & {});
-                            fewCausesBecause?: string;
-                            /** @default [] */
-                            hiddenLabels: string[];
-                            id: string;
-                            /** @default [] */
-                            inseparable: {
-                                causes: [
-                                    string,
-                                    string
-                                ];
-                                reason: string;
-                            }[];
-                            label: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            /** @enum {string} */
-                            latch: "clears-itself" | "stays-in-memory" | "needs-reset" | (string & {});
-                            lay?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            leak: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement" | (string & {});
-                                level?: string;
-                                note?: string;
-                                source?: string;
-                                value?: number;
-                            };
-                            /** @enum {string} */
-                            nature: "fault" | "tamper" | "masked" | "disabled" | "state" | (string & {});
-                            note?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            /** @default true */
-                            onDisplay: boolean;
-                            protection: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            /**
-                             * @default system
-                             * @enum {string}
-                             */
-                            scope: "system" | "device" | (string & {});
-                            /** @enum {string} */
-                            severity: "life-safety" | "security-lost" | "degraded" | "nuisance" | (string & {});
-                            /**
-                             * @default active
-                             * @enum {string}
-                             */
-                            status: "draft" | "active" | "deprecated" | (string & {});
-                        }[];
-                        /** @default [] */
-                        contexts: {
-                            /** @default [] */
-                            altLabels: string[];
-                            definition: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            deprecated?: {
-                                reason: string;
-                                /** @default [] */
-                                replacedBy: string[];
-                                since: string;
-                            };
-                            dimension?: string;
-                            /** @default [] */
-                            hiddenLabels: string[];
-                            id: string;
-                            label: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            lay?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            note?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            share: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement" | (string & {});
-                                level?: string;
-                                note?: string;
-                                source?: string;
-                                value?: number;
-                            };
-                            /** @default [] */
-                            shifts: {
-                                cause: string;
-                                factor: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement" | (string & {});
-                                    note?: string;
-                                    source?: string;
-                                    value: number;
-                                };
-                            }[];
-                            /**
-                             * @default active
-                             * @enum {string}
-                             */
-                            status: "draft" | "active" | "deprecated" | (string & {});
-                        }[];
-                        /** @default [] */
-                        hazards: {
-                            act?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            /** @default [] */
-                            altLabels: string[];
-                            /** @enum {string} */
-                            basis: "published" | "judgement" | "practice" | (string & {});
-                            caution: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            definition: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            deprecated?: {
-                                reason: string;
-                                /** @default [] */
-                                replacedBy: string[];
-                                since: string;
-                            };
-                            /** @default [] */
-                            hiddenLabels: string[];
-                            id: string;
-                            label: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            lay?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            note?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            source?: string;
-                            /**
-                             * @default active
-                             * @enum {string}
-                             */
-                            status: "draft" | "active" | "deprecated" | (string & {});
-                            /** @default [] */
-                            stopIf: string[];
-                        }[];
-                        /** @default [] */
-                        labels: {
-                            altLabels: string[];
-                            id: string;
-                        }[];
-                        /** @default [] */
-                        links: {
-                            cause: string;
-                            condition: string;
-                            q: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement" | (string & {});
-                                level?: string;
-                                note?: string;
-                                source?: string;
-                                value?: number;
-                            };
-                        }[];
-                        /** @description Prefix of every id in it, before a tilde */
-                        overlay: string;
-                        /** @default [] */
-                        partClasses: {
-                            accessoryTo?: string[];
-                            /** @default [] */
-                            altLabels: string[];
-                            attributes: {
-                                find: {
-                                    "en-GB"?: string;
-                                    "en-US": string;
-                                };
-                                fit?: {
-                                    /** @enum {string} */
-                                    basis: "published" | "practice" | "judgement" | (string & {});
-                                    fixed?: number | string | boolean;
-                                    note?: string;
-                                    order?: string[];
-                                    prefer?: number | string | boolean;
-                                    /** @enum {string} */
-                                    rule: "equal" | "at-least" | "at-most" | "covers" | "count" | (string & {});
-                                    source?: string;
-                                    unspecific?: string[];
-                                };
-                                label: {
-                                    "en-GB"?: string;
-                                    "en-US": string;
-                                };
-                                name: string;
-                                /** @enum {string} */
-                                role: "safety" | "hard" | "preference" | (string & {});
-                                /** @enum {string} */
-                                type: "number" | "text" | "boolean" | (string & {});
-                                unit?: string;
-                                values?: string[];
-                            }[];
-                            definition: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            deprecated?: {
-                                reason: string;
-                                /** @default [] */
-                                replacedBy: string[];
-                                since: string;
-                            };
-                            hazards?: string[];
-                            /** @default [] */
-                            hiddenLabels: string[];
-                            id: string;
-                            label: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            lay?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            note?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            sale?: {
-                                /** @enum {string} */
-                                basis: "published" | "practice" | "judgement" | (string & {});
-                                id: string;
-                                /** @enum {string} */
-                                kind: "transport" | "take-back" | "shelf-age" | "installer" | "activation" | "limit" | (string & {});
-                                months?: number;
-                                note?: string;
-                                /** @enum {string} */
-                                region: "world" | "EU" | "GB" | "US" | (string & {});
-                                say: {
-                                    "en-GB"?: string;
-                                    "en-US": string;
-                                };
-                                source?: string;
-                                unNumbers?: string[];
-                            }[];
-                            /**
-                             * @default active
-                             * @enum {string}
-                             */
-                            status: "draft" | "active" | "deprecated" | (string & {});
-                            substitutes?: {
-                                /** @enum {string} */
-                                basis: "published" | "practice" | "judgement" | (string & {});
-                                /** @default [] */
-                                conditions: {
-                                    ask: {
-                                        "en-GB"?: string;
-                                        "en-US": string;
-                                    };
-                                    id: string;
-                                }[];
-                                id: string;
-                                note?: string;
-                                partClass?: string;
-                                rank: number;
-                                say: {
-                                    "en-GB"?: string;
-                                    "en-US": string;
-                                };
-                                source?: string;
-                                swaps: {
-                                    attribute: string;
-                                    candidate: number | string | boolean;
-                                    required: number | string | boolean;
-                                }[];
-                                with?: {
-                                    attributes: {
-                                        [key: string]: number | string | boolean;
-                                    };
-                                    partClass: string;
-                                    quantity: number;
-                                };
-                            }[];
-                        }[];
-                        /** @default [] */
-                        readings: {
-                            /** @default [] */
-                            altLabels: string[];
-                            bands: {
-                                /** @default false */
-                                healthy: boolean;
-                                id: string;
-                                label: {
-                                    "en-GB"?: string;
-                                    "en-US": string;
-                                };
-                                upTo?: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement" | (string & {});
-                                    note?: string;
-                                    source?: string;
-                                    value: number;
-                                };
-                            }[];
-                            definition: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            deprecated?: {
-                                reason: string;
-                                /** @default [] */
-                                replacedBy: string[];
-                                since: string;
-                            };
-                            destroys: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            /** @default [] */
-                            hiddenLabels: string[];
-                            high?: {
-                                leak: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement" | (string & {});
-                                    note?: string;
-                                    source?: string;
-                                    values: number[];
-                                };
-                                links: {
-                                    cause: string;
-                                    distribution: {
-                                        /** @enum {string} */
-                                        basis: "published" | "derived" | "judgement" | (string & {});
-                                        note?: string;
-                                        source?: string;
-                                        values: number[];
-                                    };
-                                }[];
-                            };
-                            id: string;
-                            label: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            lay?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            low?: {
-                                leak: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement" | (string & {});
-                                    note?: string;
-                                    source?: string;
-                                    values: number[];
-                                };
-                                links: {
-                                    cause: string;
-                                    distribution: {
-                                        /** @enum {string} */
-                                        basis: "published" | "derived" | "judgement" | (string & {});
-                                        note?: string;
-                                        source?: string;
-                                        values: number[];
-                                    };
-                                }[];
-                            };
-                            meter: {
-                                absolute: number;
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement" | (string & {});
-                                note?: string;
-                                percentOfReading: number;
-                                source?: string;
-                            };
-                            note?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            point: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            /** @enum {string} */
-                            quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "reference-power" | "signal-margin" | "sound-level" | "signal-fraction" | "count" | (string & {});
-                            rest: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            /**
-                             * @default system
-                             * @enum {string}
-                             */
-                            scope: "system" | "device" | (string & {});
-                            state: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            /**
-                             * @default active
-                             * @enum {string}
-                             */
-                            status: "draft" | "active" | "deprecated" | (string & {});
-                            /** @enum {string} */
-                            unit: "1" | "V" | "Ohm" | "A" | "Cel" | "h" | "dBm" | "dB" | "%" | (string & {});
-                            validRange: {
-                                high: number;
-                                low: number;
-                            };
-                        }[];
-                        release?: string;
-                        /** @default [] */
-                        remedies: {
-                            /** @default [] */
-                            altLabels: string[];
-                            confirm: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            /** @enum {string} */
-                            cost: "none" | "low" | "medium" | "high" | "visit" | (string & {});
-                            definition: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            deprecated?: {
-                                reason: string;
-                                /** @default [] */
-                                replacedBy: string[];
-                                since: string;
-                            };
-                            /** @default [] */
-                            disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
-                            expect: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            fixes: {
-                                cause: string;
-                                probability: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement" | (string & {});
-                                    level?: string;
-                                    note?: string;
-                                    source?: string;
-                                    value?: number;
-                                };
-                            }[];
-                            /** @default [] */
-                            hazards: string[];
-                            /** @default [] */
-                            hiddenLabels: string[];
-                            id: string;
-                            label: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            lay?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            /** @default false */
-                            lowersSecurity: boolean;
-                            minutes: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement" | (string & {});
-                                note?: string;
-                                source?: string;
-                                /** @enum {string} */
-                                unit: "min";
-                                value: number;
-                            };
-                            note?: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            /** @default [] */
-                            partClasses: string[];
-                            /** @enum {string} */
-                            place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app" | (string & {});
-                            /** @default [] */
-                            requires: {
-                                check: string;
-                                result: string;
-                            }[];
-                            /**
-                             * @default active
-                             * @enum {string}
-                             */
-                            status: "draft" | "active" | "deprecated" | (string & {});
-                            steps: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            }[];
-                            /** @default [] */
-                            tools: string[];
-                            /** @enum {string} */
-                            who: "caller" | "handy" | "technician" | (string & {});
-                        }[];
-                        /** @default 1 */
-                        version: string;
-                    };
+                    "application/json": components["schemas"]["AnsweredOverlay"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     putOverlay: {
@@ -21445,811 +11092,7 @@ export interface operations {
                  *       "overlay": "sunfield"
                  *     }
                  */
-                "application/json": {
-                    /** @default [] */
-                    causes?: {
-                        again?: {
-                            /** @enum {string} */
-                            basis: "published" | "practice" | "judgement";
-                            note?: string;
-                            say: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            source?: string;
-                        };
-                        /** @default [] */
-                        altLabels?: string[];
-                        baseRate: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            level?: string;
-                            note?: string;
-                            source?: string;
-                            value?: number;
-                        };
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        escalation?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @default [] */
-                        excludedBy?: string[];
-                        /** @enum {string} */
-                        family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
-                        group?: string;
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @default false */
-                        other?: boolean;
-                        /** @default [] */
-                        rootOf?: string[];
-                        /**
-                         * @default system
-                         * @enum {string}
-                         */
-                        scope?: "system" | "device";
-                        shows: {
-                            condition: string;
-                            q: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                level?: string;
-                                note?: string;
-                                source?: string;
-                                value?: number;
-                            };
-                        }[];
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                    }[];
-                    /** @default [] */
-                    checks?: {
-                        about?: (string)[];
-                        /** @default [] */
-                        altLabels?: string[];
-                        ask: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        /** @default [] */
-                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
-                        /** @enum {string} */
-                        family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
-                        /** @default [] */
-                        hazards?: string[];
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        how?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        minutes: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            source?: string;
-                            /** @enum {string} */
-                            unit: "min";
-                            value: number;
-                        };
-                        model: {
-                            /** @enum {string} */
-                            kind: "yes-no";
-                            leak: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                level?: string;
-                                note?: string;
-                                source?: string;
-                                value?: number;
-                            };
-                            links: {
-                                cause: string;
-                                q: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement";
-                                    level?: string;
-                                    note?: string;
-                                    source?: string;
-                                    value?: number;
-                                };
-                            }[];
-                            negative: string;
-                            positive: string;
-                        } | {
-                            /** @enum {string} */
-                            kind: "ordered";
-                            leak: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                note?: string;
-                                source?: string;
-                                values: number[];
-                            };
-                            links: {
-                                cause: string;
-                                distribution: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement";
-                                    note?: string;
-                                    source?: string;
-                                    values: number[];
-                                };
-                            }[];
-                            order: string[];
-                        } | {
-                            /** @enum {string} */
-                            kind: "applicability";
-                            sets: {
-                                context: string;
-                                result: string;
-                            }[];
-                        } | {
-                            /** @enum {string} */
-                            kind: "reading";
-                            reading: string;
-                        } | {
-                            complete: string;
-                            /** @enum {string} */
-                            kind: "reveals";
-                        } | {
-                            hazard: string;
-                            /** @enum {string} */
-                            kind: "danger";
-                            sign: string;
-                        };
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @enum {string} */
-                        place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
-                        /** @default [] */
-                        requires?: {
-                            check: string;
-                            result: string;
-                        }[];
-                        results: {
-                            danger?: string;
-                            id: string;
-                            label: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                        }[];
-                        /**
-                         * @default system
-                         * @enum {string}
-                         */
-                        scope?: "system" | "device";
-                        senses?: ("hearing" | "sight" | "smell")[];
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                        /** @default [] */
-                        tools?: string[];
-                        wait?: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            source?: string;
-                            /** @enum {string} */
-                            unit: "min";
-                            value: number;
-                        };
-                        /** @enum {string} */
-                        who: "caller" | "handy" | "technician";
-                    }[];
-                    /** @default [] */
-                    conditions?: {
-                        /** @description What it takes away while it stands */
-                        affects?: {
-                            /** @enum {string} */
-                            basis: "published" | "practice" | "judgement";
-                            /** @enum {string} */
-                            control?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                            /** @enum {string} */
-                            detection?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                            lasts?: {
-                                /** @enum {string} */
-                                basis: "published" | "practice" | "judgement";
-                                /** @enum {string} */
-                                battery: "main" | "module" | "own";
-                                high?: number;
-                                low?: number;
-                                source?: string;
-                                /** @enum {string} */
-                                unit: "h";
-                            };
-                            /** @enum {string} */
-                            "life-safety"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                            note?: string;
-                            /** @enum {string} */
-                            "power-reserve"?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                            /** @enum {string} */
-                            reporting?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                            /** @enum {string} */
-                            sounding?: "until-battery-ends" | "unknown" | "in-part" | "doubtful" | "lost";
-                            source?: string;
-                        };
-                        /** @default [] */
-                        altLabels?: string[];
-                        askFirst?: string[];
-                        clears: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        /** @enum {string} */
-                        family: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
-                        fewCausesBecause?: string;
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        id: string;
-                        /** @default [] */
-                        inseparable?: {
-                            causes: [
-                                string,
-                                string
-                            ];
-                            reason: string;
-                        }[];
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @enum {string} */
-                        latch: "clears-itself" | "stays-in-memory" | "needs-reset";
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        leak: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            level?: string;
-                            note?: string;
-                            source?: string;
-                            value?: number;
-                        };
-                        /** @enum {string} */
-                        nature: "fault" | "tamper" | "masked" | "disabled" | "state";
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @default true */
-                        onDisplay?: boolean;
-                        protection: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /**
-                         * @default system
-                         * @enum {string}
-                         */
-                        scope?: "system" | "device";
-                        /** @enum {string} */
-                        severity: "life-safety" | "security-lost" | "degraded" | "nuisance";
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                    }[];
-                    /** @default [] */
-                    contexts?: {
-                        /** @default [] */
-                        altLabels?: string[];
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        dimension?: string;
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        share: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            level?: string;
-                            note?: string;
-                            source?: string;
-                            value?: number;
-                        };
-                        /** @default [] */
-                        shifts?: {
-                            cause: string;
-                            factor: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                note?: string;
-                                source?: string;
-                                value: number;
-                            };
-                        }[];
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                    }[];
-                    /** @default [] */
-                    hazards?: {
-                        act?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @default [] */
-                        altLabels?: string[];
-                        /** @enum {string} */
-                        basis: "published" | "judgement" | "practice";
-                        caution: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        source?: string;
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                        /** @default [] */
-                        stopIf?: string[];
-                    }[];
-                    /** @default [] */
-                    labels?: {
-                        altLabels: string[];
-                        id: string;
-                    }[];
-                    /** @default [] */
-                    links?: {
-                        cause: string;
-                        condition: string;
-                        q: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            level?: string;
-                            note?: string;
-                            source?: string;
-                            value?: number;
-                        };
-                    }[];
-                    /** @description Prefix of every id in it, before a tilde */
-                    overlay: string;
-                    /** @default [] */
-                    partClasses?: {
-                        accessoryTo?: string[];
-                        /** @default [] */
-                        altLabels?: string[];
-                        attributes: {
-                            find: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            fit?: {
-                                /** @enum {string} */
-                                basis: "published" | "practice" | "judgement";
-                                fixed?: number | string | boolean;
-                                note?: string;
-                                order?: string[];
-                                prefer?: number | string | boolean;
-                                /** @enum {string} */
-                                rule: "equal" | "at-least" | "at-most" | "covers" | "count";
-                                source?: string;
-                                unspecific?: string[];
-                            };
-                            label: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            name: string;
-                            /** @enum {string} */
-                            role: "safety" | "hard" | "preference";
-                            /** @enum {string} */
-                            type: "number" | "text" | "boolean";
-                            unit?: string;
-                            values?: string[];
-                        }[];
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        hazards?: string[];
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        sale?: {
-                            /** @enum {string} */
-                            basis: "published" | "practice" | "judgement";
-                            id: string;
-                            /** @enum {string} */
-                            kind: "transport" | "take-back" | "shelf-age" | "installer" | "activation" | "limit";
-                            months?: number;
-                            note?: string;
-                            /** @enum {string} */
-                            region: "world" | "EU" | "GB" | "US";
-                            say: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            source?: string;
-                            unNumbers?: string[];
-                        }[];
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                        substitutes?: {
-                            /** @enum {string} */
-                            basis: "published" | "practice" | "judgement";
-                            /** @default [] */
-                            conditions?: {
-                                ask: {
-                                    "en-GB"?: string;
-                                    "en-US": string;
-                                };
-                                id: string;
-                            }[];
-                            id: string;
-                            note?: string;
-                            partClass?: string;
-                            rank: number;
-                            say: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            source?: string;
-                            swaps: {
-                                attribute: string;
-                                candidate: number | string | boolean;
-                                required: number | string | boolean;
-                            }[];
-                            with?: {
-                                attributes: {
-                                    [key: string]: number | string | boolean;
-                                };
-                                partClass: string;
-                                quantity: number;
-                            };
-                        }[];
-                    }[];
-                    /** @default [] */
-                    readings?: {
-                        /** @default [] */
-                        altLabels?: string[];
-                        bands: {
-                            /** @default false */
-                            healthy?: boolean;
-                            id: string;
-                            label: {
-                                "en-GB"?: string;
-                                "en-US": string;
-                            };
-                            upTo?: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                note?: string;
-                                source?: string;
-                                value: number;
-                            };
-                        }[];
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        destroys: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        high?: {
-                            leak: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                note?: string;
-                                source?: string;
-                                values: number[];
-                            };
-                            links: {
-                                cause: string;
-                                distribution: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement";
-                                    note?: string;
-                                    source?: string;
-                                    values: number[];
-                                };
-                            }[];
-                        };
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        low?: {
-                            leak: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                note?: string;
-                                source?: string;
-                                values: number[];
-                            };
-                            links: {
-                                cause: string;
-                                distribution: {
-                                    /** @enum {string} */
-                                    basis: "published" | "derived" | "judgement";
-                                    note?: string;
-                                    source?: string;
-                                    values: number[];
-                                };
-                            }[];
-                        };
-                        meter: {
-                            absolute: number;
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            percentOfReading: number;
-                            source?: string;
-                        };
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        point: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @enum {string} */
-                        quantity: "voltage" | "voltage-ac" | "resistance" | "current" | "temperature" | "duration" | "signal-level" | "reference-power" | "signal-margin" | "sound-level" | "signal-fraction" | "count";
-                        rest: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /**
-                         * @default system
-                         * @enum {string}
-                         */
-                        scope?: "system" | "device";
-                        state: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                        /** @enum {string} */
-                        unit: "1" | "V" | "Ohm" | "A" | "Cel" | "h" | "dBm" | "dB" | "%";
-                        validRange: {
-                            high: number;
-                            low: number;
-                        };
-                    }[];
-                    release?: string;
-                    /** @default [] */
-                    remedies?: {
-                        /** @default [] */
-                        altLabels?: string[];
-                        confirm: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @enum {string} */
-                        cost: "none" | "low" | "medium" | "high" | "visit";
-                        definition: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        deprecated?: {
-                            reason: string;
-                            /** @default [] */
-                            replacedBy?: string[];
-                            since: string;
-                        };
-                        /** @default [] */
-                        disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
-                        expect: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        fixes: {
-                            cause: string;
-                            probability: {
-                                /** @enum {string} */
-                                basis: "published" | "derived" | "judgement";
-                                level?: string;
-                                note?: string;
-                                source?: string;
-                                value?: number;
-                            };
-                        }[];
-                        /** @default [] */
-                        hazards?: string[];
-                        /** @default [] */
-                        hiddenLabels?: string[];
-                        id: string;
-                        label: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        lay?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @default false */
-                        lowersSecurity?: boolean;
-                        minutes: {
-                            /** @enum {string} */
-                            basis: "published" | "derived" | "judgement";
-                            note?: string;
-                            source?: string;
-                            /** @enum {string} */
-                            unit: "min";
-                            value: number;
-                        };
-                        note?: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        };
-                        /** @default [] */
-                        partClasses?: string[];
-                        /** @enum {string} */
-                        place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
-                        /** @default [] */
-                        requires?: {
-                            check: string;
-                            result: string;
-                        }[];
-                        /**
-                         * @default active
-                         * @enum {string}
-                         */
-                        status?: "draft" | "active" | "deprecated";
-                        steps: {
-                            "en-GB"?: string;
-                            "en-US": string;
-                        }[];
-                        /** @default [] */
-                        tools?: string[];
-                        /** @enum {string} */
-                        who: "caller" | "handy" | "technician";
-                    }[];
-                    /** @default 1 */
-                    version?: string;
-                };
+                "application/json": components["schemas"]["Overlay"];
             };
         };
         responses: {
@@ -22265,142 +11108,17 @@ export interface operations {
                     "application/json": components["schemas"]["StoredOverlay"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            403: components["responses"]["ScopeMissing"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     deleteOverlay: {
@@ -22425,118 +11143,15 @@ export interface operations {
                 };
                 content?: never;
             };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     matchParts: {
@@ -22564,142 +11179,17 @@ export interface operations {
                     "application/json": components["schemas"]["MatchPartsAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            403: components["responses"]["ScopeMissing"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     findPartNeeds: {
@@ -22727,106 +11217,14 @@ export interface operations {
                     "application/json": components["schemas"]["FindPartNeedsAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     readPart: {
@@ -22854,106 +11252,14 @@ export interface operations {
                     "application/json": components["schemas"]["ReadPartAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     readParts: {
@@ -23002,106 +11308,14 @@ export interface operations {
                     };
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     listProfiles: {
@@ -23128,117 +11342,15 @@ export interface operations {
                     };
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     validateProfile: {
@@ -23266,106 +11378,14 @@ export interface operations {
                     "application/json": components["schemas"]["DisplayProfileVerdict"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     getProfile: {
@@ -23393,129 +11413,16 @@ export interface operations {
                     "application/json": components["schemas"]["DisplayProfile"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     putProfile: {
@@ -23546,142 +11453,17 @@ export interface operations {
                     "application/json": components["schemas"]["StoredProfile"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            403: components["responses"]["ScopeMissing"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     deleteProfile: {
@@ -23706,118 +11488,15 @@ export interface operations {
                 };
                 content?: never;
             };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     getRates: {
@@ -23847,129 +11526,16 @@ export interface operations {
                     "application/json": components["schemas"]["RatesAnswer"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     getRateSettings: {
@@ -23995,117 +11561,15 @@ export interface operations {
                     "application/json": components["schemas"]["RateSettings"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     putRateSettings: {
@@ -24138,166 +11602,19 @@ export interface operations {
                     "application/json": components["schemas"]["RateSettings"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description It was changed since it was read */
-            412: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description If-Match is missing */
-            428: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            403: components["responses"]["ScopeMissing"];
+            406: components["responses"]["NotAcceptable"];
+            412: components["responses"]["MovedOn"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            428: components["responses"]["IfMatchMissing"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     getKeptRates: {
@@ -24328,129 +11645,16 @@ export interface operations {
                     "application/json": components["schemas"]["KeptRates"];
                 };
             };
-            /** @description What the ETag in If-None-Match stands for is still so */
-            304: {
-                headers: {
-                    ETag: components["headers"]["ETag"];
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description No valid key */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key lacks the scope */
-            403: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The database is not bound, does not answer, is held by another writer or is behind the service */
-            503: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The disk of the database is full; nothing was changed */
-            507: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            304: components["responses"]["NotModified"];
+            401: components["responses"]["KeyMissing"];
+            403: components["responses"]["ScopeMissing"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
+            503: components["responses"]["StoreUnavailable"];
+            507: components["responses"]["StoreFull"];
         };
     };
     interpretReading: {
@@ -24478,106 +11682,14 @@ export interface operations {
                     "application/json": components["schemas"]["InterpretReadingAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     interpretReadings: {
@@ -24634,106 +11746,14 @@ export interface operations {
                     };
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     identifyResistor: {
@@ -24761,106 +11781,14 @@ export interface operations {
                     "application/json": components["schemas"]["IdentifyResistorAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     identifyResistors: {
@@ -24910,106 +11838,14 @@ export interface operations {
                     };
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     decodeSignals: {
@@ -25037,106 +11873,14 @@ export interface operations {
                     "application/json": components["schemas"]["DecodeSignalsAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     streamSignals: {
@@ -25175,82 +11919,12 @@ export interface operations {
                     "application/x-ndjson": string;
                 };
             };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description No such thing */
-            404: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid path or query: each offending parameter is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            401: components["responses"]["KeyNotInForce"];
+            404: components["responses"]["NotFound"];
+            406: components["responses"]["NotAcceptable"];
+            422: components["responses"]["InvalidParameters"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     checkSupply: {
@@ -25278,106 +11952,14 @@ export interface operations {
                     "application/json": components["schemas"]["CheckSupplyAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     checkSupplies: {
@@ -25442,106 +12024,14 @@ export interface operations {
                     };
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     interpretText: {
@@ -25569,106 +12059,14 @@ export interface operations {
                     "application/json": components["schemas"]["InterpretTextAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     computeWireRun: {
@@ -25696,106 +12094,14 @@ export interface operations {
                     "application/json": components["schemas"]["WireRunAnswer"];
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
     computeWireRuns: {
@@ -25854,106 +12160,14 @@ export interface operations {
                     };
                 };
             };
-            /** @description Malformed JSON */
-            400: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description The key sent is not in force */
-            401: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Accepted media type not offered */
-            406: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body over the limit */
-            413: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Body is not application/json */
-            415: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Invalid input: each offending field is named */
-            422: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description More was asked than RateLimit-Policy allows */
-            429: {
-                headers: {
-                    /** @description Each quota: name, requests left r, seconds t */
-                    RateLimit?: string;
-                    /** @description Each quota: name, requests q, seconds w */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds until asking again is of use */
-                    "Retry-After"?: number;
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description A fault on our side */
-            500: {
-                headers: {
-                    RateLimit: components["headers"]["RateLimit"];
-                    "RateLimit-Policy": components["headers"]["RateLimit-Policy"];
-                    "X-Request-Id": components["headers"]["X-Request-Id"];
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+            400: components["responses"]["MalformedJson"];
+            401: components["responses"]["KeyNotInForce"];
+            406: components["responses"]["NotAcceptable"];
+            413: components["responses"]["BodyTooLarge"];
+            415: components["responses"]["UnsupportedMediaType"];
+            422: components["responses"]["InvalidInput"];
+            429: components["responses"]["QuotaExceeded"];
+            500: components["responses"]["Fault"];
         };
     };
 }

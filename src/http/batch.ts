@@ -1,4 +1,6 @@
 import { z } from '@hono/zod-openapi'
+import type { Context } from 'hono'
+import type { AppEnv } from './env.ts'
 import { LIMITS } from './limits.ts'
 import { isRefusal, problemBody } from './problem.ts'
 import { ProblemSchema } from './schema.ts'
@@ -11,8 +13,15 @@ export const batchRequest = <T extends z.ZodType>(item: T) =>
 export const batchAnswer = <T extends z.ZodType>(value: T) =>
   z.object({ results: z.array(z.union([z.object({ value }), z.object({ problem: ProblemSchema })])) })
 
-/** Runs each item on its own: one that is refused spoils no other. A fault of ours fails the whole. */
-export async function runBatch<I, O>(items: readonly I[], run: (item: I) => O | Promise<O>) {
+export const BATCH_NOTE =
+  'Each item counts as a request. Where fewer are left than there are items, the whole is refused with 429 before any is run, and counts as one.'
+
+/**
+ * Runs each item on its own: one that is refused spoils no other. A fault of ours fails the whole.
+ * @throws 429 before any is run, where who asks has not as many requests left
+ */
+export async function runBatch<I, O>(c: Context<AppEnv>, items: readonly I[], run: (item: I) => O | Promise<O>) {
+  await c.get('countFurther')?.(items.length - 1)
   const results: ({ value: O } | { problem: ReturnType<typeof problemBody> })[] = []
   for (const item of items) {
     try {

@@ -3,7 +3,7 @@ import type { Context } from 'hono'
 import type { Release } from '../ontology/release.ts'
 import { type ChosenRates, chosenRates } from '../services/learning/chosen-rates.ts'
 import type { ReleaseShelf } from '../services/release-shelf.ts'
-import type { AppEnv, Ports } from './env.ts'
+import type { AppEnv, ShopPort } from './env.ts'
 import { requireKey } from './middleware/key.ts'
 import { ProblemError } from './problem.ts'
 
@@ -18,24 +18,23 @@ export const RatesFieldSchema = z
 
 /** The rates that a shop's calls taught it, of today; undefined where they teach nothing or the shop does not learn. */
 export async function learnedRates(
-  { shops }: Ports,
+  { learning }: ShopPort,
   shelf: ReleaseShelf,
   { shop, release }: { shop: string; release: Release },
 ): Promise<ChosenRates | undefined> {
-  return chosenRates(await shops!.learning.current(shop, shelf.current()), release)
+  return chosenRates(await learning.current(shop, shelf.current()), release)
 }
 
 /** The rates that a request asks for; undefined for the published ones. Throws 422 for an id that the shop has not. */
 export async function ratesInBody(
   c: Context<AppEnv>,
-  ports: Ports,
   shelf: ReleaseShelf,
   { rates, release }: { rates: string | undefined; release: Release },
 ): Promise<ChosenRates | undefined> {
   if (rates === undefined || rates === 'published') return undefined
-  const { shop } = await requireKey(c, ports, 'calls')
-  if (rates === 'learned') return learnedRates(ports, shelf, { shop, release })
-  const kept = await ports.shops!.learning.kept(shop, rates)
+  const { shop, shops } = requireKey(c, 'calls')
+  if (rates === 'learned') return learnedRates(shops, shelf, { shop, release })
+  const kept = await shops.learning.kept(shop, rates)
   if (kept) return chosenRates(kept, release)
   const problem = { pointer: '/rates', code: 'UNKNOWN_ID', detail: 'unknown set of rates', value: rates }
   throw new ProblemError('UNKNOWN_ID', `rates must be a set that the shop keeps, got ${rates}`, [problem])

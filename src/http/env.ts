@@ -48,8 +48,8 @@ export interface KeyHolder {
   /** When the use of the key was last written down. */
   lastUsedAt?: number
 }
-/** What became of the key that a request bears; a fault of the database that should have known it. */
-export type KeyState = { holder: KeyHolder } | { fault: unknown } | 'none' | 'refused'
+/** What became of the key that a request bears; a fault of the database that should have known it, or no database at all. */
+export type KeyState = { holder: KeyHolder; shops: ShopPort } | { fault: unknown } | 'none' | 'refused' | 'unbound'
 export interface ShopPort {
   holderOf: (key: string) => Promise<KeyHolder | undefined>
   keys: KeysPort
@@ -66,5 +66,12 @@ export interface ShopPort {
 }
 
 export interface AppEnv {
-  Variables: { requestId: string; keyState?: KeyState; quotas?: readonly Quota[]; fault?: unknown }
+  Variables: {
+    requestId: string
+    keyState?: KeyState
+    quotas?: readonly Quota[]
+    /** Counts further requests of who asks, all or none. Throws 429 where there is no room for all of them. */
+    countFurther?: (requests: number) => Promise<void>
+    fault?: unknown
+  }
 }

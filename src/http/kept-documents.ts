@@ -1,9 +1,8 @@
 import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
 import type { Context } from 'hono'
 import type { DocumentsPort } from '../services/documents-port.ts'
-import type { AppEnv, Ports, ShopPort } from './env.ts'
-import { requireAccept } from './middleware/accept.ts'
-import { requireKey } from './middleware/key.ts'
+import type { AppEnv, ShopPort } from './env.ts'
+import { behindKey, type ShopEnv } from './middleware/key.ts'
 import { ProblemError } from './problem.ts'
 import { BODY_PROBLEMS, INPUT_PROBLEM, json, jsonBody, KEY_PROBLEMS, READ_PROBLEMS } from './schema.ts'
 
@@ -17,13 +16,13 @@ export interface KeptKind<Document extends object> {
   bodyExample?: object
   store: (shops: ShopPort) => DocumentsPort<Document>
   /** @throws ProblemError naming every rule that the document breaks */
-  check: (c: Context<AppEnv>, document: Document) => Promise<void>
+  check: (c: Context, document: Document) => Promise<void>
 }
 
 const capital = (word: string) => word[0]!.toUpperCase() + word.slice(1)
 
 function routesOf<Document extends object>({ noun, tag, schema, entryName, example, bodyExample }: KeptKind<Document>) {
-  const scope = `${noun}s`
+  const scope = `${noun}s` as const
   const EntrySchema = z
     .object({ [noun]: z.string(), sha256: z.string(), updatedAt: z.iso.datetime(), path: z.string() })
     .openapi(entryName)
@@ -34,11 +33,7 @@ function routesOf<Document extends object>({ noun, tag, schema, entryName, examp
       .regex(/^[a-z0-9]+(?:-[a-z0-9]+)*$/, 'must be kebab-case')
       .openapi({ description: `Name of the ${noun}`, example }),
   })
-  const common = {
-    tags: [tag],
-    security: [{ shopKey: [scope] }],
-    middleware: requireAccept('application/json'),
-  }
+  const common = { tags: [tag], ...behindKey(scope) }
   const problems = { ...READ_PROBLEMS, ...KEY_PROBLEMS, ...INPUT_PROBLEM }
   const path = `/v1/${scope}/{name}` as const
   return {
@@ -98,18 +93,11 @@ function refuseOtherName(noun: string, name: string, stated: unknown): void {
 }
 
 /** The four routes of a kind of kept document: put, read, list, delete, each within the shop of the key. */
-export function registerKept<Document extends object>(
-  app: OpenAPIHono<AppEnv>,
-  ports: Ports,
-  kind: KeptKind<Document>,
-): void {
+export function registerKept<Document extends object>(app: OpenAPIHono<AppEnv>, kind: KeptKind<Document>): void {
   const { noun } = kind
   const routes = routesOf(kind)
   const absent = (name: string) => new ProblemError('NOT_FOUND', `there is no ${noun} ${name} here`)
-  const opened = async (c: Context<AppEnv>) => {
-    const { shop } = await requireKey(c, ports, `${noun}s`)
-    return { shop, store: kind.store(ports.shops!) }
-  }
+  const opened = ({ var: { shop, shops } }: Context<ShopEnv>) => ({ shop, store: kind.store(shops) })
   const worded = ({ name, sha256, updatedAt }: { name: string; sha256: string; updatedAt: number }) => ({
     [noun]: name,
     sha256,
@@ -117,7 +105,7 @@ export function registerKept<Document extends object>(
     path: `/v1/${noun}s/${name}`,
   })
   app.openapi(routes.put, async (c) => {
-    const { shop, store } = await opened(c)
+    const { shop, store } = opened(c)
     const document = c.req.valid('json') as Document
     const { name } = c.req.valid('param')
     refuseOtherName(noun, name, (document as Record<string, unknown>)[noun])
@@ -125,18 +113,18 @@ export function registerKept<Document extends object>(
     return c.json(worded(await store.put(shop, name, document)), 200)
   })
   app.openapi(routes.list, async (c) => {
-    const { shop, store } = await opened(c)
+    const { shop, store } = opened(c)
     return c.json({ items: (await store.list(shop)).map(worded) }, 200)
   })
   app.openapi(routes.read, async (c) => {
-    const { shop, store } = await opened(c)
+    const { shop, store } = opened(c)
     const { name } = c.req.valid('param')
     const document = await store.read(shop, name)
     if (!document) throw absent(name)
     return c.json(document as never, 200)
   })
   app.openapi(routes.remove, async (c) => {
-    const { shop, store } = await opened(c)
+    const { shop, store } = opened(c)
     const { name } = c.req.valid('param')
     if (!(await store.remove(shop, name))) throw absent(name)
     return c.body(null, 204)

@@ -1,7 +1,11 @@
-import type { Overlay, OverlayFault, OverlayInput } from '../ontology/overlay.ts'
+import { z } from '@hono/zod-openapi'
+import { type Overlay, type OverlayFault, type OverlayInput, OverlaySchema } from '../ontology/overlay.ts'
 import type { Release } from '../ontology/release.ts'
 import { layOver } from '../services/overlays.ts'
 import { type FieldError, ProblemError } from './problem.ts'
+
+/** An overlay in a body, named for the document. Made anew: a schema of the ontology bears no name there. */
+export const OverlayBodySchema = z.strictObject(OverlaySchema.shape).openapi('Overlay')
 
 /** For the document: an overlay of an invented integrator. */
 export const OVERLAY_EXAMPLE: OverlayInput = {

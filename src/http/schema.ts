@@ -41,6 +41,7 @@ export const LANGUAGE_STATED = {
           'Language of cautions, names of hazards, and questions that safety hangs on; English until reviewed',
       }),
     })
+    .openapi('Translation')
     .optional(),
 }
 
@@ -48,14 +49,18 @@ export const LANGUAGE_STATED = {
 export const BASIS_STATED = { basis: BasisSchema, ...LANGUAGE_STATED }
 
 export const StepsSchema = z
-  .array(z.object({ formula: z.string(), substituted: z.string(), result: AmountSchema, source: z.string() }))
+  .array(
+    z
+      .object({ formula: z.string(), substituted: z.string(), result: AmountSchema, source: z.string() })
+      .openapi('DerivationStep'),
+  )
   .openapi({ description: 'The derivation, line by line: formula, values put in, result, source' })
 
-export const WarningsSchema = z.array(z.object({ code: z.string(), message: z.string() }))
+export const WarningsSchema = z.array(z.object({ code: z.string(), message: z.string() }).openapi('Warning'))
 export const WouldChangeSchema = z.array(z.string()).openapi({ description: 'What would change the decision' })
 
 export const CautionsSchema = z.array(
-  z.object({ hazard: z.string(), label: z.string(), text: z.string(), basis: z.string() }),
+  z.object({ hazard: z.string(), label: z.string(), text: z.string(), basis: z.string() }).openapi('HazardCaution'),
 )
 
 export const FieldErrorSchema = z
@@ -97,18 +102,22 @@ export const ProblemSchema = z
     },
   })
 
-const problem = (description: string) => ({
+/** A problem that many operations answer; the document states it once, under this name. */
+const problem = (name: string, description: string) => ({
   description,
   content: { 'application/problem+json': { schema: ProblemSchema } },
+  'x-component': name,
 })
 
 /** What a path or query that does not fit its schema answers. */
-export const INPUT_PROBLEM = { 422: problem('Invalid path or query: each offending parameter is named') } as const
+export const INPUT_PROBLEM = {
+  422: problem('InvalidParameters', 'Invalid path or query: each offending parameter is named'),
+} as const
 
 const EVERYWHERE = {
-  401: problem('The key sent is not in force'),
+  401: problem('KeyNotInForce', 'The key sent is not in force'),
   429: {
-    ...problem('More was asked than RateLimit-Policy allows'),
+    ...problem('QuotaExceeded', 'More was asked than RateLimit-Policy allows'),
     headers: {
       'Retry-After': {
         schema: { type: 'integer' as const, minimum: 1 },
@@ -121,42 +130,45 @@ const EVERYWHERE = {
       RateLimit: { schema: { type: 'string' as const }, description: 'Each quota: name, requests left r, seconds t' },
     },
   },
-  500: problem('A fault on our side'),
+  500: problem('Fault', 'A fault on our side'),
 } as const
 
 /** Problems that every route with a body can answer. */
 export const BODY_PROBLEMS = {
   ...EVERYWHERE,
-  400: problem('Malformed JSON'),
-  406: problem('Accepted media type not offered'),
-  413: problem('Body over the limit'),
-  415: problem('Body is not application/json'),
-  422: problem('Invalid input: each offending field is named'),
+  400: problem('MalformedJson', 'Malformed JSON'),
+  406: problem('NotAcceptable', 'Accepted media type not offered'),
+  413: problem('BodyTooLarge', 'Body over the limit'),
+  415: problem('UnsupportedMediaType', 'Body is not application/json'),
+  422: problem('InvalidInput', 'Invalid input: each offending field is named'),
 } as const
 export const READ_PROBLEMS = {
   ...EVERYWHERE,
-  404: problem('No such thing'),
-  406: problem('Accepted media type not offered'),
+  404: problem('NotFound', 'No such thing'),
+  406: problem('NotAcceptable', 'Accepted media type not offered'),
 } as const
 /** Problems of the database behind a route; with Retry-After where waiting may help. */
 export const STORE_PROBLEMS = {
-  503: problem('The database is not bound, does not answer, is held by another writer or is behind the service'),
-  507: problem('The disk of the database is full; nothing was changed'),
+  503: problem(
+    'StoreUnavailable',
+    'The database is not bound, does not answer, is held by another writer or is behind the service',
+  ),
+  507: problem('StoreFull', 'The disk of the database is full; nothing was changed'),
 } as const
-export const CONFLICT_PROBLEM = { 409: problem('The state of the thing does not allow this') } as const
+export const CONFLICT_PROBLEM = { 409: problem('Conflict', 'The state of the thing does not allow this') } as const
 export const KEY_PROBLEMS = {
-  401: problem('No valid key'),
-  403: problem('The key lacks the scope'),
+  401: problem('KeyMissing', 'No valid key'),
+  403: problem('ScopeMissing', 'The key lacks the scope'),
   ...STORE_PROBLEMS,
 } as const
 
 /** What a write answers that must name the version it replaces. */
 export const IF_MATCH_PROBLEMS = {
-  412: problem('It was changed since it was read'),
-  428: problem('If-Match is missing'),
+  412: problem('MovedOn', 'It was changed since it was read'),
+  428: problem('IfMatchMissing', 'If-Match is missing'),
 } as const
 
-export const GONE_PROBLEM = { 410: problem('What was here has been erased') } as const
+export const GONE_PROBLEM = { 410: problem('Gone', 'What was here has been erased') } as const
 
 /** What a write that builds on a state can answer beside the rest. */
 export const WRITE_PROBLEMS = {
@@ -187,7 +199,7 @@ const LanguageSchema = z
 const ReleaseFieldSchema = z
   .string()
   .max(32)
-  .openapi({ description: 'Release of the ontology; the current one when left out', example: '0.4.0' })
+  .openapi({ description: 'Release of the ontology; the current one when left out', example: '0.5.0' })
 
 /** Which edition of the ontology, in which words: on every request whose answer uses it. */
 export const ONTOLOGY_FIELDS = { release: ReleaseFieldSchema.optional(), language: LanguageSchema.optional() }

@@ -1,4 +1,5 @@
 import { type Advice, advise } from '../domain/advice/advise.ts'
+import { OFFERED } from '../domain/advice/search-state.ts'
 import { shownProbability, wordFor } from '../domain/advice/wording-scale.ts'
 import type { Finding, Limits } from '../domain/findings/finding.ts'
 import type { Cause, Condition } from '../ontology/shape.ts'
@@ -25,8 +26,6 @@ export interface DiagnoseInput {
   /** Main battery and its load, where they are known. */
   reserve?: StatedReserve
 }
-
-const MAX_CHECKS = 8
 
 function wordCauses(advice: Advice, wording: Wording, findings: readonly Finding[]) {
   const release = advice.known.instance.release
@@ -69,7 +68,7 @@ function wordStanding(advice: Advice, wording: Wording, field: 'protection' | 'c
 export function diagnose({ wording, findings, limits, learned, reserve }: DiagnoseInput) {
   const { compiled } = wording.release
   const advice = advise({ release: compiled, findings, limits, ...(learned ? { rates: learned.rates } : {}) })
-  const checks = advice.searched.checks.slice(0, MAX_CHECKS)
+  const checks = advice.searched.checks.slice(0, OFFERED)
   const isDanger = advice.stop === 'danger'
   return {
     basis: basisOf(wording.release, learned?.stated),

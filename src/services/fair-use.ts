@@ -11,7 +11,8 @@ export interface FairUseCount {
 export interface FairUse {
   limit: number
   windowS: number
-  count: (address: string) => Promise<FairUseCount>
+  /** Counts so many requests, one when left out, where there is room for all of them; a host that only says yes or no counts those that fit. */
+  count: (address: string, requests?: number) => Promise<FairUseCount>
 }
 
 /** The limit without a key, in wrangler.toml too. */
@@ -47,17 +48,19 @@ export function memoryFairUse(options: FairUseOptions): FairUse {
   return {
     limit,
     windowS: FAIR_USE.windowS,
-    count: async (address) => {
+    count: async (address, requests = 1) => {
       const name = await nameOf(address)
       const at = now()
       if (Math.floor(at / windowMs) !== window) {
         window = Math.floor(at / windowMs)
         counts = new Map()
       }
-      const count = (counts.get(name) ?? 0) + 1
-      if (count > 1 || counts.size < MOST_PLACES) counts.set(name, count)
+      const before = counts.get(name) ?? 0
+      const isWithin = before + requests <= limit
+      const count = isWithin ? before + requests : before
+      if (before > 0 || counts.size < MOST_PLACES) counts.set(name, count)
       const endsInS = Math.ceil((windowMs - (at % windowMs)) / 1000)
-      return { isWithin: count <= limit, remaining: Math.max(0, limit - count), endsInS }
+      return { isWithin, remaining: limit - count, endsInS }
     },
   }
 }
@@ -67,11 +70,15 @@ export interface LimiterBinding {
   limit: (options: { key: string }) => Promise<{ success: boolean }>
 }
 
-/** Counts with the platform's limiter, whose numbers stand in its configuration. */
+/** Counts with the platform's limiter, whose numbers stand in its configuration; it takes one request a question. */
 export function boundFairUse(binding: LimiterBinding, options: FairUseOptions): FairUse {
   const nameOf = dailyName(options)
   return {
     ...FAIR_USE,
-    count: async (address) => ({ isWithin: (await binding.limit({ key: await nameOf(address) })).success }),
+    count: async (address, requests = 1) => {
+      const key = await nameOf(address)
+      const answers = await Promise.all(Array.from({ length: requests }, () => binding.limit({ key })))
+      return { isWithin: answers.every(({ success }) => success) }
+    },
   }
 }

@@ -1,5 +1,5 @@
 import type { Database } from '../store/database.ts'
-import { countUse } from '../store/key-usage.ts'
+import { countUse, takeUse } from '../store/key-usage.ts'
 import { findKey, listKeys } from '../store/keys.ts'
 import { identifyKey, type NewKey } from './keys.ts'
 import { adminsLeft, endKey, issueKey, type Revocation, type Rotation, rotateKey } from './manage-keys.ts'
@@ -23,6 +23,12 @@ export function keysPort(database: Database) {
       const touches = now - key.lastUsedAt >= TOUCH_AFTER_MS
       return countUse(database, { shopId: key.shop, keyId: key.id, now, minuteLimit, touches })
     },
+    /** Counts further requests of a key, all or none: none where its minute or its day has no room for all. */
+    take: (
+      key: { id: string; shop: string },
+      requests: number,
+      { minute: minuteLimit, day: dayLimit }: { minute: number; day: number },
+    ) => takeUse(database, { shopId: key.shop, keyId: key.id, now: Date.now(), requests, minuteLimit, dayLimit }),
     list: (shop: string, offset: number, limit: number) => listKeys(database, shop, offset, limit),
     read: (shop: string, id: string) => findKey(database, shop, id),
     issue: (asked: NewKey) => issueKey(database, asked, Date.now()),

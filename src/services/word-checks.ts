@@ -12,6 +12,7 @@ const WHY: Record<NextCheck['why'], string> = {
   'most-information-per-minute': 'Tells most about the cause for the time it takes.',
   'open-the-display-first': 'The display holds more than has been read. Read all of it before anything else.',
   'opens-the-way': 'Must be known before a check that tells more may be offered.',
+  'opens-the-plan': 'Must be known before a likely remedy of the plan may be tried.',
 }
 
 function leadingCause(advice: Advice, wording: Wording, { posterior }: PossibleResult) {
@@ -23,10 +24,10 @@ function leadingCause(advice: Advice, wording: Wording, { posterior }: PossibleR
 function wordCheck(advice: Advice, wording: Wording, next: NextCheck) {
   const compiled = advice.known.instance.release.checks[next.check]!
   const check = wording.concept<Check>(compiled.id)
-  const opensFor =
-    next.before === undefined
-      ? ''
-      : ` It opens the way to: ${wording.label(advice.known.instance.release.checks[next.before]!.id)}.`
+  const { checks, remedies } = advice.known.instance.release
+  const remedy = next.opensRemedy === undefined ? undefined : remedies[next.opensRemedy]!.id
+  const opened = remedy ?? (next.before === undefined ? undefined : checks[next.before]!.id)
+  const opensFor = opened === undefined ? '' : ` It opens the way to: ${wording.label(opened)}.`
   return {
     check: check.id,
     ...(next.device === undefined ? {} : { device: next.device }),
@@ -43,6 +44,7 @@ function wordCheck(advice: Advice, wording: Wording, next: NextCheck) {
     gainBits: next.gainBits,
     bitsPerMinute: next.bitsPerMinute,
     why: WHY[next.why] + opensFor,
+    ...(remedy === undefined ? {} : { opensRemedy: remedy }),
     results: check.results.map((offered) => {
       const expected = next.results.find(({ result }) => result === offered.id)
       return {

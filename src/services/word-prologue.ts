@@ -1,16 +1,16 @@
 import type { Advice } from '../domain/advice/advise.ts'
-import { askedKey } from '../domain/advice/gathered.ts'
+import { askedKey, isRuledOut } from '../domain/advice/gathered.ts'
 import type { Limits } from '../domain/findings/finding.ts'
 import type { PrologueStep } from '../ontology/shape.ts'
 import type { Wording } from './texts.ts'
 
 /** Whether a check has nothing left to ask: it was put, or what it finds out is known from elsewhere. */
 function isSettled(check: string, { known }: Advice): boolean {
-  const { index, asked, contexts, excludedContexts, instance } = known
+  const { index, asked, contexts, instance } = known
   const position = index.check.get(check)!
   const { model } = instance.release.checks[position]!
   if (model.kind === 'reveals') return known.isScreenComplete
-  const isKnown = (context: number) => contexts.has(context) || excludedContexts.has(context)
+  const isKnown = (context: number) => contexts.has(context) || isRuledOut(known, context)
   if (model.kind === 'applicability' && model.sets.some((set) => isKnown(set.context))) return true
   return asked.has(askedKey(position, undefined))
 }

@@ -5,7 +5,7 @@ import type { Wording } from './texts.ts'
 
 const REASON: Record<StopKind, string> = {
   danger: 'A danger sign was reported. Nothing else matters until it is dealt with.',
-  confident: 'The remedies of the likely causes, first in the plan, are likely to clear everything that stands.',
+  confident: 'The remedies of the likely causes in the plan are likely to clear everything that stands.',
   'does-not-fit':
     'Nothing that is modelled explains what is reported well enough. Do not guess: have a technician look.',
   'needs-technician': 'What remains to be checked or done is for a licensed technician.',
@@ -37,8 +37,19 @@ export function wordActs(advice: Advice, wording: Wording): string[] {
   return [...new Set(acts)]
 }
 
+/** What the plan still waits for. */
+function waitsFor(advice: Advice, wording: Wording): string {
+  const [first] = advice.searched.checks
+  if (first?.opensRemedy === undefined) return ''
+  return ` Its first likely remedy waits for one check: ${wording.label(advice.known.instance.release.checks[first.check]!.id)}.`
+}
+
 /** Why to stop asking, and what to do; null while asking on is worth it. */
 export function wordStop(advice: Advice, wording: Wording) {
   if (advice.stop === undefined) return null
-  return { kind: advice.stop, reason: reasonOf(advice.stop, advice), acts: wordActs(advice, wording) }
+  return {
+    kind: advice.stop,
+    reason: reasonOf(advice.stop, advice) + waitsFor(advice, wording),
+    acts: wordActs(advice, wording),
+  }
 }

@@ -1,6 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs'
 import openapiTS, { astToString } from 'openapi-typescript'
 import ts from 'typescript'
+import { ANSWERED, splitSides } from './openapi/sides.ts'
 
 /**
  * The SDK's types from the OpenAPI document. Words that the service answers with are open, so that a word of a later version
@@ -16,11 +17,13 @@ const anyWord = f.createIntersectionTypeNode([
   f.createTypeLiteralNode([]),
 ])
 
-const ast = await openapiTS(JSON.parse(readFileSync('openapi/openapi.json', 'utf8')), {
+const document = JSON.parse(readFileSync('openapi/openapi.json', 'utf8'))
+splitSides(document)
+const ast = await openapiTS(document, {
   transform: (schema, { path }) => {
     const words = schema.enum
     if (!Array.isArray(words) || words.length < 2 || !words.every((word) => typeof word === 'string')) return undefined
-    if (SENT.test(path ?? '')) return undefined
+    if (SENT.test(path ?? '') && !path?.includes(ANSWERED)) return undefined
     return f.createUnionTypeNode([...words.map(literal), anyWord])
   },
 })

@@ -252,6 +252,26 @@ describe('fair use', () => {
   }
   const invented = () => ({ 'X-Forwarded-For': `203.0.113.${Math.floor(performance.now() * 1000) % 256}` })
 
+  const RESISTORS = { items: Array(100).fill({ bands: ['yellow', 'violet', 'red', 'gold'] }) }
+  /** Sends batches until one is refused; returns how many were answered, and the refusal. */
+  async function untilBatchRefused(url: string) {
+    for (let answered = 0; answered < 10; answered++) {
+      const sent = { method: 'POST', body: JSON.stringify(RESISTORS), headers: { 'Content-Type': 'application/json' } }
+      const response = await fetch(`${url}/v1/resistors/identify/batch`, sent)
+      const body = (await response.json()) as { code?: string; results?: unknown[] }
+      if (response.status === 429) return { answered, response, body }
+      expect([response.status, body.results?.length]).toEqual([200, 100])
+    }
+    throw new Error('nothing was refused')
+  }
+  /** Three batches of a hundred fill a minute, and as many again may go where it ends on the way. */
+  const expectCounted = ({ answered, response, body }: Awaited<ReturnType<typeof untilBatchRefused>>) => {
+    expect(answered).toBeGreaterThanOrEqual(Math.floor((FAIR_USE.limit * 0.9) / 100))
+    expect(answered).toBeLessThanOrEqual((FAIR_USE.limit / 100) * 2)
+    expect([body.code, body.results]).toEqual(['QUOTA_EXCEEDED', undefined])
+    expect(Number(response.headers.get('Retry-After'))).toBeLessThanOrEqual(60)
+  }
+
   test('on Node ends at the limit, whatever address a header invents', async () => {
     const folder = mkdtempSync(join(tmpdir(), 'fair-'))
     const { database } = await databaseFile(folder)
@@ -274,6 +294,19 @@ describe('fair use', () => {
     expect(body.code).toBe('QUOTA_EXCEEDED')
     expect([response.headers.get('Retry-After'), response.headers.get('RateLimit')]).toEqual(['60', '"fair-use";r=0'])
     expect((await fetch(`${worker.url}/livez`)).status).toBe(200)
+    worker.stop()
+  })
+
+  test('counts each item of a batch, on Node and in workerd', async () => {
+    const folder = mkdtempSync(join(tmpdir(), 'fair-'))
+    const { database } = await databaseFile(folder)
+    const node = await listen(database, 0, '127.0.0.1', hostPorts({ LOG: 'off' }))
+    expectCounted(await untilBatchRefused(node.url))
+    await node.close()
+    database.client.close()
+    rmSync(folder, { recursive: true, force: true })
+    const worker = await startWorker({ LOG: 'off' })
+    expectCounted(await untilBatchRefused(worker.url))
     worker.stop()
   })
 

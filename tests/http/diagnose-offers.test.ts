@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { currentRelease } from '../../src/ontology/release.ts'
-import { answer, checksOf, condition, diagnose, POWER, SAFE, TOOLS } from '../support/calls.ts'
+import { answer, checksOf, condition, context, diagnose, POWER, SAFE, screen, TOOLS } from '../support/calls.ts'
 
 describe('POST /v1/diagnose guards what it offers', () => {
   const { checks, gates } = currentRelease().compiled
@@ -58,5 +58,26 @@ describe('POST /v1/diagnose guards what it offers', () => {
     expect(needed.length).toBeGreaterThan(0)
     const told = body.cautions.map(({ hazard }: { hazard: string }) => hazard)
     expect([...new Set(needed)].filter((hazard) => !told.includes(hazard))).toEqual([])
+  })
+
+  describe('when the one likely remedy waits for a question about a danger', () => {
+    const out = [...POWER, answer('see-supply-plugged', 'out'), context('not-monitored'), screen(true)]
+
+    test('that question comes first, names the remedy, and stands in the reason of the stop', async () => {
+      const { stop, plan, nextChecks } = await diagnose(out)
+      expect(nextChecks[0]).toMatchObject({ check: 'check/danger-hot-plug', opensRemedy: plan[0].remedy })
+      expect(nextChecks[0].why).toContain(plan[0].label)
+      expect(plan[0].permit).toMatchObject({ verdict: 'after', check: 'check/danger-hot-plug' })
+      expect(stop.kind).toBe('no-useful-check')
+      expect(stop.reason).toContain(nextChecks[0].label)
+    })
+
+    test('nothing waits any more once the questions are answered', async () => {
+      const safe = [answer('danger-hot-plug', 'no'), answer('danger-water', 'no')]
+      const { stop, plan, nextChecks } = await diagnose([...out, ...safe])
+      expect(plan[0].permit).toEqual({ verdict: 'allowed' })
+      expect(nextChecks.filter(({ opensRemedy }: { opensRemedy?: string }) => opensRemedy !== undefined)).toEqual([])
+      expect(stop.reason).not.toContain('waits for')
+    })
   })
 })

@@ -25,6 +25,17 @@ test('danger signs are asked about first, then what tells most, until the end', 
   await expect(async () => call.answer('dont-know')).rejects.toThrow('no question')
 })
 
+test('a danger sign that nobody could rule out is put once and stays listed', async () => {
+  const call = await begun()
+  const dangers = call.view.diagnosis!.dangerQuestions.map(({ check }) => check)
+  for (const check of dangers) {
+    expect(call.view.question!.check).toBe(check)
+    await call.answer('dont-know')
+  }
+  expect(call.view.question!.check).toBe(call.view.diagnosis!.nextChecks[0]!.check)
+  expect(call.view.diagnosis!.dangerQuestions.map(({ check }) => check)).toEqual(dangers)
+})
+
 test('undo takes back the last finding and comes to the same answer as before', async () => {
   const call = await begun()
   const before = call.view.diagnosis

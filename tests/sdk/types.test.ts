@@ -7,3 +7,10 @@ test('a word of a later version is no type error in an answer, and a slip is one
   const contact: Input<'analyseLoop'>['contact'] = 'normally-shut'
   expect([typeof verdict, typeof contact]).toEqual(['string', 'string'])
 })
+
+test('what has a default may be left out of a request, and is there in an answer', () => {
+  const sent: Input<'putOverlay'> = { overlay: 'sunfield' }
+  const load: Input<'sizeBattery'>['loads'][number] = { standbyCurrent: { value: 120, unit: 'mA' } }
+  const countOf = ({ causes, version }: Answer<'getOverlay'>): [number, string] => [causes.length, version]
+  expect([sent.overlay, load.quantity, typeof countOf]).toEqual(['sunfield', undefined, 'function'])
+})

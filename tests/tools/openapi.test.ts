@@ -3,6 +3,8 @@ import { readFileSync } from 'node:fs'
 import { describe, expect, test } from 'vitest'
 import { breaksBetween } from '../../src/tools/openapi/breaking.ts'
 import { acceptedBreaks, lastReleased } from '../../src/tools/openapi/released.ts'
+import { nameParts, shareResponses } from '../../src/tools/openapi/share.ts'
+import { splitSides } from '../../src/tools/openapi/sides.ts'
 
 const current = JSON.parse(readFileSync('openapi/openapi.json', 'utf8'))
 const json = (schema: object) => ({ content: { 'application/json': { schema } } })
@@ -159,4 +161,83 @@ test('every pattern of the document is one that a validator takes with the flag 
   expect(patterns.length).toBeGreaterThan(20)
   for (const pattern of patterns) expect(() => new RegExp(pattern, 'u'), pattern).not.toThrow()
   expect(patterns.filter((pattern) => /^\/|\/[a-z]+$/.test(pattern))).toEqual([])
+})
+
+/** Places of all objects in the document that read the same, where that is long. */
+function longRepeats(longerThan: number): string[][] {
+  const places = new Map<string, string[]>()
+  const walk = (value: unknown, at: string) => {
+    if (typeof value !== 'object' || value === null) return
+    const text = JSON.stringify(value)
+    if (text.length <= longerThan) return
+    places.set(text, [...(places.get(text) ?? []), at])
+    for (const [key, inner] of Object.entries(value)) walk(inner, `${at}/${key}`)
+  }
+  walk(current, '')
+  return [...places.values()].filter((same) => same.length > 1)
+}
+
+/** A profile sent to be decoded is stated apart from a kept one: the SDK takes only known words in the first. */
+const STATED_TWICE = ['/components/schemas/DecodeDisplayRequest', '/components/schemas/DisplayProfile']
+
+test('what is long stands once in the document', () => {
+  const repeats = longRepeats(1500).filter(
+    (same) => !same.every((at) => STATED_TWICE.some((place) => at.startsWith(place))),
+  )
+  expect(repeats).toEqual([])
+})
+
+describe('what is shared in the document', () => {
+  const respond = (response: object) => ({ get: { responses: { 404: response } } })
+  const absent = (rest: object = {}) => ({ description: 'Absent', 'x-component': 'Absent', ...rest })
+
+  test('a response is stated once, and where it says more it stays', () => {
+    const paths = { '/a': respond(absent()), '/b': respond(absent({ headers: {} })), '/c': respond(absent()) }
+    const document: any = { paths, components: {} }
+    shareResponses(document)
+    expect(document.components.responses).toEqual({ Absent: { description: 'Absent' } })
+    expect(document.paths).toEqual({
+      '/a': respond({ $ref: '#/components/responses/Absent' }),
+      '/b': respond({ description: 'Absent', headers: {} }),
+      '/c': respond({ $ref: '#/components/responses/Absent' }),
+    })
+  })
+
+  test('no name is left in the document that was meant for sharing, and each shared thing is used', () => {
+    const text = JSON.stringify(current)
+    expect(text).not.toContain('x-component')
+    const { responses, schemas } = current.components
+    for (const [kind, names] of Object.entries({ responses, schemas }))
+      for (const name of Object.keys(names)) expect(text, name).toContain(`"#/components/${kind}/${name}"`)
+  })
+
+  test('a part that is not where it is said to be stops the build', () => {
+    const Overlay = { properties: {} }
+    expect(() => nameParts({ components: { schemas: { Overlay } } })).toThrow(/OverlayText must be a part/)
+  })
+})
+
+test('the two sides of a component with a default are told apart, with all that is in it', () => {
+  const ref = (name: string) => ({ $ref: `#/components/schemas/${name}` })
+  const schemas: any = {
+    Kept: object({ notes: { type: 'array', default: [] }, word: ref('Word') }),
+    Word: text,
+    Asked: object({ limit: { type: 'number', default: 5 } }),
+    Told: object({ found: { type: 'number', default: 0 } }),
+  }
+  const kept = { put: { requestBody: json(ref('Kept')), responses: { 200: json(ref('Kept')) } } }
+  const asked = { post: { requestBody: json(ref('Asked')), responses: { 200: json(ref('Told')) } } }
+  const document: any = { paths: { '/kept': kept, '/asked': asked }, components: { schemas } }
+  splitSides(document)
+  expect(Object.keys(schemas).sort()).toEqual(['AnsweredKept', 'AnsweredWord', 'Asked', 'Kept', 'Told', 'Word'])
+  expect(schemas.Kept).toEqual(object({ notes: { type: 'array' }, word: ref('Word') }))
+  expect(schemas.AnsweredKept).toEqual(object({ notes: { type: 'array', default: [] }, word: ref('AnsweredWord') }))
+  expect([schemas.Asked.properties.limit, schemas.Told.properties.found]).toEqual([
+    { type: 'number' },
+    { type: 'number', default: 0 },
+  ])
+  expect(document.paths['/kept'].put).toEqual({
+    requestBody: json(ref('Kept')),
+    responses: { 200: json(ref('AnsweredKept')) },
+  })
 })

@@ -3,7 +3,7 @@ import { conflictBits } from '../diagnosis/conflict.ts'
 import type { Network } from '../diagnosis/network.ts'
 import { prepare, prepareOnTop } from '../diagnosis/prepare.ts'
 import { type CauseSet, topSets } from '../diagnosis/sets.ts'
-import type { Finding, Limits } from '../findings/finding.ts'
+import { DONT_KNOW, type Finding, type Limits } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { type Account, decibans, explain } from './explain.ts'
 import { gather } from './gather.ts'
@@ -11,6 +11,7 @@ import { askedKey, bySource, circumstancesOf, type Gathered } from './gathered.t
 import { networkUnder, priorsOf } from './instantiate.ts'
 import { searchChecks } from './next-checks.ts'
 import { type PlanCost, type PlannedRemedy, planRemedies } from './plan.ts'
+import { planOpener, withOpener } from './plan-opener.ts'
 import { dangersOnly, inTermsOfFindings, isAboutEvidence } from './refusal.ts'
 import { type NextCheck, relevantCauses, repairedAlike, type SearchedChecks } from './search-state.ts'
 import { type StopKind, stopOf } from './stop.ts'
@@ -45,7 +46,7 @@ export interface Advice {
   together: NextCheck[]
   plan: PlannedRemedy[]
   cost: PlanCost
-  /** Checks whose "yes" is a danger and that nobody has asked yet. */
+  /** Checks whose "yes" is a danger and that nobody has asked yet, or that were answered "do not know". */
   dangerQuestions: number[]
   stop?: StopKind
 }
@@ -100,10 +101,11 @@ function displayFirst(release: CompiledRelease, known: Gathered): NextCheck[] {
     .sort((a, b) => a.minutes - b.minutes)
 }
 
+/** Danger signs that have not been made sure of: "do not know" rules none out. */
 function dangerQuestions(release: CompiledRelease, known: Gathered): number[] {
-  return release.checks.flatMap(({ model }, check) =>
-    model.kind === 'danger' && !known.answers.has(askedKey(check, undefined)) ? [check] : [],
-  )
+  const isAnswered = (check: number) =>
+    [...(known.answers.get(askedKey(check, undefined)) ?? [])].some((result) => result !== DONT_KNOW)
+  return release.checks.flatMap(({ model }, check) => (model.kind === 'danger' && !isAnswered(check) ? [check] : []))
 }
 
 function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Advice {
@@ -135,6 +137,7 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
   const { refutedLeaders } = account
   const stop = stopOf({ known, posterior, unexplained, searched, plan, refutedLeaders, conflictBits: conflict })
   const isDanger = stop === 'danger'
+  const checks = withOpener(state, searched.checks, planOpener(state, plan), stop !== undefined)
   return {
     known,
     posterior,
@@ -143,7 +146,7 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
     unexplained,
     conflictBits: conflict,
     refutedLeaders,
-    searched: isDanger ? { ...searched, checks: [] } : searched,
+    searched: { ...searched, checks: isDanger ? [] : checks },
     together: isDanger ? [] : together(state, searched.checks, limits.questionsAtOnce ?? 0),
     plan: isDanger ? [] : plan.remedies,
     cost: plan.cost,

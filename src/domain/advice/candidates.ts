@@ -1,7 +1,7 @@
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledCheck } from './compiled.ts'
 import { binaryEntropyBits } from './entropy.ts'
-import { askedKey } from './gathered.ts'
+import { askedKey, isRuledOut } from './gathered.ts'
 import { costMinutes, type SearchState } from './search-state.ts'
 
 /** Causes less likely than this do not make a check worth evaluating. */
@@ -60,9 +60,9 @@ function speaksOfOpen({ known: { instance, index } }: SearchState, bits: Float64
 /** Contexts of the dimension are settled, so that the question has its answer. */
 function isSettled(state: SearchState, { model }: CompiledCheck): boolean {
   if (model.kind !== 'applicability') return false
-  const { contexts, excludedContexts, instance } = state.known
+  const { contexts, instance } = state.known
   const dimensions = new Set(model.sets.map(({ context }) => instance.release.contexts[context]!.dimension ?? context))
-  const isKnown = (context: number) => contexts.has(context) || excludedContexts.has(context)
+  const isKnown = (context: number) => contexts.has(context) || isRuledOut(state.known, context)
   return (
     [...contexts.keys()].some((context) => dimensions.has(instance.release.contexts[context]!.dimension ?? context)) ||
     model.sets.every(({ context }) => isKnown(context))
@@ -94,7 +94,7 @@ function speaksOfDevice(state: SearchState, check: number, device: string): bool
   return causesOf(state, check, device).some((cause) => keys[cause]!.device === device && state.relevant.has(cause))
 }
 
-const isBeyondSenses = ({ senses = [] }: CompiledCheck, { lackingSenses = [] }: Limits) =>
+export const isBeyondSenses = ({ senses = [] }: CompiledCheck, { lackingSenses = [] }: Limits) =>
   senses.some((sense) => lackingSenses.includes(sense))
 
 /** Checks that speak of something open, each with an upper guess of its worth: the entropy of its causes, per minute. */

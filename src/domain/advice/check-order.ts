@@ -3,7 +3,7 @@ import { askedKey } from './gathered.ts'
 import type { NextCheck } from './search-state.ts'
 
 /** Rates nearer than about this ratio are the same to a person on the phone: then the safer and easier question goes first. Judgement. */
-const NEAR_RATIO = 1.15
+export const NEAR_RATIO = 1.15
 const quantise = (rate: number) => Math.round(Math.log(rate) / Math.log(NEAR_RATIO))
 
 /** How much a check disturbs and endangers. */

@@ -3,7 +3,7 @@ import { type Change, reweighOdds } from '../diagnosis/reweigh.ts'
 import { type Circumstances, oddsFactors } from './circumstances.ts'
 import type { CompiledCheck, CompiledModel } from './compiled.ts'
 import { expectedGainBits } from './entropy.ts'
-import { circumstancesOf, type Gathered } from './gathered.ts'
+import { circumstancesOf, type Gathered, leftOfDenied } from './gathered.ts'
 import { limited } from './instantiate.ts'
 import type { SearchState } from './search-state.ts'
 
@@ -76,11 +76,11 @@ function possibleAnswers(
   /** Results that mean the same circumstance have its share together. */
   const shareOf = (context: number) => contexts[context]!.share / sets.filter((set) => set.context === context).length
   const rest = 1 - sets.reduce((sum, { context }) => sum + shareOf(context), 0)
-  const open = sets.filter(({ context }) => !known.excludedContexts.has(context))
+  const open = sets.filter(({ context }) => leftOfDenied(known, context) > 0)
   const silent = results.filter((result) => !sets.some((set) => set.result === result))
   const positive = open.map(({ result, context }) => ({
     result,
-    share: shareOf(context),
+    share: shareOf(context) * leftOfDenied(known, context),
     further: new Map([[context, 1]]),
   }))
   if (rest <= 1e-6) return positive

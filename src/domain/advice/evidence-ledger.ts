@@ -1,28 +1,37 @@
 import { DomainError } from '../errors.ts'
 import type { Finding, Limits } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
+import { devicesMeant } from './devices-meant.ts'
 import { askedKey, type Gathered, type GatheredEvidence } from './gathered.ts'
 import { instantiate } from './instantiate.ts'
 import { indexRelease } from './release-index.ts'
+import type { Readings } from './settle-readings.ts'
+import { isPast } from './still-so.ts'
 import { speaksOfUnnamedDevice } from './unnamed-device.ts'
 
-/** Weights of a stated level; the rest is shared by the others. */
-export function oneHot(levels: number, level: number, reliability: number): number[] {
-  const rest = (1 - reliability) / (levels - 1)
-  return Array.from({ length: levels }, (_, index) => (index === level ? reliability : rest))
-}
+const ascending = (a: number, b: number) => a - b
 
 /** What findings come to while they are gone through: facts are entered here, and each entry keeps its finding. */
 export class EvidenceLedger {
+  /** Each with the device that it is about. */
   readonly findings: readonly Finding[]
+  /** Conditions that repeat those of named devices. */
+  readonly repeats: ReadonlyMap<number, readonly string[]>
   readonly release: CompiledRelease
   readonly result: Gathered
-
   readonly limits: Pick<Limits, 'nowMs' | 'lackingSenses'>
+  /** What was read or said of each reading, by reading and device; settled together, for a better one counts alone. */
+  readonly readings: Map<string, Readings> = new Map()
+  /** What was said of the display. */
+  readonly screens: { isComplete: boolean; observedMs?: number }[] = []
+  /** Positions that contradict each other so that neither counts. */
+  readonly disputed: Set<number> = new Set()
 
-  constructor(release: CompiledRelease, findings: readonly Finding[], limits: Pick<Limits, 'nowMs' | 'lackingSenses'>) {
-    const devices = [...new Set(findings.flatMap((finding) => (finding.device === undefined ? [] : [finding.device])))]
+  constructor(release: CompiledRelease, sent: readonly Finding[], limits: Pick<Limits, 'nowMs' | 'lackingSenses'>) {
+    const { findings, repeats } = devicesMeant(release, sent, limits.nowMs)
+    const devices = [...new Set(findings.flatMap(({ device }) => (device === undefined ? [] : [device])))].sort()
     this.findings = findings
+    this.repeats = repeats
     this.limits = limits
     this.release = release
     this.result = {
@@ -32,6 +41,7 @@ export class EvidenceLedger {
       contexts: new Map(),
       degrees: new Map(),
       excludedContexts: new Map(),
+      exclusionDegrees: new Map(),
       asked: new Set(),
       answers: new Map(),
       isScreenComplete: false,
@@ -56,44 +66,65 @@ export class EvidenceLedger {
 
   /**
    * Adds evidence on an effect. The same fact counts once, by the more reliable source; the opposite fact makes a
-   * contradiction; a reading replaces what was said in words, and an older reading.
+   * contradiction, and then neither counts.
    */
-  add(item: Omit<GatheredEvidence, 'findings'>, at: number, about: string): void {
+  add(item: Omit<GatheredEvidence, 'findings' | 'isReading'>, at: number, about: string): void {
     const { evidence } = this.result
     const position = evidence.findIndex(({ effect }) => effect === item.effect)
     const known = evidence[position]
-    if (known === undefined) evidence.push({ ...item, findings: [at] })
-    else if (item.isReading) {
-      evidence[position] = { ...item, findings: [at] }
-      for (const replaced of known.findings) this.setAside(replaced)
-    } else if (known.isReading) this.setAside(at)
+    if (known === undefined) evidence.push({ ...item, isReading: false, findings: [at] })
     else if (known.level === item.level) {
       const best = item.weights[item.level]! > known.weights[item.level]! ? item.weights : known.weights
       evidence[position] = { ...known, weights: best, findings: [...known.findings, at] }
-    } else this.contradict(known.findings[0]!, at, about)
+    } else {
+      const first = known.findings[0]!
+      this.contradict(first, at, about)
+      this.disputed.add(first).add(at)
+    }
+  }
+
+  /** Enters what was measured in place of what was said of the same effect. */
+  measured(item: Omit<GatheredEvidence, 'isReading'>): void {
+    const { evidence } = this.result
+    this.result.evidence = [...evidence.filter(({ effect }) => effect !== item.effect), { ...item, isReading: true }]
   }
 
   /** Sets aside what was so once, or has run out: it says nothing of the present state. */
-  isPast({ tense, untilMs = Number.POSITIVE_INFINITY }: Finding, at: number): boolean {
-    const isPast = tense === 'earlier' || untilMs <= (this.limits.nowMs ?? Number.NEGATIVE_INFINITY)
-    if (isPast) this.setAside(at)
-    return isPast
+  isPast(finding: Finding, at: number): boolean {
+    const isOver = isPast(finding, this.limits.nowMs)
+    if (isOver) this.setAside(at)
+    return isOver
   }
 
   setAside(at: number): void {
     if (!this.result.unused.includes(at)) this.result.unused.push(at)
   }
 
-  contradict(first: number, second: number, about: string): void {
+  /** Names two findings that cannot both hold. */
+  contradict(one: number, other: number, about: string): void {
     const { contradictions } = this.result
+    const [first, second] = one < other ? [one, other] : [other, one]
     const isKnown = contradictions.some(({ findings }) => findings[0] === first && findings[1] === second)
     if (!isKnown) contradictions.push({ findings: [first, second], about })
   }
 
-  /** Notes that a check has been put, with its result; a reading answers the checks that take it. */
-  answered(check: number, { device }: Finding, result: string): void {
-    const key = askedKey(check, this.release.checks[check]!.isPerDevice ? device : undefined)
+  /** Name of a check as it was put. */
+  keyOf(check: number, device: string | undefined): string {
+    return askedKey(check, this.release.checks[check]!.isPerDevice ? device : undefined)
+  }
+
+  /** Notes that a check has been put, with its result where there is one. */
+  answered(check: number, device: string | undefined, result?: string): void {
+    const key = this.keyOf(check, device)
     this.result.asked.add(key)
-    this.result.answers.set(key, (this.result.answers.get(key) ?? new Set()).add(result))
+    if (result !== undefined) this.result.answers.set(key, (this.result.answers.get(key) ?? new Set()).add(result))
+  }
+
+  /** Positions in their order; what they stand behind stays in the order of what it says, which is always the same. */
+  inPlaces(): void {
+    const { result } = this
+    for (const item of result.evidence) item.findings = item.findings.toSorted(ascending)
+    result.contradictions.sort((a, b) => a.findings[0] - b.findings[0] || a.findings[1] - b.findings[1])
+    result.unused.sort(ascending)
   }
 }

@@ -98,8 +98,9 @@ function refutedLeaders(stages: readonly Float64Array[]): number {
 }
 
 /**
- * Account of a diagnosis in two readings. Additive: circumstances first, then silence, then each item in the order it was
- * given; prior and steps add up exactly to the posterior, and a step depends on the order, as in any additive account.
+ * Account of a diagnosis in two readings. Additive: circumstances first, then silence, then conditions, answers and
+ * readings, whatever order they were given in; prior and steps add up exactly to the posterior, and a step depends on those
+ * before it, as in any additive account.
  * Left out: what each item changes when all the others are known; free of order, and it does not add up.
  * @source I. J. Good, Probability and the Weighing of Evidence (1950), from memory
  */

@@ -1,9 +1,10 @@
 import { DomainError } from '../errors.ts'
 import { type AnswerFinding, DONT_KNOW } from '../findings/finding.ts'
-import { type EvidenceLedger, oneHot } from './evidence-ledger.ts'
+import type { EvidenceLedger } from './evidence-ledger.ts'
 import { gatherContext } from './gather-context.ts'
 import { gatherBand } from './gather-reading.ts'
 import { gatherScreen } from './gather-screen.ts'
+import { oneHot } from './weights.ts'
 
 /** The result of a check, as what the check is about takes it. */
 export function gatherAnswer(ledger: EvidenceLedger, finding: AnswerFinding, at: number): void {
@@ -24,20 +25,22 @@ export function gatherAnswer(ledger: EvidenceLedger, finding: AnswerFinding, at:
     ledger.setAside(at)
     return
   }
-  ledger.answered(check, finding, finding.result)
+  // Which band counts as the answer is settled with what was measured.
+  const isBand = model.kind === 'reading' && finding.result !== DONT_KNOW
+  ledger.answered(check, finding.device, isBand ? undefined : finding.result)
   if (finding.result === DONT_KNOW) return
   if (model.kind === 'observation') {
     const effect = ledger.result.instance.effectOf(model.effect, finding.device)
     const level = model.levels.indexOf(finding.result)
     const weights = oneHot(model.levels.length, level, finding.reliability ?? 1)
-    ledger.add({ effect, weights, level, isReading: false }, at, id)
-  } else if (model.kind === 'reading') gatherBand(ledger, model.reading, finding, at)
+    ledger.add({ effect, weights, level }, at, id)
+  } else if (model.kind === 'reading') gatherBand(ledger, { reading: model.reading, check }, finding, at)
   else if (model.kind === 'applicability') {
     const isSet = model.sets.some(({ result }) => result === finding.result)
     // An answer that names none of the circumstances denies them all; one that names some leaves the others open.
     for (const set of model.sets)
       if (!isSet || set.result === finding.result) gatherContext(ledger, set.context, isSet, at, finding.reliability)
-  } else if (model.kind === 'reveals') gatherScreen(ledger, finding.result === model.complete)
+  } else if (model.kind === 'reveals') gatherScreen(ledger, finding.result === model.complete, finding)
 }
 
 /** Who cannot hear has not heard that it is silent; a danger sign that was noticed all the same counts. */

@@ -8,18 +8,23 @@ export function gatherContext(
   at: number,
   reliability = 1,
 ): void {
-  const { contexts, excludedContexts, degrees } = ledger.result
+  const { contexts, excludedContexts, degrees, exclusionDegrees } = ledger.result
   const { dimension, id } = ledger.release.contexts[context]!
+  const dispute = (other: number) => {
+    ledger.contradict(other, at, id)
+    ledger.disputed.add(other).add(at)
+  }
   const opposite = (holds ? excludedContexts : contexts).get(context)
-  if (opposite !== undefined) ledger.contradict(opposite, at, id)
+  if (opposite !== undefined) dispute(opposite)
   if (!holds) {
-    if (!excludedContexts.has(context)) excludedContexts.set(context, at)
+    excludedContexts.set(context, excludedContexts.get(context) ?? at)
+    exclusionDegrees.set(context, Math.max(reliability, exclusionDegrees.get(context) ?? 0))
     return
   }
   const rival = [...contexts.keys()].find(
     (other) => other !== context && dimension !== undefined && ledger.release.contexts[other]!.dimension === dimension,
   )
-  if (rival !== undefined) ledger.contradict(contexts.get(rival)!, at, id)
+  if (rival !== undefined) dispute(contexts.get(rival)!)
   else {
     contexts.set(context, contexts.get(context) ?? at)
     degrees.set(context, Math.max(reliability, degrees.get(context) ?? 0))

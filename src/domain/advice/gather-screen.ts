@@ -1,10 +1,22 @@
+import type { Finding } from '../findings/finding.ts'
+import { given } from '../given.ts'
 import type { EvidenceLedger } from './evidence-ledger.ts'
 import { silentEffect } from './instantiate.ts'
+import { newestOf } from './still-so.ts'
 
 /** Whether everything that the display holds has been read. */
-export function gatherScreen(ledger: EvidenceLedger, isComplete: boolean): void {
-  ledger.result.isScreenMentioned = true
-  ledger.result.isScreenComplete = isComplete
+export function gatherScreen(
+  ledger: EvidenceLedger,
+  isComplete: boolean,
+  { observedMs }: Pick<Finding, 'observedMs'>,
+): void {
+  ledger.screens.push(given({ isComplete, observedMs }))
+}
+
+/** Reading on goes one way: what was once read whole has been read, unless it was looked at again since. */
+export function settleScreen({ result, screens }: EvidenceLedger): void {
+  result.isScreenMentioned = screens.length > 0
+  result.isScreenComplete = newestOf(screens).some(({ isComplete }) => isComplete)
 }
 
 /** A fully read display that does not show a condition speaks against it. */

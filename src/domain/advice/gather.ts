@@ -1,22 +1,25 @@
 import type { ConditionFinding, Finding, Limits, UnmappedFinding } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { dangerOf } from './danger-sign.ts'
-import { EvidenceLedger, oneHot } from './evidence-ledger.ts'
+import { EvidenceLedger } from './evidence-ledger.ts'
+import { byContent } from './finding-order.ts'
 import { gatherAnswer } from './gather-answer.ts'
 import { gatherContext } from './gather-context.ts'
 import { gatherReading } from './gather-reading.ts'
-import { addSilence, gatherScreen } from './gather-screen.ts'
+import { addSilence, gatherScreen, settleScreen } from './gather-screen.ts'
 import type { Gathered } from './gathered.ts'
+import { settleReadings } from './settle-readings.ts'
+import { oneHot } from './weights.ts'
 
 /** A condition that stands, or is known not to. */
 function gatherCondition(ledger: EvidenceLedger, finding: ConditionFinding, at: number): void {
   const condition = ledger.find(ledger.result.index.condition, finding.condition, at, 'condition')
-  if (ledger.isPast(finding, at)) return
+  if (ledger.isPast(finding, at) || ledger.repeats.has(at)) return
   const { effect } = ledger.release.conditions[condition]!
   const level = finding.state === 'present' ? 1 : 0
   const own = ledger.result.instance.effectOf(effect, finding.device)
   const weights = oneHot(2, level, finding.reliability ?? 1)
-  ledger.add({ effect: own, weights, level, isReading: false }, at, finding.condition)
+  ledger.add({ effect: own, weights, level }, at, finding.condition)
   if (level === 1 && !ledger.result.present.some((known) => known.effect === own))
     ledger.result.present.push({
       condition,
@@ -25,9 +28,18 @@ function gatherCondition(ledger: EvidenceLedger, finding: ConditionFinding, at: 
     })
 }
 
+/** A condition that was reported for no device is kept with those of the devices it stands on, and adds nothing to them. */
+function keepRepeats({ repeats, release, result, findings }: EvidenceLedger): void {
+  for (const [at, devices] of repeats) {
+    const { condition } = findings[at] as ConditionFinding
+    const { effect } = release.conditions[result.index.condition.get(condition)!]!
+    const effects = devices.map((device) => result.instance.effectOf(effect, device))
+    for (const item of result.evidence) if (effects.includes(item.effect)) item.findings.push(at)
+  }
+}
+
 /** Findings that contradict each other count for neither side. */
-function dropContradictions({ result }: EvidenceLedger): void {
-  const disputed = new Set(result.contradictions.flatMap(({ findings }) => findings))
+function dropContradictions({ result, disputed }: EvidenceLedger): void {
   result.evidence = result.evidence.filter((item) => !item.findings.some((at) => disputed.has(at)))
   for (const stated of [result.contexts, result.excludedContexts])
     for (const [context, at] of stated) if (disputed.has(at)) stated.delete(context)
@@ -52,7 +64,7 @@ function gatherFinding(ledger: EvidenceLedger, finding: Finding, at: number): vo
     const context = ledger.find(ledger.result.index.context, finding.context, at, 'context')
     if (!ledger.isPast(finding, at)) gatherContext(ledger, context, finding.state === 'holds', at, finding.reliability)
   } else if (finding.kind === 'unmapped') gatherUnmapped(ledger, finding, at)
-  else if (!ledger.isPast(finding, at)) gatherScreen(ledger, finding.complete)
+  else if (!ledger.isPast(finding, at)) gatherScreen(ledger, finding.complete, finding)
 }
 
 /**
@@ -65,10 +77,12 @@ export function gather(
   limits: Pick<Limits, 'nowMs' | 'lackingSenses'> = {},
 ): Gathered {
   const ledger = new EvidenceLedger(release, findings, limits)
-  findings.forEach((finding, at) => {
-    gatherFinding(ledger, finding, at)
-  })
+  for (const at of byContent(ledger.findings)) gatherFinding(ledger, ledger.findings[at]!, at)
+  settleReadings(ledger)
+  settleScreen(ledger)
+  keepRepeats(ledger)
   if (ledger.result.isScreenComplete) addSilence(ledger)
   dropContradictions(ledger)
+  ledger.inPlaces()
   return ledger.result
 }

@@ -28,6 +28,8 @@ export interface Gathered {
   degrees: Map<number, number>
   /** Contexts known not to hold, each with the finding that said so. */
   excludedContexts: Map<number, number>
+  /** How surely a context is known not to hold. */
+  exclusionDegrees: Map<number, number>
   /** Checks already put to the caller, as "check" or "check device". */
   asked: Set<string>
   /** Results by check, as "check" or "check device" like `asked`. */
@@ -46,9 +48,9 @@ export interface Gathered {
 }
 
 /** Contexts that were spoken of, with how surely each holds or does not. */
-export const circumstancesOf = ({ contexts, degrees, excludedContexts }: Gathered): Circumstances =>
+export const circumstancesOf = ({ contexts, degrees, excludedContexts, exclusionDegrees }: Gathered): Circumstances =>
   new Map([
-    ...[...excludedContexts.keys()].map((context) => [context, -1] as const),
+    ...[...excludedContexts.keys()].map((context) => [context, -(exclusionDegrees.get(context) ?? 1)] as const),
     ...[...contexts.keys()].map((context) => [context, degrees.get(context) ?? 1] as const),
   ])
 
@@ -61,6 +63,16 @@ const SURELY = 0.95
 /** Whether a context holds as surely as a safety condition must. */
 export const holdsSurely = ({ contexts, degrees }: Gathered, context: number): boolean =>
   contexts.has(context) && (degrees.get(context) ?? 1) >= SURELY
+
+/** Whether a context does not hold as surely as one must hold: a doubtful denial settles nothing. */
+export const isRuledOut = ({ excludedContexts, exclusionDegrees }: Gathered, context: number): boolean =>
+  excludedContexts.has(context) && (exclusionDegrees.get(context) ?? 1) >= SURELY
+
+/** What a denial leaves of the odds of a context: (1 - r) / r; nothing when it is certain, all when it is worth nothing. */
+export function leftOfDenied({ excludedContexts, exclusionDegrees }: Gathered, context: number): number {
+  const degree = exclusionDegrees.get(context) ?? 1
+  return excludedContexts.has(context) ? (1 - degree) / degree : 1
+}
 
 /** A check on a device has its own name in `asked`. */
 export function askedKey(check: number, device: string | undefined): string {

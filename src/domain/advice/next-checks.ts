@@ -2,7 +2,7 @@ import { type Candidate, candidates } from './candidates.ts'
 import { inOrder, nearEquals, unique } from './check-order.ts'
 import { resultsOf } from './check-results.ts'
 import { expectedGainBits } from './entropy.ts'
-import { costMinutes, type NextCheck, type SearchedChecks, type SearchState } from './search-state.ts'
+import { costMinutes, type NextCheck, OFFERED, type SearchedChecks, type SearchState } from './search-state.ts'
 import { lookAhead } from './two-step.ts'
 import { blockedWay, opened, wayTo } from './way-to.ts'
 
@@ -66,9 +66,6 @@ function lookAheadOf(state: SearchState, found: SearchedChecks, budget: number):
   }
   found.checks.sort(inOrder(release))
 }
-
-/** So many checks are offered: what could not be among them need not be worked out. */
-const OFFERED = 8
 
 /** Causes that a check does not speak of move with those it does: so much may come on top. Judgement. */
 const ON_TOP = 2

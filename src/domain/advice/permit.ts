@@ -53,7 +53,7 @@ function byHazards(release: CompiledRelease, step: CompiledStep, known: Gathered
   })
 }
 
-/** A gate opens by one of its contexts; while nothing of their dimension is known, its question comes first. */
+/** A gate opens by one of its contexts; while nothing of their dimension is known surely, its question comes first. */
 function byGates(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit[] {
   return release.gates.flatMap((gate): Permit[] => {
     const applies =
@@ -62,18 +62,24 @@ function byGates(release: CompiledRelease, step: CompiledStep, known: Gathered):
     const { dimension } = release.contexts[gate.needs[0]!]!
     const isKnown =
       dimension !== undefined &&
-      [...known.contexts.keys()].some((context) => release.contexts[context]!.dimension === dimension)
+      [...known.contexts.keys()].some(
+        (context) => release.contexts[context]!.dimension === dimension && holdsSurely(known, context),
+      )
     const isClosed = isKnown || known.answers.has(askedKey(gate.ask, undefined))
     return isClosed ? [refuse('gate-closed', gate.id)] : [{ verdict: 'after', check: gate.ask, gate: gate.id }]
   })
 }
 
-/** While a danger that a condition or an alarm may come with is not ruled out, its question comes before every step. */
+/**
+ * While a danger that a condition or an alarm may come with is not ruled out, its question comes before every step but the
+ * question of another danger: two of them must not wait for each other.
+ */
 function byOpenDangers(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit[] {
+  if (release.checks.some((check) => check === step && check.model.kind === 'danger')) return []
   return [...dangersToRuleOut(known)].flatMap((check): Permit[] => {
     const { model, id } = release.checks[check]!
     const answers = known.answers.get(askedKey(check, undefined))
-    if (release.checks[check] === step || model.kind !== 'danger') return []
+    if (model.kind !== 'danger') return []
     if (answers === undefined) return [{ verdict: 'after', check }]
     const isKnown = [...answers].some((answer) => answer !== DONT_KNOW)
     return isKnown ? [] : [refuse('hazard-present', `${release.hazards[model.hazard]!.id} ${id}`)]

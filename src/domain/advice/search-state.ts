@@ -5,6 +5,9 @@ import type { PossibleResult } from './entropy.ts'
 import type { Gathered } from './gathered.ts'
 import type { Permit } from './permit.ts'
 
+/** So many checks are offered: what could not be among them need not be worked out. */
+export const OFFERED = 8
+
 export interface NextCheck {
   check: number
   device?: string
@@ -16,9 +19,11 @@ export interface NextCheck {
   bitsPerMinute: number
   results: PossibleResult[]
   /** Why it stands where it does. */
-  why: 'most-information-per-minute' | 'open-the-display-first' | 'opens-the-way'
+  why: 'most-information-per-minute' | 'open-the-display-first' | 'opens-the-way' | 'opens-the-plan'
   /** The check that this one opens the way for. */
   before?: number
+  /** The likely remedy that waits for this one. */
+  opensRemedy?: number
 }
 export interface RefusedCheck {
   check: number

@@ -10,7 +10,7 @@ export function wayTo(
   release: CompiledRelease,
   known: Gathered,
   limits: Limits,
-  candidate: Candidate,
+  candidate: Pick<Candidate, 'check' | 'device'>,
 ): number[] | undefined {
   const way: number[] = []
   let next = permit(release, release.checks[candidate.check]!, known, limits, candidate.device)

@@ -8,6 +8,8 @@ interface Common {
   tense?: 'now' | 'earlier'
   /** Moment from which it no longer holds [ms since 1970]. */
   untilMs?: number
+  /** Moment at which it was seen [ms since 1970]. */
+  observedMs?: number
 }
 export interface ConditionFinding extends Common {
   kind: 'condition'

@@ -1,9 +1,8 @@
 import type { Context, MiddlewareHandler } from 'hono'
-import type { FairUse } from '../../services/fair-use.ts'
-import type { AppEnv, KeyHolder, KeyState, Ports } from '../env.ts'
-import { KEY_QUOTAS } from '../limits.ts'
+import type { AppEnv, KeyState, Ports } from '../env.ts'
 import { ProblemError } from '../problem.ts'
 import { policyField, type Quota, remainingField } from '../rate-fields.ts'
+import { type Allowance, type Asker, byAddress, byKey } from './asker.ts'
 
 /** What watches over the service asks often and is never refused. */
 const UNCOUNTED_PATHS: ReadonlySet<string> = new Set(['/healthz', '/livez', '/readyz'])
@@ -14,71 +13,52 @@ const TOKEN = /^[\x21-\x7e]{1,200}$/
 const KEY_IN_ADDRESS = /ta_[0-9A-Za-z]{40}_[0-9A-Za-z]{6}/
 
 async function keyStateOf(c: Context<AppEnv>, { shops }: Ports): Promise<KeyState> {
+  if (!shops) return 'unbound'
   const presented = BEARER.exec(c.req.header('Authorization') ?? '')?.[1]
-  if (presented === undefined || !shops) return 'none'
+  if (presented === undefined) return 'none'
   if (!TOKEN.test(presented)) return 'refused'
   try {
     const holder = await shops.holderOf(presented)
-    return holder ? { holder } : 'refused'
+    return holder ? { holder, shops } : 'refused'
   } catch (fault) {
     return { fault }
   }
 }
 
-interface Allowance {
-  isWithin: boolean
-  quotas: Quota[]
-}
+/** Of these quotas, those that have no room for so many requests more. */
+const spentBy = (quotas: readonly Quota[], requests: number) =>
+  quotas.filter(({ remaining = Number.POSITIVE_INFINITY }) => remaining < requests)
 
-/** A count waits no longer than this for the database: reads go on while another writer holds it. */
-const COUNTS_WITHIN_MS = 500
-function inTime<T>(work: Promise<T>): Promise<T | undefined> {
-  let timer: ReturnType<typeof setTimeout> | undefined
-  const late = new Promise<undefined>((resolve) => {
-    timer = setTimeout(() => resolve(undefined), COUNTS_WITHIN_MS)
-  })
-  const soon = work.catch(() => undefined)
-  return Promise.race([soon, late]).finally(() => clearTimeout(timer))
-}
-
-/** What is left of a key's quotas, this request counted. A database that cannot count in time lets pass. */
-async function ofKey({ id, shop, lastUsedAt = 0 }: KeyHolder, { shops }: Ports): Promise<Allowance | undefined> {
-  if (id === undefined) return undefined
-  const { minute: minuteLimit, day: dayLimit } = KEY_QUOTAS
-  const used = await inTime(shops!.keys.count({ id, shop, lastUsedAt }, minuteLimit))
-  if (!used) return undefined
-  const quota = (
-    name: string,
-    limit: number,
-    windowS: number,
-    { count, endsInS }: { count: number; endsInS: number },
-  ) => ({ name, limit, windowS, remaining: Math.max(0, limit - count), endsInS }) satisfies Quota
-  return {
-    isWithin: used.minute.count <= minuteLimit && used.day.count <= dayLimit,
-    quotas: [quota('key-minute', minuteLimit, 60, used.minute), quota('key-day', dayLimit, 86_400, used.day)],
-  }
-}
-
-/** What is left for the place that a request without a key comes from. */
-async function ofAddress(fairUse: FairUse, address: string): Promise<Allowance> {
-  const { limit, windowS } = fairUse
-  const { isWithin, remaining, endsInS } = await fairUse.count(address)
-  const left = isWithin ? remaining : 0
-  return { isWithin, quotas: [{ name: 'fair-use', limit, windowS, remaining: left, endsInS }] }
-}
-
-function refusal(c: Context, { quotas }: Allowance): ProblemError {
-  const spent = quotas.filter(({ remaining }) => remaining === 0)
+/** The quotas that a request ran into; with further requests in it, how many are left for them. */
+function refusal(c: Context, quotas: readonly Quota[], further = 0): ProblemError {
+  const spent = spentBy(quotas, Math.max(1, further))
   const retryAfterS = Math.max(...spent.map(({ endsInS, windowS }) => endsInS ?? windowS))
-  const errors = spent.map(({ name, limit, windowS }) => ({
-    pointer: '',
-    code: 'QUOTA_EXCEEDED',
-    detail: `${name}: at most ${limit} requests in ${windowS} s`,
-    limit,
-  }))
-  const detail = `${errors.map((error) => error.detail).join('; ')}. Try again in ${retryAfterS} s.`
+  const errors = spent.map(({ name, limit, windowS, remaining }) => {
+    const short = further > 0 ? `, of which ${remaining} are left and ${further} more are asked for` : ''
+    const detail = `${name}: at most ${limit} requests in ${windowS} s${short}`
+    return { pointer: '', code: 'QUOTA_EXCEEDED', detail, limit, ...(further > 0 ? { value: further + 1 } : {}) }
+  })
+  const most = Math.min(...spent.map(({ limit }) => limit))
+  const advice = further < most ? `Try again in ${retryAfterS} s.` : `Send at most ${most} at once.`
   c.header('Retry-After', `${retryAfterS}`)
-  return new ProblemError('QUOTA_EXCEEDED', detail, errors)
+  return new ProblemError('QUOTA_EXCEEDED', `${errors.map(({ detail }) => detail).join('; ')}. ${advice}`, errors)
+}
+
+function askerOf(c: Context<AppEnv>, state: KeyState, { fairUse, addressOf }: Ports): Asker | undefined {
+  if (typeof state === 'object' && 'holder' in state) return byKey(state.holder, state.shops)
+  return fairUse && byAddress(fairUse, addressOf?.(c) ?? 'unknown')
+}
+
+/** Counts this request; leaves a way to count those that turn out to be in it. @throws 429 */
+async function countIn(c: Context<AppEnv>, asker: Asker): Promise<void> {
+  const take = (granted: Allowance | undefined, further?: number) => {
+    if (granted) c.set('quotas', granted.quotas)
+    if (granted && !granted.isWithin) throw refusal(c, granted.quotas, further)
+  }
+  take(await asker.countOne())
+  c.set('countFurther', async (requests) => {
+    if (requests > 0) take(await asker.countFurther(requests), requests)
+  })
 }
 
 /**
@@ -90,12 +70,8 @@ export function allowance(ports: Ports): MiddlewareHandler<AppEnv> {
     if (c.req.method === 'OPTIONS' || UNCOUNTED_PATHS.has(c.req.path)) return next()
     const state = await keyStateOf(c, ports)
     c.set('keyState', state)
-    const granted =
-      typeof state === 'object' && 'holder' in state
-        ? await ofKey(state.holder, ports)
-        : ports.fairUse && (await ofAddress(ports.fairUse, ports.addressOf?.(c) ?? 'unknown'))
-    if (granted) c.set('quotas', granted.quotas)
-    if (granted && !granted.isWithin) throw refusal(c, granted)
+    const asker = askerOf(c, state, ports)
+    if (asker) await countIn(c, asker)
     if (state === 'refused')
       throw new ProblemError('UNAUTHENTICATED', 'This key is not in force: unknown, ended or revoked')
     if (KEY_IN_ADDRESS.test(c.req.url))

@@ -1,15 +1,16 @@
 import type { OpenAPIHono } from '@hono/zod-openapi'
 import type { MiddlewareHandler } from 'hono'
-import { bodyLimit } from 'hono/body-limit'
 import { cors } from 'hono/cors'
 import { etag, RETAINED_304_HEADERS } from 'hono/etag'
 import { methodNotAllowed } from 'hono/method-not-allowed'
 import { requestId } from 'hono/request-id'
 import { secureHeaders } from 'hono/secure-headers'
 import type { AppEnv, Ports } from '../env.ts'
-import { LIMITS } from '../limits.ts'
 import { ProblemError, problemResponse } from '../problem.ts'
+import { unlessStreamed } from '../streamed.ts'
 import { allowance, stateQuotas } from './allowance.ts'
+import { limitBody } from './body-limit.ts'
+import { isBehindKey } from './key.ts'
 import { observe } from './observe.ts'
 
 /** What a browser's script may read beside the few that it always may. */
@@ -30,13 +31,8 @@ const varyByAccept: MiddlewareHandler = async (c, next) => {
   c.res.headers.set('Vary', [...new Set([...named, 'Accept'])].join(', '))
 }
 
-/** Paths whose body or answer is a stream: nothing is gathered to be measured or hashed there. */
-export const STREAMED_PATH = '/v1/signals/stream'
-export const IS_STREAMED = /^\/v1\/(?:signals\/stream|catalogue\/export|catalogue\/imports\/[^/]+\/parts\/[^/]+)$/
-const unlessStreamed =
-  (inner: MiddlewareHandler): MiddlewareHandler =>
-  (c, next) =>
-    IS_STREAMED.test(c.req.path) ? next() : inner(c, next)
+/** A route behind a key limits the body itself, after the key. */
+const limitBodyUnlessKeyed: MiddlewareHandler = (c, next) => (isBehindKey(c) ? next() : limitBody(c, next))
 
 /** What every path has: request id, log, Vary, CORS, security headers, allowance, ETag, one error shape. */
 export function applyCommon(app: OpenAPIHono<AppEnv>, ports: Ports): void {
@@ -57,17 +53,7 @@ export function applyCommon(app: OpenAPIHono<AppEnv>, ports: Ports): void {
     }),
   )
   app.use(unlessStreamed(etag({ retainedHeaders: [...RETAINED_304_HEADERS, ...KEPT] })))
-  app.use(
-    unlessStreamed(
-      bodyLimit({
-        maxSize: LIMITS.bodyBytes,
-        onError: () => {
-          const limit = { pointer: '', code: 'BODY_TOO_LARGE', detail: 'body', limit: LIMITS.bodyBytes }
-          throw new ProblemError('BODY_TOO_LARGE', `The body must be at most ${LIMITS.bodyBytes} bytes`, [limit])
-        },
-      }),
-    ),
-  )
+  app.use(limitBodyUnlessKeyed)
   app.onError((error, c) => problemResponse(c, error))
   app.notFound((c) => problemResponse(c, new ProblemError('NOT_FOUND', `${c.req.path} is not a path of this service`)))
 }

@@ -1,5 +1,6 @@
-import { IS_STREAMED } from '../../http/middleware/common.ts'
 import { isComputation, QUERY_NOTE } from '../../http/offer-query.ts'
+import { IS_STREAMED } from '../../http/streamed.ts'
+import { nameParts, shareResponses } from './share.ts'
 
 /** What the generator of the document cannot know or gets wrong. */
 
@@ -31,7 +32,10 @@ const sayQuery: Each = (operation, _, method) => {
 const hasTag = (path: string, method: string) => method === 'get' && !IS_STREAMED.test(path)
 const sayNotModified: Each = (operation, path, method) => {
   if (hasTag(path, method))
-    operation.responses[304] = { description: 'What the ETag in If-None-Match stands for is still so' }
+    operation.responses[304] = {
+      description: 'What the ETag in If-None-Match stands for is still so',
+      'x-component': 'NotModified',
+    }
 }
 
 const HEADERS: Json = {
@@ -88,6 +92,8 @@ function exactSchemas(value: unknown): void {
 export function finish(document: Json): void {
   document.components.headers = HEADERS
   for (const run of [sayQuery, sayNotModified, sayHeaders]) eachOperation(document, run)
+  shareResponses(document)
+  nameParts(document)
   exampleOfBatches(document)
   exactSchemas(document)
 }

@@ -5,7 +5,7 @@ import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import type { Wording } from '../../../services/texts.ts'
 import { wireSteps } from '../../../services/wire-steps.ts'
 import { wordHazard } from '../../../services/word-cautions.ts'
-import { batchAnswer, batchRequest, runBatch } from '../../batch.ts'
+import { BATCH_NOTE, batchAnswer, batchRequest, runBatch } from '../../batch.ts'
 import { wordingFor } from '../../edition.ts'
 import type { AppEnv } from '../../env.ts'
 import { negotiate, requireAccept } from '../../middleware/accept.ts'
@@ -98,6 +98,7 @@ export function registerCalculation<Q extends z.ZodType<Asked>, A extends z.ZodT
     operationId: batchId,
     tags: [tag],
     summary: `${summary}; many at once`,
+    description: BATCH_NOTE,
     middleware: requireAccept('application/json'),
     request: jsonBody(batchRequest(request)),
     responses: { 200: json(batchAnswer(answer), 'A value or a problem for each, in order'), ...BODY_PROBLEMS },
@@ -117,6 +118,6 @@ export function registerCalculation<Q extends z.ZodType<Asked>, A extends z.ZodT
       const wording = await wordingFor(c, shelf, item as Asked)
       return compute(wording, inputOf(item, wording))
     }
-    return c.json((await runBatch(items, run)) as never, 200) as never
+    return c.json((await runBatch(c, items, run)) as never, 200) as never
   })
 }

@@ -4,11 +4,11 @@ import type { CallState } from '../../../domain/calls/state.ts'
 import { given } from '../../../domain/given.ts'
 import { predict } from '../../../services/calls/predict.ts'
 import { type DiagnosisAnswer, diagnose } from '../../../services/diagnose.ts'
+import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { Wording } from '../../../services/texts.ts'
 import { learnedRates } from '../../chosen-rates.ts'
 import type { AppEnv } from '../../env.ts'
 import { IdempotencyHeader } from '../../idempotency.ts'
-import { requireAccept } from '../../middleware/accept.ts'
 import { entityTag, IfMatchHeader } from '../../preconditions.ts'
 import { ProblemError } from '../../problem.ts'
 import { json, jsonBody } from '../../schema.ts'
@@ -17,8 +17,8 @@ import { AdviceSchema } from './answers.ts'
 import { AdviseCallSchema, CloseCallSchema } from './bodies.ts'
 import { findingsOf, requireId } from './checked.ts'
 import { CallParam } from './fields.ts'
-import { ALL_WRITE_PROBLEMS, COMMON, READ_ONE_PROBLEMS, writeRoute } from './routes.ts'
-import { addTo, callsOf, type Deps, ofCall, written } from './shared.ts'
+import { ALL_WRITE_PROBLEMS, common, READ_ONE_PROBLEMS, writeRoute } from './routes.ts'
+import { addTo, callsOf, ofCall, written } from './shared.ts'
 
 export const SEQ = z
   .string()
@@ -26,24 +26,22 @@ export const SEQ = z
   .openapi({ description: 'Number of the event that an answer is', type: 'integer', minimum: 1, example: 3 })
 
 const adviseRoute = createRoute({
-  ...COMMON,
+  ...common(),
   method: 'post',
   path: '/v1/calls/{call}/advice',
   operationId: 'adviseCall',
   summary: 'Diagnoses all findings of the call; the answer is kept with its basis',
   description:
     'The answer is that of POST /v1/diagnose over the findings of the call, in the release it is pinned to, on the rates that the shop has learned; a shop that learned nothing, or does not want to, has the published ones. Without limits, those of the answer before hold.',
-  middleware: requireAccept('application/json'),
   request: { params: CallParam, headers: IfMatchHeader.extend(IdempotencyHeader.shape), ...jsonBody(AdviseCallSchema) },
   responses: { 200: json(AdviceSchema, 'The answer'), ...ALL_WRITE_PROBLEMS },
 })
 const readAdviceRoute = createRoute({
-  ...COMMON,
+  ...common(),
   method: 'get',
   path: '/v1/calls/{call}/advice/{seq}',
   operationId: 'getCallAdvice',
   summary: 'An answer as it was given',
-  middleware: requireAccept('application/json'),
   request: { params: CallParam.extend({ seq: SEQ }) },
   responses: { 200: json(AdviceSchema, 'The answer'), ...READ_ONE_PROBLEMS },
 })
@@ -84,19 +82,19 @@ function advisedEvent(answer: DiagnosisAnswer, limits: object): EventOf<'advised
 
 export const noAdvice = (call: string) => new ProblemError('NOT_FOUND', `call ${call} has no such answer`)
 
-function registerGiving(app: OpenAPIHono<AppEnv>, deps: Deps): void {
+function registerGiving(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   app.openapi(adviseRoute, async (c) => {
     const body = c.req.valid('json')
     const { call } = c.req.valid('param')
-    const { callId, state } = await addTo(c, deps, { call, body }, async (standing) => {
+    const { callId, state } = await addTo(c, shelf, { call, body }, async (standing) => {
       const limits = limitsOf(standing.state, body.limits, standing.now)
-      const wording = new Wording(standing.release, await deps.shelf.served(standing.release, body.language))
+      const wording = new Wording(standing.release, await shelf.served(standing.release, body.language))
       const findings = findingsOf(standing.release, standing.state)
-      const learned = await learnedRates(deps.ports, deps.shelf, standing)
+      const learned = await learnedRates(c.var.shops, shelf, standing)
       const answer = diagnose({ wording, findings, limits: toLimits({ limits }), ...(learned && { learned }) })
       return { event: advisedEvent(answer, limits), answer }
     })
-    const { shop, calls } = await callsOf(c, deps)
+    const { shop, calls } = callsOf(c)
     const { seq, at } = state.advice.at(-1)!
     c.header('ETag', entityTag(state.seq))
     const answer = (await calls.answer(shop, callId, seq)) as DiagnosisAnswer
@@ -104,7 +102,7 @@ function registerGiving(app: OpenAPIHono<AppEnv>, deps: Deps): void {
     return c.json({ call: callId, seq, at: new Date(at).toISOString(), answer }, 200)
   })
   app.openapi(readAdviceRoute, async (c) => {
-    const { shop, calls } = await callsOf(c, deps)
+    const { shop, calls } = callsOf(c)
     const { call, seq } = c.req.valid('param')
     return ofCall(c, call, async () => {
       const advised = (await calls.read(shop, call)).advice.find((entry) => entry.seq === Number(seq))
@@ -116,13 +114,13 @@ function registerGiving(app: OpenAPIHono<AppEnv>, deps: Deps): void {
   })
 }
 
-function registerClose(app: OpenAPIHono<AppEnv>, deps: Deps): void {
+function registerClose(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   app.openapi(closeRoute, async (c) => {
     const body = c.req.valid('json')
     const { confirmed = [], remedy, conclusion } = body
     const made = await addTo(
       c,
-      deps,
+      shelf,
       { call: c.req.valid('param').call, body },
       async ({ shop, state, release, now }) => {
         confirmed.forEach(({ cause }, index) => requireId(release, 'cause', cause, `/confirmed/${index}/cause`))
@@ -134,7 +132,7 @@ function registerClose(app: OpenAPIHono<AppEnv>, deps: Deps): void {
           remedy,
         }) as CallEventBody
         const limits = toLimits({ limits: limitsOf(state, undefined, now) })
-        const learned = await learnedRates(deps.ports, deps.shelf, { shop, release })
+        const learned = await learnedRates(c.var.shops, shelf, { shop, release })
         const held = { findings: findingsOf(release, state), limits, rates: learned?.rates }
         return { event, predicted: predict(release, held), rates: learned?.stated }
       },
@@ -143,7 +141,7 @@ function registerClose(app: OpenAPIHono<AppEnv>, deps: Deps): void {
   })
 }
 
-export function registerAdvice(app: OpenAPIHono<AppEnv>, deps: Deps): void {
-  registerGiving(app, deps)
-  registerClose(app, deps)
+export function registerAdvice(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
+  registerGiving(app, shelf)
+  registerClose(app, shelf)
 }

@@ -1,26 +1,25 @@
 import { createRoute, type OpenAPIHono } from '@hono/zod-openapi'
 import { given } from '../../../domain/given.ts'
+import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { wordingFor } from '../../edition.ts'
 import type { AppEnv } from '../../env.ts'
 import { claimOf, IdempotencyHeader } from '../../idempotency.ts'
 import { LIMITS } from '../../limits.ts'
-import { requireAccept } from '../../middleware/accept.ts'
 import { ProblemError } from '../../problem.ts'
 import { json, jsonBody } from '../../schema.ts'
 import { CallSchema } from './answers.ts'
 import { CreateCallSchema } from './bodies.ts'
-import { ALL_WRITE_PROBLEMS, COMMON } from './routes.ts'
-import { CALL_LIMITS, callsOf, type Deps, ofCall, written } from './shared.ts'
+import { ALL_WRITE_PROBLEMS, common } from './routes.ts'
+import { CALL_LIMITS, callsOf, ofCall, written } from './shared.ts'
 
 const route = createRoute({
-  ...COMMON,
+  ...common(),
   method: 'post',
   path: '/v1/calls',
   operationId: 'createCall',
   summary: 'Opens a call, pinned to a release of the ontology',
   description:
     'Needs an Idempotency-Key: the same key and body again answer with the call that was opened first. There is no field for a name, a number or an address of a person, and none is needed.',
-  middleware: requireAccept('application/json'),
   request: { headers: IdempotencyHeader, ...jsonBody(CreateCallSchema) },
   responses: { 201: json(CallSchema, 'The call'), ...ALL_WRITE_PROBLEMS },
 })
@@ -34,12 +33,12 @@ function refuseTooMany(open: number): void {
 
 const timeOf = (time: string | undefined) => (time === undefined ? undefined : Date.parse(time))
 
-export function registerCreateCall(app: OpenAPIHono<AppEnv>, deps: Deps): void {
+export function registerCreateCall(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   app.openapi(route, async (c) => {
-    const { shop, calls } = await callsOf(c, deps)
+    const { shop, calls } = callsOf(c)
     const body = c.req.valid('json')
     const claim = await claimOf(c, body, true)
-    const { release } = await wordingFor(c, deps.shelf, given({ release: body.release }))
+    const { release } = await wordingFor(c, shelf, given({ release: body.release }))
     refuseTooMany(await calls.countOpen(shop))
     const { siteRef, contactRef, reachBy, callbackDue } = body
     const fields = given({ siteRef, contactRef, reachBy, callbackDue: timeOf(callbackDue) })

@@ -1,6 +1,6 @@
 import type { OpenAPIHono } from '@hono/zod-openapi'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
-import type { AppEnv, Ports } from '../../env.ts'
+import type { AppEnv } from '../../env.ts'
 import { registerAdvice } from './advice.ts'
 import { registerCreateCall } from './create.ts'
 import { registerKeeping } from './keep.ts'
@@ -10,13 +10,12 @@ import { registerReplay } from './replay.ts'
 import { registerViews } from './views.ts'
 
 /** Stored calls of a shop. What has a fixed name comes before what has an id. */
-export function registerCalls(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
-  const deps = { ports, shelf }
-  registerCreateCall(app, deps)
-  registerKeeping(app, deps)
-  registerReads(app, deps)
-  registerRecords(app, deps)
-  registerAdvice(app, deps)
-  registerReplay(app, deps)
-  registerViews(app, deps)
+export function registerCalls(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
+  registerCreateCall(app, shelf)
+  registerKeeping(app)
+  registerReads(app)
+  registerRecords(app, shelf)
+  registerAdvice(app, shelf)
+  registerReplay(app, shelf)
+  registerViews(app, shelf)
 }

@@ -1,22 +1,20 @@
 import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
 import type { AppEnv } from '../../env.ts'
-import { requireAccept } from '../../middleware/accept.ts'
 import { entityTag, IfMatchHeader, refuseMovedOn, requireIfMatch } from '../../preconditions.ts'
 import { BODY_PROBLEMS, IF_MATCH_PROBLEMS, json, jsonBody, KEY_PROBLEMS, READ_PROBLEMS } from '../../schema.ts'
 import { streamOf } from '../../streamed.ts'
 import { RetentionSchema } from './bodies.ts'
-import { COMMON } from './routes.ts'
-import { callsOf, type Deps, headBody } from './shared.ts'
+import { common } from './routes.ts'
+import { callsOf, headBody } from './shared.ts'
 
 const NDJSON = 'application/x-ndjson'
 
 const exportRoute = createRoute({
-  ...COMMON,
+  ...common(NDJSON),
   method: 'get',
   path: '/v1/calls/export',
   operationId: 'exportCalls',
   summary: 'Every call of the shop whole, one to a line: where it stands, its log, the answers that were given',
-  middleware: requireAccept(NDJSON),
   responses: {
     200: { description: 'A line of JSON for each call', content: { [NDJSON]: { schema: z.string() } } },
     ...READ_PROBLEMS,
@@ -24,21 +22,19 @@ const exportRoute = createRoute({
   },
 })
 const getSettingsRoute = createRoute({
-  ...COMMON,
+  ...common(),
   method: 'get',
   path: '/v1/calls/settings',
   operationId: 'getCallSettings',
   summary: 'How long the shop keeps its calls',
-  middleware: requireAccept('application/json'),
   responses: { 200: json(RetentionSchema, 'The settings'), ...READ_PROBLEMS, ...KEY_PROBLEMS },
 })
 const putSettingsRoute = createRoute({
-  ...COMMON,
+  ...common(),
   method: 'put',
   path: '/v1/calls/settings',
   operationId: 'putCallSettings',
   summary: 'Sets how many days after its last event a call is erased',
-  middleware: requireAccept('application/json'),
   request: { headers: IfMatchHeader, ...jsonBody(RetentionSchema) },
   responses: {
     200: json(RetentionSchema, 'The settings'),
@@ -58,20 +54,20 @@ async function* linesOf(entries: ReturnType<Awaited<ReturnType<typeof callsOf>>[
   }
 }
 
-export function registerKeeping(app: OpenAPIHono<AppEnv>, deps: Deps): void {
+export function registerKeeping(app: OpenAPIHono<AppEnv>): void {
   app.openapi(exportRoute, async (c) => {
-    const { shop, calls } = await callsOf(c, deps)
+    const { shop, calls } = callsOf(c)
     c.header('ETag', entityTag(await calls.mark(shop)))
     return c.body(streamOf(linesOf(calls.export(shop))), 200, { 'Content-Type': NDJSON }) as never
   })
   app.openapi(getSettingsRoute, async (c) => {
-    const { shop, calls } = await callsOf(c, deps)
+    const { shop, calls } = callsOf(c)
     const retentionDays = await calls.retentionDays(shop)
     c.header('ETag', tagOf(retentionDays))
     return c.json({ retentionDays }, 200)
   })
   app.openapi(putSettingsRoute, async (c) => {
-    const { shop, calls } = await callsOf(c, deps)
+    const { shop, calls } = callsOf(c)
     const { retentionDays } = c.req.valid('json')
     const was = await calls.retentionDays(shop)
     requireIfMatch(c, tagOf(was))

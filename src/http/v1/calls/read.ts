@@ -2,14 +2,13 @@ import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
 import { given } from '../../../domain/given.ts'
 import { decodePlace, encodePlace } from '../../cursor.ts'
 import type { AppEnv } from '../../env.ts'
-import { requireAccept } from '../../middleware/accept.ts'
 import { entityTag, IfMatchHeader } from '../../preconditions.ts'
 import { GONE_PROBLEM, IF_MATCH_PROBLEMS, INPUT_PROBLEM, json, KEY_PROBLEMS, READ_PROBLEMS } from '../../schema.ts'
 import { CursorQuery, LimitQuery } from '../ontology/params.ts'
 import { CallPageSchema, CallSchema, EventPageSchema } from './answers.ts'
 import { CallParam, ContactRefSchema, Id, SiteRefSchema, TimeSchema } from './fields.ts'
-import { COMMON, readRoute } from './routes.ts'
-import { callBody, callsOf, type Deps, headBody, isSeenBy, ofCall } from './shared.ts'
+import { common, readRoute } from './routes.ts'
+import { callBody, callsOf, headBody, isSeenBy, ofCall } from './shared.ts'
 
 const DEFAULT_PAGE = 50
 
@@ -20,12 +19,11 @@ const eventsRoute = readRoute('/events', 'listCallEvents', {
   query: z.object({ cursor: CursorQuery, limit: LimitQuery }),
 })
 const listRoute = createRoute({
-  ...COMMON,
+  ...common(),
   method: 'get',
   path: '/v1/calls',
   operationId: 'listCalls',
   summary: "A shop's calls, the newest first",
-  middleware: requireAccept('application/json'),
   request: {
     query: z.object({
       status: z.enum(['open', 'closed']).optional().openapi({ description: 'Calls in this state' }),
@@ -43,12 +41,11 @@ const listRoute = createRoute({
   responses: { 200: json(CallPageSchema, 'One page'), ...READ_PROBLEMS, ...KEY_PROBLEMS, ...INPUT_PROBLEM },
 })
 const eraseRoute = createRoute({
-  ...COMMON,
+  ...common(),
   method: 'delete',
   path: '/v1/calls/{call}',
   operationId: 'eraseCall',
   summary: 'Erases a call with all that was ever said in it; that it was there stays',
-  middleware: requireAccept('application/json'),
   request: { params: CallParam, headers: IfMatchHeader },
   responses: {
     204: { description: 'Erased' },
@@ -75,9 +72,9 @@ const isPlace = (place: readonly unknown[]): place is [number, string] =>
   place.length === 2 && Number.isSafeInteger(place[0]) && typeof place[1] === 'string'
 const isSeq = (place: readonly unknown[]): place is [number] => place.length === 1 && Number.isSafeInteger(place[0])
 
-function registerLists(app: OpenAPIHono<AppEnv>, deps: Deps): void {
+function registerLists(app: OpenAPIHono<AppEnv>): void {
   app.openapi(listRoute, async (c) => {
-    const { shop, calls } = await callsOf(c, deps)
+    const { shop, calls } = callsOf(c)
     const query = c.req.valid('query')
     const filter = filterOf(query)
     const filters = JSON.stringify(['calls', filter])
@@ -90,7 +87,7 @@ function registerLists(app: OpenAPIHono<AppEnv>, deps: Deps): void {
     return c.json({ items: heads.map(headBody), ...given({ next }) }, 200)
   })
   app.openapi(eventsRoute, async (c) => {
-    const { shop, calls } = await callsOf(c, deps)
+    const { shop, calls } = callsOf(c)
     const { call } = c.req.valid('param')
     const query = c.req.valid('query')
     const filters = JSON.stringify(['events', call])
@@ -105,10 +102,10 @@ function registerLists(app: OpenAPIHono<AppEnv>, deps: Deps): void {
   })
 }
 
-export function registerReads(app: OpenAPIHono<AppEnv>, deps: Deps): void {
-  registerLists(app, deps)
+export function registerReads(app: OpenAPIHono<AppEnv>): void {
+  registerLists(app)
   app.openapi(getRoute, async (c) => {
-    const { shop, calls } = await callsOf(c, deps)
+    const { shop, calls } = callsOf(c)
     const { call } = c.req.valid('param')
     return ofCall(c, call, async () => {
       const state = await calls.read(shop, call)
@@ -117,7 +114,7 @@ export function registerReads(app: OpenAPIHono<AppEnv>, deps: Deps): void {
     })
   })
   app.openapi(eraseRoute, async (c) => {
-    const { shop, calls } = await callsOf(c, deps)
+    const { shop, calls } = callsOf(c)
     const { call } = c.req.valid('param')
     await ofCall(c, call, () => calls.erase(shop, call, isSeenBy(c)))
     return c.body(null, 204)

@@ -3,6 +3,7 @@ import type { CallEventBody, SentFinding } from '../../../domain/calls/event.ts'
 import { given } from '../../../domain/given.ts'
 import { redact } from '../../../domain/words/redact.ts'
 import type { Release } from '../../../ontology/release.ts'
+import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import type { AppEnv } from '../../env.ts'
 import {
   AddFindingsSchema,
@@ -15,7 +16,7 @@ import {
 } from './bodies.ts'
 import { requireFindings, requireId, requireResult } from './checked.ts'
 import { writeRoute } from './routes.ts'
-import { addTo, type Deps, written } from './shared.ts'
+import { addTo, written } from './shared.ts'
 
 const findings = writeRoute('findings', 'addFindings', {
   summary: 'Adds findings to a call in order, with who said them',
@@ -54,11 +55,11 @@ function requireStep(release: Release, step: Step): void {
 
 const momentOf = (time: string | null | undefined) => (typeof time === 'string' ? Date.parse(time) : time)
 
-function registerSaid(app: OpenAPIHono<AppEnv>, deps: Deps): void {
+function registerSaid(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   app.openapi(findings, async (c) => {
     const body = c.req.valid('json')
     const at = { call: c.req.valid('param').call, body }
-    const made = await addTo(c, deps, at, ({ release }) => {
+    const made = await addTo(c, shelf, at, ({ release }) => {
       requireFindings(release, body.findings)
       return { kind: 'found', by: body.by, findings: body.findings as unknown as SentFinding[] }
     })
@@ -66,7 +67,7 @@ function registerSaid(app: OpenAPIHono<AppEnv>, deps: Deps): void {
   })
   app.openapi(steps, async (c) => {
     const body = c.req.valid('json')
-    const made = await addTo(c, deps, { call: c.req.valid('param').call, body }, ({ release }) => {
+    const made = await addTo(c, shelf, { call: c.req.valid('param').call, body }, ({ release }) => {
       requireStep(release, body)
       return given(body) as CallEventBody
     })
@@ -76,35 +77,35 @@ function registerSaid(app: OpenAPIHono<AppEnv>, deps: Deps): void {
     const body = c.req.valid('json')
     const text = redact(body.text)
     const note = { kind: 'noted' as const, by: body.by, text, isRedacted: text !== body.text }
-    return c.json(written(c, await addTo(c, deps, { call: c.req.valid('param').call, body }, () => note)), 200)
+    return c.json(written(c, await addTo(c, shelf, { call: c.req.valid('param').call, body }, () => note)), 200)
   })
 }
 
-function registerContact(app: OpenAPIHono<AppEnv>, deps: Deps): void {
+function registerContact(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   app.openapi(contact, async (c) => {
     const body = c.req.valid('json')
     const fields = given({ ...body, callbackDue: momentOf(body.callbackDue) })
     const event = { kind: 'arranged', ...fields } as CallEventBody
-    return c.json(written(c, await addTo(c, deps, { call: c.req.valid('param').call, body }, () => event)), 200)
+    return c.json(written(c, await addTo(c, shelf, { call: c.req.valid('param').call, body }, () => event)), 200)
   })
   app.openapi(attempts, async (c) => {
     const body = c.req.valid('json')
     const event = { kind: 'attempted' as const, ...body }
-    return c.json(written(c, await addTo(c, deps, { call: c.req.valid('param').call, body }, () => event)), 200)
+    return c.json(written(c, await addTo(c, shelf, { call: c.req.valid('param').call, body }, () => event)), 200)
   })
   app.openapi(followUp, async (c) => {
     const body = c.req.valid('json')
     const event = { kind: 'followed-up' as const, ...body }
-    return c.json(written(c, await addTo(c, deps, { call: c.req.valid('param').call, body }, () => event)), 200)
+    return c.json(written(c, await addTo(c, shelf, { call: c.req.valid('param').call, body }, () => event)), 200)
   })
   app.openapi(reopen, async (c) => {
     const body = c.req.valid('json')
     const event = { kind: 'reopened' as const, ...body }
-    return c.json(written(c, await addTo(c, deps, { call: c.req.valid('param').call, body }, () => event)), 200)
+    return c.json(written(c, await addTo(c, shelf, { call: c.req.valid('param').call, body }, () => event)), 200)
   })
 }
 
-export function registerRecords(app: OpenAPIHono<AppEnv>, deps: Deps): void {
-  registerSaid(app, deps)
-  registerContact(app, deps)
+export function registerRecords(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
+  registerSaid(app, shelf)
+  registerContact(app, shelf)
 }

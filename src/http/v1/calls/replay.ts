@@ -5,15 +5,17 @@ import type { Basis } from '../../../services/basis.ts'
 import { replaySentence } from '../../../services/calls/texts.ts'
 import { type DiagnosisAnswer, diagnose } from '../../../services/diagnose.ts'
 import { chosenRates } from '../../../services/learning/chosen-rates.ts'
+import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { Wording } from '../../../services/texts.ts'
 import { releaseInQuery } from '../../edition.ts'
 import type { AppEnv } from '../../env.ts'
+import type { ShopEnv } from '../../middleware/key.ts'
 import { toLimits } from '../diagnose/index.ts'
 import { noAdvice, SEQ, type WireLimits } from './advice.ts'
 import { ReplaySchema } from './answers.ts'
 import { findingsOf } from './checked.ts'
 import { readRoute } from './routes.ts'
-import { callsOf, type Deps, ofCall, releaseOf } from './shared.ts'
+import { callsOf, ofCall, releaseOf } from './shared.ts'
 
 const replayRoute = readRoute('/replay', 'replayCall', {
   summary: "What today's engine says to the findings that an answer was given on, against that answer",
@@ -37,14 +39,14 @@ const compared = ({
 })
 
 /** The set of rates that a stored answer names; undefined for the published ones, and for a set that is gone. */
-async function ratesOf({ ports }: Deps, shop: string, { basis, release }: { basis: Basis; release: Release }) {
+async function ratesOf({ shop, shops }: ShopEnv['Variables'], { basis, release }: { basis: Basis; release: Release }) {
   const { id } = basis.rates
-  return id === 'published' ? undefined : chosenRates(await ports.shops!.learning.kept(shop, id), release)
+  return id === 'published' ? undefined : chosenRates(await shops.learning.kept(shop, id), release)
 }
 
-export function registerReplay(app: OpenAPIHono<AppEnv>, deps: Deps): void {
+export function registerReplay(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   app.openapi(replayRoute, async (c) => {
-    const { shop, calls } = await callsOf(c, deps)
+    const { shop, calls } = callsOf(c)
     const { call } = c.req.valid('param')
     const query = c.req.valid('query')
     return ofCall(c, call, async () => {
@@ -54,13 +56,13 @@ export function registerReplay(app: OpenAPIHono<AppEnv>, deps: Deps): void {
       if (!given) throw noAdvice(call)
       const release =
         query.release === undefined
-          ? await releaseOf(deps, whole)
-          : await releaseInQuery(deps.shelf, query.release, '?release')
+          ? await releaseOf(shelf, whole)
+          : await releaseInQuery(shelf, query.release, '?release')
       const stored = (await calls.answer(shop, call, given.seq)) as DiagnosisAnswer
       const limits = toLimits({ limits: given.limits as WireLimits })
-      const wording = new Wording(release, await deps.shelf.served(release, given.language))
+      const wording = new Wording(release, await shelf.served(release, given.language))
       const findings = findingsOf(release, await calls.read(shop, call, given.seq))
-      const learned = await ratesOf(deps, shop, { basis: stored.basis, release })
+      const learned = await ratesOf(c.var, { basis: stored.basis, release })
       const now = diagnose({ wording, findings, limits, ...(learned && { learned }) })
       const difference = compareAnswers(compared(stored), compared(now))
       return c.json(

@@ -1,6 +1,6 @@
 import { createRoute, type z } from '@hono/zod-openapi'
 import { IdempotencyHeader } from '../../idempotency.ts'
-import { requireAccept } from '../../middleware/accept.ts'
+import { behindKey } from '../../middleware/key.ts'
 import { IfMatchHeader } from '../../preconditions.ts'
 import {
   BODY_PROBLEMS,
@@ -15,7 +15,8 @@ import {
 import { CallSchema } from './answers.ts'
 import { CallParam } from './fields.ts'
 
-export const COMMON = { tags: ['calls'], security: [{ shopKey: ['calls'] }] }
+/** What every route of calls has, by the types that it offers. */
+export const common = (...offered: string[]) => ({ tags: ['calls'], ...behindKey('calls', ...offered) })
 export const READ_ONE_PROBLEMS = { ...READ_PROBLEMS, ...GONE_PROBLEM, ...KEY_PROBLEMS, ...INPUT_PROBLEM }
 export const ALL_WRITE_PROBLEMS = { ...READ_PROBLEMS, ...BODY_PROBLEMS, ...KEY_PROBLEMS, ...WRITE_PROBLEMS }
 
@@ -26,13 +27,12 @@ export const writeRoute = <P extends string, S extends z.ZodType>(
   { summary, schema, description }: { summary: string; schema: S; description?: string },
 ) =>
   createRoute({
-    ...COMMON,
+    ...common(),
     method: 'post',
     path: `/v1/calls/{call}/${path}` as const,
     operationId,
     summary,
     ...(description === undefined ? {} : { description }),
-    middleware: requireAccept('application/json'),
     request: { params: CallParam, headers: IfMatchHeader.extend(IdempotencyHeader.shape), ...jsonBody(schema) },
     responses: { 200: json(CallSchema, 'The call after it'), ...ALL_WRITE_PROBLEMS },
   })
@@ -44,12 +44,11 @@ export const readRoute = <P extends string, S extends z.ZodType, Q extends z.Zod
   { summary, schema, query }: { summary: string; schema: S; query: Q },
 ) =>
   createRoute({
-    ...COMMON,
+    ...common(),
     method: 'get',
     path: `/v1/calls/{call}${path}` as const,
     operationId,
     summary,
-    middleware: requireAccept('application/json'),
     request: { params: CallParam, query },
     responses: { 200: json(schema, summary), ...READ_ONE_PROBLEMS },
   })

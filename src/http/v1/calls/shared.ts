@@ -9,19 +9,13 @@ import { CLOSING_QUESTION, CLOSING_QUESTION_FROM_MS, CLOSING_QUESTION_UNTIL_MS }
 import type { Addition, Written } from '../../../services/calls/write-call.ts'
 import type { CallsPort } from '../../../services/calls-port.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
-import type { AppEnv, Ports } from '../../env.ts'
 import { claimOf, underClaim } from '../../idempotency.ts'
 import { LIMITS } from '../../limits.ts'
-import { requireKey } from '../../middleware/key.ts'
+import type { ShopEnv } from '../../middleware/key.ts'
 import { entityTag, ifMatch, refuseMovedOn } from '../../preconditions.ts'
 import { ProblemError } from '../../problem.ts'
 import type { CallBody, HeadSchema } from './answers.ts'
 
-/** What every operation on calls works with. */
-export interface Deps {
-  ports: Ports
-  shelf: ReleaseShelf
-}
 export const CALL_LIMITS: CallLimits = {
   events: LIMITS.callEvents,
   findings: LIMITS.findings,
@@ -29,15 +23,11 @@ export const CALL_LIMITS: CallLimits = {
   answers: LIMITS.callAnswers,
 }
 
-/** Nothing of a call may be kept by a cache on the way. */
-export const PRIVATE = 'private, no-cache'
-
 /** The shop of the key, and its calls. */
-export async function callsOf(c: Context<AppEnv>, { ports }: Deps): Promise<{ shop: string; calls: CallsPort }> {
-  const { shop } = await requireKey(c, ports, 'calls')
-  c.header('Cache-Control', PRIVATE)
-  return { shop, calls: ports.shops!.calls }
-}
+export const callsOf = ({ var: { shop, shops } }: Context<ShopEnv>): { shop: string; calls: CallsPort } => ({
+  shop,
+  calls: shops.calls,
+})
 
 /** Runs what concerns one call; that it is not there, erased or elsewhere becomes a problem. */
 export async function ofCall<T>(c: Context, call: string, run: () => Promise<T>): Promise<T> {
@@ -52,7 +42,7 @@ export async function ofCall<T>(c: Context, call: string, run: () => Promise<T>)
 }
 
 /** The release that a call is pinned to. */
-export async function releaseOf({ shelf }: Deps, { release }: CallState): Promise<Release> {
+export async function releaseOf(shelf: ReleaseShelf, { release }: CallState): Promise<Release> {
   const found = await shelf.named(release)
   if (found) return found
   throw new ProblemError('RELEASE_UNKNOWN', `release ${release}, which the call is pinned to, is not served any more`)
@@ -76,17 +66,17 @@ const isEvent = (made: Made): made is CallEventBody => 'kind' in made
 
 /** Adds what `make` makes of a call to it, under key, If-Match and idempotency key. */
 export async function addTo(
-  c: Context<AppEnv>,
-  deps: Deps,
+  c: Context<ShopEnv>,
+  shelf: ReleaseShelf,
   { call, body }: { call: string; body: unknown },
   make: (given: Given) => Made | Promise<Made>,
 ): Promise<Written> {
-  const { shop, calls } = await callsOf(c, deps)
+  const { shop, calls } = callsOf(c)
   return ofCall(c, call, async () => {
     const claim = await claimOf(c, body)
     const at = { callId: call, isSeen: isSeenBy(c) }
     return calls.add({ shop, claim, limits: CALL_LIMITS }, at, async (state, now) => {
-      const release = await releaseOf(deps, state)
+      const release = await releaseOf(shelf, state)
       const made = await make({ shop, state, release, now })
       return isEvent(made) ? { event: made, release } : { ...made, release }
     })
@@ -165,7 +155,7 @@ export function headBody({ callId, openedAt, changedAt, siteRef, contactRef, cal
 }
 
 /** What was written, with the ETag that the next write builds on. */
-export function written(c: Context<AppEnv>, { callId, state }: Written): CallBody {
+export function written(c: Context<ShopEnv>, { callId, state }: Written): CallBody {
   c.header('ETag', entityTag(state.seq))
   return callBody(callId, state)
 }

@@ -4,28 +4,29 @@ import { basisOf } from '../../../services/basis.ts'
 import { noticesOf } from '../../../services/calls/notices.ts'
 import { summariseCall } from '../../../services/calls/summary.ts'
 import type { DiagnosisAnswer } from '../../../services/diagnose.ts'
+import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { Wording } from '../../../services/texts.ts'
 import { wishedLanguage } from '../../accept-language.ts'
 import type { AppEnv } from '../../env.ts'
-import { negotiate, requireAccept } from '../../middleware/accept.ts'
+import { negotiate } from '../../middleware/accept.ts'
+import type { ShopEnv } from '../../middleware/key.ts'
 import { summaryPage, summaryPolicy, summaryText } from '../../pages/call-summary.ts'
 import { LanguageQuery } from '../ontology/params.ts'
 import { NoticesSchema, RelatedSchema } from './answers.ts'
 import { CallParam, TimeSchema } from './fields.ts'
-import { COMMON, READ_ONE_PROBLEMS, readRoute } from './routes.ts'
-import { callsOf, type Deps, headBody, ofCall, releaseOf } from './shared.ts'
+import { common, READ_ONE_PROBLEMS, readRoute } from './routes.ts'
+import { callsOf, headBody, ofCall, releaseOf } from './shared.ts'
 
 const SUMMARY_TYPES = ['text/html', 'text/plain']
 const RELATED_SHOWN = 50
 const DEFAULT_NOTICE_MINUTES = '60'
 
 const summaryRoute = createRoute({
-  ...COMMON,
+  ...common(...SUMMARY_TYPES),
   method: 'get',
   path: '/v1/calls/{call}/summary',
   operationId: 'getCallSummary',
   summary: 'The call on a sheet to send or to file: a page that prints, or plain text',
-  middleware: requireAccept(...SUMMARY_TYPES),
   request: { params: CallParam, query: z.object({ language: LanguageQuery }) },
   responses: {
     200: {
@@ -61,21 +62,21 @@ const relatedRoute = readRoute('/related', 'listRelatedCalls', {
 })
 
 /** The call with the words of the release it is pinned to. */
-async function worded(c: Context<AppEnv>, deps: Deps, call: string, language: string | undefined) {
-  const { shop, calls } = await callsOf(c, deps)
+async function worded(c: Context<ShopEnv>, shelf: ReleaseShelf, call: string, language: string | undefined) {
+  const { shop, calls } = callsOf(c)
   const state = await calls.read(shop, call)
-  const release = await releaseOf(deps, state)
-  const wording = new Wording(release, await deps.shelf.served(release, wishedLanguage(c, language)))
+  const release = await releaseOf(shelf, state)
+  const wording = new Wording(release, await shelf.served(release, wishedLanguage(c, language)))
   c.header('Content-Language', wording.served.tag)
   c.header('Vary', 'Accept-Language', { append: true })
   return { shop, calls, state, wording }
 }
 
-function registerSummary(app: OpenAPIHono<AppEnv>, deps: Deps): void {
+function registerSummary(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   app.openapi(summaryRoute, async (c) => {
     const { call } = c.req.valid('param')
     return ofCall(c, call, async () => {
-      const { shop, calls, state, wording } = await worded(c, deps, call, c.req.valid('query').language)
+      const { shop, calls, state, wording } = await worded(c, shelf, call, c.req.valid('query').language)
       const last = state.advice.at(-1)
       const answer = last && ((await calls.answer(shop, call, last.seq)) as DiagnosisAnswer)
       const summary = summariseCall(call, state, { wording, answer, now: calls.now() })
@@ -86,12 +87,12 @@ function registerSummary(app: OpenAPIHono<AppEnv>, deps: Deps): void {
   })
 }
 
-function registerNotices(app: OpenAPIHono<AppEnv>, deps: Deps): void {
+function registerNotices(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   app.openapi(noticesRoute, async (c) => {
     const { call } = c.req.valid('param')
     const { longerThanMinutes: minutes = DEFAULT_NOTICE_MINUTES, asOf: asked, language } = c.req.valid('query')
     return ofCall(c, call, async () => {
-      const { calls, state, wording } = await worded(c, deps, call, language)
+      const { calls, state, wording } = await worded(c, shelf, call, language)
       const asOf = asked === undefined ? calls.now() : Date.parse(asked)
       const longerThanMinutes = Number(minutes)
       return c.json(
@@ -109,11 +110,11 @@ function registerNotices(app: OpenAPIHono<AppEnv>, deps: Deps): void {
   })
 }
 
-function registerRelated(app: OpenAPIHono<AppEnv>, deps: Deps): void {
+function registerRelated(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   app.openapi(relatedRoute, async (c) => {
     const { call } = c.req.valid('param')
     return ofCall(c, call, async () => {
-      const { shop, calls, state, wording } = await worded(c, deps, call, c.req.valid('query').language)
+      const { shop, calls, state, wording } = await worded(c, shelf, call, c.req.valid('query').language)
       const { siteRef } = state
       if (siteRef === undefined) return c.json({ calls: [], recurring: [] }, 200)
       const own = await calls.concepts(shop, call)
@@ -132,8 +133,8 @@ function registerRelated(app: OpenAPIHono<AppEnv>, deps: Deps): void {
   })
 }
 
-export function registerViews(app: OpenAPIHono<AppEnv>, deps: Deps): void {
-  registerSummary(app, deps)
-  registerNotices(app, deps)
-  registerRelated(app, deps)
+export function registerViews(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
+  registerSummary(app, shelf)
+  registerNotices(app, shelf)
+  registerRelated(app, shelf)
 }

@@ -3,16 +3,14 @@ import { type ImportState, isRefused, type Refusal } from '../../../services/cat
 import { TooManyRowsError } from '../../../services/catalogue/read-part.ts'
 import type { Format } from '../../../services/catalogue/records.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
-import type { AppEnv, Ports } from '../../env.ts'
+import type { AppEnv } from '../../env.ts'
 import { claimOf, IdempotencyHeader, underClaim } from '../../idempotency.ts'
 import { LIMITS } from '../../limits.ts'
-import { requireAccept } from '../../middleware/accept.ts'
-import { requireKey } from '../../middleware/key.ts'
 import { type ProblemCode, ProblemError } from '../../problem.ts'
 import { BODY_PROBLEMS, CONFLICT_PROBLEM, json, jsonBody } from '../../schema.ts'
 import {
-  COMMON,
   CommitImportSchema,
+  common,
   ImportSchema,
   OpenImportSchema,
   PartReportSchema,
@@ -20,13 +18,12 @@ import {
   SHOP_PROBLEMS,
 } from './schema.ts'
 
-const common = { ...COMMON, middleware: requireAccept('application/json') }
 const IdParam = z.object({
   id: z.string().max(40).openapi({ description: 'Id of the import', example: '5f0c7a1e-7d2b-4f37-9a61-2f5f3a0b9c11' }),
 })
 
 const openRoute = createRoute({
-  ...common,
+  ...common(),
   method: 'post',
   path: '/v1/catalogue/imports',
   operationId: 'openCatalogueImport',
@@ -65,7 +62,7 @@ const FORMATS: Record<string, Format> = {
   'application/ld+json': 'products',
 }
 const putRoute = createRoute({
-  ...common,
+  ...common(),
   method: 'put',
   path: '/v1/catalogue/imports/{id}/parts/{part}',
   operationId: 'putCatalogueImportPart',
@@ -85,7 +82,7 @@ const putRoute = createRoute({
   responses: { 200: json(PartReportSchema, 'Taken in'), ...BODY_PROBLEMS, ...SHOP_PROBLEMS, ...CONFLICT_PROBLEM },
 })
 const commitRoute = createRoute({
-  ...common,
+  ...common(),
   method: 'post',
   path: '/v1/catalogue/imports/{id}/commit',
   operationId: 'commitCatalogueImport',
@@ -96,7 +93,7 @@ const commitRoute = createRoute({
   responses: { 200: json(ImportSchema, 'Done'), ...BODY_PROBLEMS, ...SHOP_PROBLEMS, ...CONFLICT_PROBLEM },
 })
 const readRoute = createRoute({
-  ...common,
+  ...common(),
   method: 'get',
   path: '/v1/catalogue/imports/{id}',
   operationId: 'getCatalogueImport',
@@ -105,7 +102,7 @@ const readRoute = createRoute({
   responses: { 200: json(ImportSchema, 'Its state, parts and counts'), ...SHOP_PROBLEMS },
 })
 const reportRoute = createRoute({
-  ...common,
+  ...common(),
   method: 'get',
   path: '/v1/catalogue/imports/{id}/report',
   operationId: 'getCatalogueImportReport',
@@ -114,7 +111,7 @@ const reportRoute = createRoute({
   responses: { 200: json(ReportSchema, 'The first findings, and all of them counted by code'), ...SHOP_PROBLEMS },
 })
 const dropRoute = createRoute({
-  ...common,
+  ...common(),
   method: 'delete',
   path: '/v1/catalogue/imports/{id}',
   operationId: 'dropCatalogueImport',
@@ -195,44 +192,44 @@ function formatOf(header: string | undefined): Format {
   throw new ProblemError('MEDIA_TYPE_UNSUPPORTED', `Content-Type must be one of ${limit}, got ${type || 'none'}`)
 }
 
-export function registerImports(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
+export function registerImports(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   app.openapi(openRoute, async (c) => {
-    const { shop } = await requireKey(c, ports, 'catalogue')
+    const { shop, shops } = c.var
     const { replace, mode = 'atomic', ...options } = c.req.valid('json')
     const opening = { ...options, mode, ...(replace && { maxRetiredFraction: replace.maxRetiredFraction ?? 0.2 }) }
     const claim = await claimOf(c, opening)
-    const opened = await underClaim(() => ports.shops!.catalogue.openImport(shop, opening, claim))
+    const opened = await underClaim(() => shops.catalogue.openImport(shop, opening, claim))
     if (isRefused(opened)) return refuse(opened)
     c.header('Location', `/v1/catalogue/imports/${opened.id}`)
     return c.json(worded(opened), 201)
   })
   app.openapi(putRoute, async (c) => {
-    const { shop } = await requireKey(c, ports, 'catalogue')
+    const { shop, shops } = c.var
     const { id, part } = c.req.valid('param')
     const format = formatOf(c.req.header('Content-Type'))
     const body = { bytes: bytesOf(c.req.raw.body), format, mostRows: LIMITS.importPartRows }
-    const taken = await withinRows(ports.shops!.catalogue.putPart(shelf.current(), shop, { importId: id, part }, body))
+    const taken = await withinRows(shops.catalogue.putPart(shelf.current(), shop, { importId: id, part }, body))
     if (isRefused(taken)) return refuse(taken)
     const { findings: _, ...report } = taken
     return c.json({ part, ...report }, 200)
   })
   app.openapi(commitRoute, async (c) => {
-    const { shop } = await requireKey(c, ports, 'catalogue')
-    const ended = await ports.shops!.catalogue.commitImport(shop, c.req.valid('param').id, c.req.valid('json').parts)
+    const { shop, shops } = c.var
+    const ended = await shops.catalogue.commitImport(shop, c.req.valid('param').id, c.req.valid('json').parts)
     return isRefused(ended) ? refuse(ended) : c.json(worded(ended), 200)
   })
   app.openapi(readRoute, async (c) => {
-    const { shop } = await requireKey(c, ports, 'catalogue')
-    const state = await ports.shops!.catalogue.describeImport(shop, c.req.valid('param').id)
+    const { shop, shops } = c.var
+    const state = await shops.catalogue.describeImport(shop, c.req.valid('param').id)
     return state ? c.json(worded(state), 200) : absent()
   })
   app.openapi(reportRoute, async (c) => {
-    const { shop } = await requireKey(c, ports, 'catalogue')
-    const report = await ports.shops!.catalogue.reportImport(shop, c.req.valid('param').id)
+    const { shop, shops } = c.var
+    const report = await shops.catalogue.reportImport(shop, c.req.valid('param').id)
     return report ? c.json(report, 200) : absent()
   })
   app.openapi(dropRoute, async (c) => {
-    const { shop } = await requireKey(c, ports, 'catalogue')
-    return (await ports.shops!.catalogue.dropImport(shop, c.req.valid('param').id)) ? c.body(null, 204) : absent()
+    const { shop, shops } = c.var
+    return (await shops.catalogue.dropImport(shop, c.req.valid('param').id)) ? c.body(null, 204) : absent()
   })
 }

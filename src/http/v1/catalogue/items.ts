@@ -3,15 +3,13 @@ import { readGtin } from '../../../domain/parts/gtin.ts'
 import type { ExportFormat } from '../../../services/catalogue/export.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { decodePlace, encodePlace } from '../../cursor.ts'
-import type { AppEnv, Ports } from '../../env.ts'
-import { negotiate, requireAccept } from '../../middleware/accept.ts'
-import { requireKey } from '../../middleware/key.ts'
+import type { AppEnv } from '../../env.ts'
+import { negotiate } from '../../middleware/accept.ts'
 import { ProblemError } from '../../problem.ts'
 import { BODY_PROBLEMS, json, jsonBody } from '../../schema.ts'
 import { streamOf } from '../../streamed.ts'
-import { COMMON, FILTER, FindingSchema, PutItemSchema, SHOP_PROBLEMS, StoredItemSchema } from './schema.ts'
+import { common, FILTER, FindingSchema, PutItemSchema, SHOP_PROBLEMS, StoredItemSchema } from './schema.ts'
 
-const common = { ...COMMON, middleware: requireAccept('application/json') }
 const SkuParam = z.object({
   sku: z.string().min(1).max(80).openapi({ description: "The shop's own number of the item", example: 'LK-1207-F1' }),
 })
@@ -24,7 +22,7 @@ const PageQuery = z.object({
 })
 
 const listRoute = createRoute({
-  ...common,
+  ...common(),
   method: 'get',
   path: '/v1/catalogue/items',
   operationId: 'listCatalogueItems',
@@ -36,7 +34,7 @@ const listRoute = createRoute({
   },
 })
 const readRoute = createRoute({
-  ...common,
+  ...common(),
   method: 'get',
   path: '/v1/catalogue/items/{sku}',
   operationId: 'getCatalogueItem',
@@ -45,7 +43,7 @@ const readRoute = createRoute({
   responses: { 200: json(StoredItemSchema, 'The item'), ...SHOP_PROBLEMS },
 })
 const putRoute = createRoute({
-  ...common,
+  ...common(),
   method: 'put',
   path: '/v1/catalogue/items/{sku}',
   operationId: 'putCatalogueItem',
@@ -58,7 +56,7 @@ const putRoute = createRoute({
   },
 })
 const deleteRoute = createRoute({
-  ...common,
+  ...common(),
   method: 'delete',
   path: '/v1/catalogue/items/{sku}',
   operationId: 'deleteCatalogueItem',
@@ -68,14 +66,13 @@ const deleteRoute = createRoute({
 })
 const FORMATS: ExportFormat[] = ['text/csv', 'application/x-ndjson', 'application/ld+json']
 const exportRoute = createRoute({
-  ...COMMON,
+  ...common(...FORMATS),
   method: 'get',
   path: '/v1/catalogue/export',
   operationId: 'exportCatalogue',
   summary: "The shop's catalogue as a stream of CSV, NDJSON or schema.org products, by Accept",
   description:
     'What comes out goes back in unchanged as a part of an import. In CSV, a cell that a spreadsheet would run as a formula begins with an apostrophe, which the import takes away.',
-  middleware: requireAccept(...FORMATS),
   request: { query: z.object(FILTER) },
   responses: {
     200: {
@@ -113,34 +110,34 @@ const worded = ({ item, updatedAt, isRetired }: Stored) => ({
 
 const isSku = (place: readonly unknown[]): place is [string] => place.length === 1 && typeof place[0] === 'string'
 
-export function registerItems(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
+export function registerItems(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   app.openapi(listRoute, async (c) => {
-    const { shop } = await requireKey(c, ports, 'catalogue')
+    const { shop, shops } = c.var
     const { cursor, limit, ...query } = c.req.valid('query')
     const filter = filterOf(query)
     const made = JSON.stringify(filter)
     const after = cursor === undefined ? '' : decodePlace(cursor, made, isSku)[0]
-    const items = await ports.shops!.catalogue.items.list(shop, filter, after, limit + 1)
+    const items = await shops.catalogue.items.list(shop, filter, after, limit + 1)
     const page = items.slice(0, limit)
     const next = items.length > limit ? { next: encodePlace([page.at(-1)!.item.sku], made) } : {}
     return c.json({ items: page.map(worded), ...next }, 200)
   })
   app.openapi(readRoute, async (c) => {
-    const { shop } = await requireKey(c, ports, 'catalogue')
+    const { shop, shops } = c.var
     const { sku } = c.req.valid('param')
-    const stored = await ports.shops!.catalogue.items.read(shop, sku)
+    const stored = await shops.catalogue.items.read(shop, sku)
     if (!stored) throw absent(sku)
     return c.json(worded(stored), 200)
   })
   app.openapi(putRoute, async (c) => {
-    const { shop } = await requireKey(c, ports, 'catalogue')
+    const { shop, shops } = c.var
     const { sku } = c.req.valid('param')
     const body = c.req.valid('json')
     if (body.sku !== undefined && body.sku !== sku)
       throw new ProblemError('INPUT_INVALID', `sku must be ${sku} as in the path, got ${body.sku}`, [
         { pointer: '/sku', code: 'NAME_MISMATCH', detail: 'the path names another', limit: sku, value: body.sku },
       ])
-    const put = await ports.shops!.catalogue.items.put(shelf.current(), shop, { ...body, sku })
+    const put = await shops.catalogue.items.put(shelf.current(), shop, { ...body, sku })
     if ('errors' in put) {
       const errors = put.errors.map(({ column, code, message, value }) => ({
         pointer: column,
@@ -153,15 +150,15 @@ export function registerItems(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: Rel
     return c.json({ ...worded(put.stored), warnings: put.warnings }, 200)
   })
   app.openapi(deleteRoute, async (c) => {
-    const { shop } = await requireKey(c, ports, 'catalogue')
+    const { shop, shops } = c.var
     const { sku } = c.req.valid('param')
-    if (!(await ports.shops!.catalogue.items.remove(shop, sku))) throw absent(sku)
+    if (!(await shops.catalogue.items.remove(shop, sku))) throw absent(sku)
     return c.body(null, 204)
   })
   app.openapi(exportRoute, async (c) => {
-    const { shop } = await requireKey(c, ports, 'catalogue')
+    const { shop, shops } = c.var
     const format = negotiate(c.req.header('Accept'), FORMATS) as ExportFormat
-    const pieces = ports.shops!.catalogue.export(shelf.current(), shop, format, filterOf(c.req.valid('query')))
+    const pieces = shops.catalogue.export(shelf.current(), shop, format, filterOf(c.req.valid('query')))
     return c.body(streamOf(pieces), 200, {
       'Content-Type': `${format}${format === 'text/csv' ? '; charset=utf-8' : ''}`,
     }) as never

@@ -1,5 +1,6 @@
 import { z } from '@hono/zod-openapi'
 import { LIMITS } from '../../limits.ts'
+import { behindKey } from '../../middleware/key.ts'
 import { INPUT_PROBLEM, KEY_PROBLEMS, READ_PROBLEMS } from '../../schema.ts'
 
 const Attribute = z
@@ -185,4 +186,5 @@ export const SearchSchema = z
   .openapi('CatalogueSearchAnswer')
 
 export const SHOP_PROBLEMS = { ...READ_PROBLEMS, ...KEY_PROBLEMS, ...INPUT_PROBLEM } as const
-export const COMMON = { tags: ['catalogue'], security: [{ shopKey: ['catalogue'] }] }
+/** What every route of the catalogue has, by the types that it offers. */
+export const common = (...offered: string[]) => ({ tags: ['catalogue'], ...behindKey('catalogue', ...offered) })

@@ -1,21 +1,18 @@
 import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
-import type { AppEnv, Ports } from '../../env.ts'
-import { requireAccept } from '../../middleware/accept.ts'
-import { requireKey } from '../../middleware/key.ts'
+import type { AppEnv } from '../../env.ts'
 import { ProblemError } from '../../problem.ts'
 import { json } from '../../schema.ts'
-import { COMMON, SearchSchema, SHOP_PROBLEMS } from './schema.ts'
+import { common, SearchSchema, SHOP_PROBLEMS } from './schema.ts'
 
 const ATTRIBUTE = /^([a-z][A-Za-z0-9]{0,60}):(.{1,100})$/
 const route = createRoute({
-  ...COMMON,
+  ...common(),
   method: 'get',
   path: '/v1/catalogue/search',
   operationId: 'searchCatalogue',
   summary: 'Items for what somebody types, each with why it is found',
   description:
     'Words may be begun or misspelt; numbers and codes are found exactly or not at all. An exact SKU, GTIN or maker’s number comes first.',
-  middleware: requireAccept('application/json'),
   request: {
     query: z.object({
       q: z.string().min(1).max(200).openapi({ description: 'What somebody types', example: '12 V 7 Ah' }),
@@ -36,9 +33,9 @@ const route = createRoute({
   responses: { 200: json(SearchSchema, 'Hits, counts by class and attribute'), ...SHOP_PROBLEMS },
 })
 
-export function registerSearch(app: OpenAPIHono<AppEnv>, ports: Ports): void {
+export function registerSearch(app: OpenAPIHono<AppEnv>): void {
   app.openapi(route, async (c) => {
-    const { shop } = await requireKey(c, ports, 'catalogue')
+    const { shop, shops } = c.var
     const { q, partClass, inStock, attribute, limit } = c.req.valid('query')
     if (q.trim() === '')
       throw new ProblemError('INPUT_INVALID', 'q must not be empty', [
@@ -46,7 +43,7 @@ export function registerSearch(app: OpenAPIHono<AppEnv>, ports: Ports): void {
       ])
     const [, name, value] = ATTRIBUTE.exec(attribute ?? '') ?? []
     const attributes = name === undefined ? {} : { attributes: { [name]: value! } }
-    const answer = await ports.shops!.catalogue.search(shop, q, { partClass, isInStock: inStock, ...attributes }, limit)
+    const answer = await shops.catalogue.search(shop, q, { partClass, isInStock: inStock, ...attributes }, limit)
     return c.json(answer as z.infer<typeof SearchSchema>, 200)
   })
 }

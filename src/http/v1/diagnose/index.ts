@@ -12,7 +12,7 @@ import { findingOfSignal } from '../../../services/signal-findings.ts'
 import { Wording } from '../../../services/texts.ts'
 import { ratesInBody } from '../../chosen-rates.ts'
 import { wordingFor } from '../../edition.ts'
-import type { AppEnv, Ports } from '../../env.ts'
+import type { AppEnv } from '../../env.ts'
 import { LIMITS } from '../../limits.ts'
 import { notNegative, readMeter } from '../../meter.ts'
 import { requireAccept } from '../../middleware/accept.ts'
@@ -51,9 +51,11 @@ function readingFinding(finding: WireReading, at: number, unitOf: UnitOf): Findi
   return given({ ...rest, value, meter: readMeter(meter, unit, `/findings/${at}/meter`) })
 }
 
-/** What the core reads of a finding: without the app's own notes, and its end as a moment. */
-function ownFields<F extends WireFinding>({ id: _id, observedAt: _at, source: _source, until, ...rest }: F) {
-  return { ...rest, ...(until === undefined ? {} : { untilMs: Date.parse(until) }) }
+const moment = (time: string | undefined) => (time === undefined ? undefined : Date.parse(time))
+
+/** What the core reads of a finding: without the app's own notes, and its times as moments. */
+function ownFields<F extends WireFinding>({ id: _id, observedAt, source: _source, until, ...rest }: F) {
+  return { ...rest, ...given({ untilMs: moment(until), observedMs: moment(observedAt) }) }
 }
 
 export function toFinding(release: Release, finding: WireFinding, at: number, unitOf: UnitOf): Finding {
@@ -111,10 +113,10 @@ export function checkDevices({ findings }: Pick<DiagnoseRequest, 'findings'>): v
 }
 
 /** The overlay of a request: sent along, or kept by the shop under the name sent. */
-async function overlayOf(c: Context<AppEnv>, ports: Ports, { overlay }: DiagnoseRequest): Promise<Overlay | undefined> {
+async function overlayOf(c: Context<AppEnv>, { overlay }: DiagnoseRequest): Promise<Overlay | undefined> {
   if (typeof overlay !== 'string') return overlay
-  const { shop } = await requireKey(c, ports, 'overlays')
-  const kept = await ports.shops!.overlays.read(shop, overlay)
+  const { shop, shops } = requireKey(c, 'overlays')
+  const kept = await shops.overlays.read(shop, overlay)
   if (kept) return kept
   const problem = { pointer: '/overlay', code: 'UNKNOWN_ID', detail: 'unknown overlay', value: overlay }
   throw new ProblemError('UNKNOWN_ID', `overlay must be one that the shop keeps, got ${overlay}`, [problem])
@@ -124,15 +126,15 @@ async function overlayOf(c: Context<AppEnv>, ports: Ports, { overlay }: Diagnose
 const ended = (finding: Finding): Finding =>
   finding.untilMs === undefined ? finding : { ...finding, untilMs: Number.NEGATIVE_INFINITY }
 
-async function answerTo(c: Context<AppEnv>, ports: Ports, shelf: ReleaseShelf, body: DiagnoseRequest) {
+async function answerTo(c: Context<AppEnv>, shelf: ReleaseShelf, body: DiagnoseRequest) {
   checkDevices(body)
   const published = await wordingFor(c, shelf, body)
-  const overlay = await overlayOf(c, ports, body)
+  const overlay = await overlayOf(c, body)
   const wording = overlay
     ? new Wording(await layOverOrRefuse(published.release, overlay, '/overlay'), published.served)
     : published
   const units = new Map(wording.release.compiled.readings.map(({ id, unit }) => [id, unit]))
-  const learned = await ratesInBody(c, ports, shelf, { rates: body.rates, release: wording.release })
+  const learned = await ratesInBody(c, shelf, { rates: body.rates, release: wording.release })
   return diagnose({
     wording,
     findings: body.findings
@@ -144,13 +146,13 @@ async function answerTo(c: Context<AppEnv>, ports: Ports, shelf: ReleaseShelf, b
   })
 }
 
-export function registerDiagnose(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
+export function registerDiagnose(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   app.openapi(
     route,
     async (c) => {
       const body = c.req.valid('json')
       try {
-        return c.json(await answerTo(c, ports, shelf, body), 200)
+        return c.json(await answerTo(c, shelf, body), 200)
       } catch (error) {
         const danger = await dangerAnyway(c, shelf, { body, error })
         if (!danger) throw error

@@ -1,9 +1,9 @@
 import { z } from '@hono/zod-openapi'
-import { OverlaySchema } from '../../../ontology/overlay.ts'
 import { SENSES } from '../../../ontology/shape.ts'
 import { RatesFieldSchema } from '../../chosen-rates.ts'
 import { LIMITS } from '../../limits.ts'
 import { MeterSchema } from '../../meter.ts'
+import { OverlayBodySchema } from '../../overlay-in-body.ts'
 import {
   AmountSchema,
   BASIS_STATED,
@@ -20,7 +20,9 @@ const common = {
   id: z.string().max(64).optional().openapi({ description: "The app's own name of this finding; not used" }),
   device: z.string().min(1).max(64).optional().openapi({ description: 'Device, zone or module it belongs to' }),
   reliability: z.number().min(0.5).max(1).optional().openapi({ description: 'Probability that it is as stated' }),
-  observedAt: z.iso.datetime({ offset: true }).optional(),
+  observedAt: z.iso.datetime({ offset: true }).optional().openapi({
+    description: 'When it was seen: the newer of two readings of one thing counts; without it, one is as new as any',
+  }),
   source: z.string().max(64).optional(),
   tense: z.enum(['now', 'earlier']).optional(),
   until: z.iso.datetime({ offset: true }).optional().openapi({
@@ -99,7 +101,7 @@ export const DiagnoseRequestSchema = z
       description: 'Main battery as labelled and its load, so that `protected.until` is computed; lead-acid',
     }),
     overlay: z
-      .union([OverlaySchema, z.string().min(1).max(40)])
+      .union([OverlayBodySchema, z.string().min(1).max(40)])
       .optional()
       .openapi({
         description:
@@ -150,7 +152,10 @@ const RankedCauseSchema = z
           }),
         }),
       )
-      .openapi({ description: 'In order; the prior and all steps add up to the posterior' }),
+      .openapi({
+        description:
+          'Circumstances, silence of the display, conditions, answers, readings, whatever order they are sent in; the prior and all steps add up to the posterior',
+      }),
     escalation: z.string().optional(),
   })
   .openapi('RankedCause')
@@ -172,6 +177,10 @@ const NextCheckSchema = z
     gainBits: z.number(),
     bitsPerMinute: z.number(),
     why: z.string(),
+    opensRemedy: z
+      .string()
+      .optional()
+      .openapi({ description: 'The likely remedy of the plan that waits for this check; also after a stop' }),
     results: z.array(
       z.object({
         result: z.string(),
@@ -242,8 +251,12 @@ export const DiagnoseAnswerSchema = z
       refutedLeaders: z.number().int().openapi({ description: 'Causes that were in front and that findings refuted' }),
     }),
     wouldChange: WouldChangeSchema,
-    contradictions: z.array(z.object({ about: z.string(), findings: z.array(z.number().int()) })),
-    unused: z.array(z.number().int()).openapi({ description: 'Findings that say nothing of the present state' }),
+    contradictions: z.array(z.object({ about: z.string(), findings: z.array(z.number().int()) })).openapi({
+      description: 'Findings that cannot both hold: neither counts, but of readings the one that is not in `unused`',
+    }),
+    unused: z.array(z.number().int()).openapi({
+      description: 'Findings that say nothing of the present state, or that a newer or better reading replaces',
+    }),
     nextChecks: z.array(NextCheckSchema),
     together: z.array(z.object({ check: z.string(), device: z.string().optional() })),
     dangerQuestions: z
@@ -255,7 +268,10 @@ export const DiagnoseAnswerSchema = z
           results: z.array(z.object({ result: z.string(), label: z.string() })),
         }),
       )
-      .openapi({ description: 'Danger signs not asked about yet; put them first' }),
+      .openapi({
+        description:
+          'Danger signs not made sure of: put them first; one answered only with "dont-know" stays, and need not be put again',
+      }),
     refused: z.array(z.object({ check: z.string(), label: z.string(), reason: z.string(), detail: z.string() })),
     searched: z.object({ evaluated: z.number().int(), of: z.number().int(), stateUpdates: z.number().int() }),
     plan: z.array(PlannedRemedySchema),

@@ -3,7 +3,7 @@ import { decodeDisplay } from '../../../services/decode-display.ts'
 import { faultsOfProfile, profileHash } from '../../../services/display-profiles.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { wordingFor } from '../../edition.ts'
-import type { AppEnv, Ports } from '../../env.ts'
+import type { AppEnv } from '../../env.ts'
 import { LIMITS } from '../../limits.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { ProblemError } from '../../problem.ts'
@@ -60,14 +60,14 @@ function checkDevices({ findings }: Awaited<ReturnType<typeof decodeDisplay>>): 
   if (devices > LIMITS.devices) refuse('devices', 'TOO_MANY_DEVICES', LIMITS.devices, devices)
 }
 
-export function registerDisplays(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
+export function registerDisplays(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   app.openapi(
     decodeRoute,
     async (c) => {
       const body = c.req.valid('json')
       checkMarks(body)
       const wording = await wordingFor(c, shelf, body)
-      const profile = await soundProfile(c, ports, wording.release, body.profile)
+      const profile = await soundProfile(c, wording.release, body.profile)
       const answer = await decodeDisplay({ wording, profile, observed: body.observed, mostFindings: LIMITS.findings })
       checkDevices(answer)
       return c.json(answer, 200)

@@ -5,7 +5,7 @@ import type { ProfileFault } from '../../../domain/displays/rules/rule.ts'
 import type { Profile } from '../../../ontology/profile.ts'
 import type { Release } from '../../../ontology/release.ts'
 import { faultsOfProfile, shippedProfiles } from '../../../services/display-profiles.ts'
-import type { AppEnv, Ports } from '../../env.ts'
+import type { AppEnv } from '../../env.ts'
 import { requireKey } from '../../middleware/key.ts'
 import { validationHook } from '../../middleware/validation-hook.ts'
 import { type FieldError, ProblemError } from '../../problem.ts'
@@ -41,23 +41,18 @@ export function refuseFaults(release: Release, profile: Profile, placed: (path: 
 }
 
 /** A profile by name: a shipped example, or else one that the shop of the request's key keeps. */
-async function named(c: Context<AppEnv>, ports: Ports, name: string): Promise<Profile> {
+async function named(c: Context<AppEnv>, name: string): Promise<Profile> {
   const example = shippedProfiles().get(name)
   if (example) return example
   if (c.req.header('Authorization') === undefined) return unknownProfile(name)
-  const { shop } = await requireKey(c, ports, 'profiles')
-  return (await ports.shops!.profiles.read(shop, name)) ?? unknownProfile(name)
+  const { shop, shops } = requireKey(c, 'profiles')
+  return (await shops.profiles.read(shop, name)) ?? unknownProfile(name)
 }
 
 /** The profile that a body holds or names. @throws 422 for an unknown name, and naming every rule that the profile breaks */
-export async function soundProfile(
-  c: Context<AppEnv>,
-  ports: Ports,
-  release: Release,
-  sent: Profile | string,
-): Promise<Profile> {
+export async function soundProfile(c: Context<AppEnv>, release: Release, sent: Profile | string): Promise<Profile> {
   const isNamed = typeof sent === 'string'
-  const profile = isNamed ? await named(c, ports, sent) : sent
+  const profile = isNamed ? await named(c, sent) : sent
   refuseFaults(release, profile, (path) => (isNamed ? '/profile' : `/profile${path}`))
   return profile
 }

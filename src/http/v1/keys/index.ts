@@ -2,15 +2,15 @@ import type { OpenAPIHono } from '@hono/zod-openapi'
 import type { Context } from 'hono'
 import { isInForce, type Scope } from '../../../services/keys.ts'
 import { decodeCursor, encodeCursor } from '../../cursor.ts'
-import type { AppEnv, Ports } from '../../env.ts'
+import type { AppEnv, ShopPort } from '../../env.ts'
 import { LIMITS } from '../../limits.ts'
-import { requireKey } from '../../middleware/key.ts'
+import type { ShopEnv } from '../../middleware/key.ts'
 import { ProblemError } from '../../problem.ts'
 import { quantityReader } from '../../quantity.ts'
 import type { Quantity } from '../../schema.ts'
 import { createKeyRoute, deleteRoute, listRoute, readRoute, revokeRoute, rotateRoute } from './routes.ts'
 
-type Keys = NonNullable<Ports['shops']>['keys']
+type Keys = ShopPort['keys']
 type Stored = NonNullable<Awaited<ReturnType<Keys['read']>>>
 
 const DEFAULT_OVERLAP: Quantity = { value: 24, unit: 'h' }
@@ -77,13 +77,11 @@ async function revoke(keys: Keys, shop: string, id: string, lockOut: 'accept' | 
   ])
 }
 
-export function registerKeys(app: OpenAPIHono<AppEnv>, ports: Ports): void {
-  const admin = async (c: Context<AppEnv>) => {
-    const { shop } = await requireKey(c, ports, 'admin')
-    return { shop, keys: ports.shops!.keys }
-  }
+const keysOf = ({ var: { shop, shops } }: Context<ShopEnv>) => ({ shop, keys: shops.keys })
+
+export function registerKeys(app: OpenAPIHono<AppEnv>): void {
   app.openapi(listRoute, async (c) => {
-    const { shop, keys } = await admin(c)
+    const { shop, keys } = keysOf(c)
     const { cursor, limit: asked } = c.req.valid('query')
     const limit = Number(asked ?? DEFAULT_LIMIT)
     const offset = cursor === undefined ? 0 : decodeCursor(cursor, 'keys')
@@ -92,14 +90,14 @@ export function registerKeys(app: OpenAPIHono<AppEnv>, ports: Ports): void {
     return c.json({ items: found.slice(0, limit).map(worded), ...next }, 200)
   })
   app.openapi(readRoute, async (c) => {
-    const { shop, keys } = await admin(c)
+    const { shop, keys } = keysOf(c)
     const { id } = c.req.valid('param')
     const key = await keys.read(shop, id)
     if (!key) throw absent(id)
     return c.json(worded(key), 200)
   })
   app.openapi(createKeyRoute, async (c) => {
-    const { shop, keys } = await admin(c)
+    const { shop, keys } = keysOf(c)
     const { expiresAt, ...asked } = c.req.valid('json')
     const issued = await keys.issue({ shopId: shop, ...asked, expiresAt: endOf(expiresAt) })
     if (!issued)
@@ -111,7 +109,7 @@ export function registerKeys(app: OpenAPIHono<AppEnv>, ports: Ports): void {
     return c.json({ ...worded(issued.stored), key: issued.key }, 201)
   })
   app.openapi(rotateRoute, async (c) => {
-    const { shop, keys } = await admin(c)
+    const { shop, keys } = keysOf(c)
     const { id } = c.req.valid('param')
     const { overlap, expiresAt } = c.req.valid('json')
     const done = await keys.rotate({ shopId: shop, id, overlapMs: overlapOf(overlap), expiresAt: endOf(expiresAt) })
@@ -123,12 +121,12 @@ export function registerKeys(app: OpenAPIHono<AppEnv>, ports: Ports): void {
     return c.json({ ...worded(done.stored), key: done.key, replaced }, 201)
   })
   app.openapi(deleteRoute, async (c) => {
-    const { shop, keys } = await admin(c)
+    const { shop, keys } = keysOf(c)
     await revoke(keys, shop, c.req.valid('param').id, c.req.valid('query').lockOut)
     return c.body(null, 204)
   })
   app.openapi(revokeRoute, async (c) => {
-    const { shop, keys } = await admin(c)
+    const { shop, keys } = keysOf(c)
     const { id } = c.req.valid('param')
     await revoke(keys, shop, id, c.req.valid('query').lockOut)
     const [key, adminKeysLeft] = await Promise.all([keys.read(shop, id), keys.adminsLeft(shop)])

@@ -1,5 +1,5 @@
 import { createRoute } from '@hono/zod-openapi'
-import { requireAccept } from '../../middleware/accept.ts'
+import { behindKey } from '../../middleware/key.ts'
 import {
   BODY_PROBLEMS,
   CONFLICT_PROBLEM,
@@ -22,7 +22,7 @@ import {
   RotationRequestSchema,
 } from './schema.ts'
 
-const common = { tags: ['keys'], security: [{ shopKey: ['admin'] }], middleware: requireAccept('application/json') }
+const common = { tags: ['keys'], ...behindKey('admin') }
 const problems = { ...READ_PROBLEMS, ...KEY_PROBLEMS, ...INPUT_PROBLEM }
 const location = {
   headers: { Location: { schema: { type: 'string' as const }, description: 'Path of the new key' } },

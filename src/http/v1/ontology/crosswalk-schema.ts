@@ -14,14 +14,17 @@ const mapping = {
   source: z.string().optional(),
   note: z.string().optional(),
 }
-const ElsewhereSchema = z.object({
-  scheme: z.string(),
-  code: z.string().optional(),
-  qualifier: z.string().optional(),
-  relation: z.enum([...RELATIONS, 'none']),
-  basis: z.string(),
-  note: z.string().optional(),
-})
+const MappingSchema = z.object({ concept: z.string(), ...mapping }).openapi('CodeMapping')
+const ElsewhereSchema = z
+  .object({
+    scheme: z.string(),
+    code: z.string().optional(),
+    qualifier: z.string().optional(),
+    relation: z.enum([...RELATIONS, 'none']),
+    basis: z.string(),
+    note: z.string().optional(),
+  })
+  .openapi('CodeElsewhere')
 
 const codeFields = {
   scheme: z.string(),
@@ -34,7 +37,7 @@ const codeFields = {
   clause: z.string().optional(),
   meaning: z.string().optional(),
   restoralOf: z.array(z.string()).optional(),
-  mappings: z.array(z.object({ concept: z.string(), ...mapping })),
+  mappings: z.array(MappingSchema),
   noEquivalent: z.string().optional().openapi({ description: 'Why no concept answers to the code' }),
   elsewhere: z.array(ElsewhereSchema).openapi({ description: 'Codes of other schemes, read from this code' }),
 }
@@ -94,7 +97,7 @@ export const TranslateAnswerSchema = batchAnswer(
     scheme: z.string().optional(),
     code: z.string().optional(),
     concept: z.string().optional(),
-    concepts: z.array(z.object({ concept: z.string(), ...mapping })).optional(),
+    concepts: z.array(MappingSchema).optional(),
     codes: z.array(z.object({ scheme: z.string(), code: z.string(), title: TextSchema, ...mapping })).optional(),
     elsewhere: z.array(ElsewhereSchema).optional(),
     noEquivalent: z.string().optional(),

@@ -3,7 +3,7 @@ import { DomainError } from '../../../domain/errors.ts'
 import type { Release } from '../../../ontology/release.ts'
 import { codesForConcept, listCodes, listSchemes, readCode, schemeNames } from '../../../services/crosswalks.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
-import { runBatch } from '../../batch.ts'
+import { BATCH_NOTE, runBatch } from '../../batch.ts'
 import { decodeCursor, encodeCursor } from '../../cursor.ts'
 import { releaseInPath } from '../../edition.ts'
 import type { AppEnv } from '../../env.ts'
@@ -66,6 +66,7 @@ const translateRoute = createRoute({
   operationId: 'translateCodes',
   tags: ['crosswalks'],
   summary: 'Many codes to concepts or concepts to codes at once',
+  description: BATCH_NOTE,
   middleware: requireAccept('application/json'),
   request: { params: ReleaseParam, ...jsonBody(TranslateRequestSchema) },
   responses: {
@@ -133,6 +134,6 @@ export function registerCrosswalks(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf
 
   app.openapi(translateRoute, async (c) => {
     const release = await releaseInPath(shelf, c.req.valid('param').release)
-    return c.json(await runBatch(c.req.valid('json').items, (item) => translate(release, item)), 200)
+    return c.json(await runBatch(c, c.req.valid('json').items, (item) => translate(release, item)), 200)
   })
 }

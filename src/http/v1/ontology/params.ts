@@ -7,7 +7,7 @@ export const SHORT = 'public, max-age=300'
 export const cachedFor = (release: string) => (release === 'latest' ? SHORT : IMMUTABLE)
 
 export const ReleaseParam = z.object({
-  release: z.string().max(32).openapi({ description: 'A release or "latest"', example: '0.4.0' }),
+  release: z.string().max(32).openapi({ description: 'A release or "latest"', example: '0.5.0' }),
 })
 export const KindParam = z.enum(KINDS).openapi({ description: 'Kind of concept', example: 'condition' })
 export const FamilyParam = z.enum(FAMILIES).openapi({ description: 'Family of trouble' })

@@ -1,16 +1,15 @@
 import type { OpenAPIHono } from '@hono/zod-openapi'
-import { OverlaySchema } from '../../../ontology/overlay.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { wordingFor } from '../../edition.ts'
-import type { AppEnv, Ports } from '../../env.ts'
+import type { AppEnv } from '../../env.ts'
 import { registerKept } from '../../kept-documents.ts'
-import { layOverOrRefuse, OVERLAY_EXAMPLE } from '../../overlay-in-body.ts'
+import { layOverOrRefuse, OVERLAY_EXAMPLE, OverlayBodySchema } from '../../overlay-in-body.ts'
 
-export function registerStoredOverlays(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
-  registerKept(app, ports, {
+export function registerStoredOverlays(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
+  registerKept(app, {
     noun: 'overlay',
     tag: 'overlays',
-    schema: OverlaySchema,
+    schema: OverlayBodySchema,
     entryName: 'StoredOverlay',
     example: 'sunfield',
     bodyExample: OVERLAY_EXAMPLE,

@@ -1,11 +1,10 @@
 import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
-import { OverlaySchema } from '../../../ontology/overlay.ts'
 import { layOver, overlayHash } from '../../../services/overlays.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { wordingFor } from '../../edition.ts'
 import type { AppEnv } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
-import { faultFields, OVERLAY_EXAMPLE } from '../../overlay-in-body.ts'
+import { faultFields, OVERLAY_EXAMPLE, OverlayBodySchema } from '../../overlay-in-body.ts'
 import { BODY_PROBLEMS, FieldErrorSchema, json, jsonBody } from '../../schema.ts'
 
 const AnswerSchema = z
@@ -25,7 +24,7 @@ const route = createRoute({
   tags: ['overlays'],
   summary: 'Whether an overlay keeps the rules of the ontology and changes nothing that was released',
   middleware: requireAccept('application/json'),
-  request: jsonBody(OverlaySchema, OVERLAY_EXAMPLE),
+  request: jsonBody(OverlayBodySchema, OVERLAY_EXAMPLE),
   responses: { 200: json(AnswerSchema, 'The verdict'), ...BODY_PROBLEMS },
 })
 

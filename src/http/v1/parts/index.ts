@@ -6,7 +6,7 @@ import { searchesFor } from '../../../services/part-kits.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import type { Wording } from '../../../services/texts.ts'
 import { wordingFor } from '../../edition.ts'
-import type { AppEnv, Ports, ShopPort } from '../../env.ts'
+import type { AppEnv, ShopPort } from '../../env.ts'
 import { requireAccept } from '../../middleware/accept.ts'
 import { requireKey } from '../../middleware/key.ts'
 import { BODY_PROBLEMS, json, jsonBody, KEY_PROBLEMS } from '../../schema.ts'
@@ -52,7 +52,7 @@ async function candidatesOf(shops: ShopPort, shop: string, wanted: Wanted): Prom
   return [...new Map(found.flat().map((item) => [item.sku, item])).values()]
 }
 
-export function registerParts(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
+export function registerParts(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   registerPartNeeds(app, shelf)
   registerCalculation(app, shelf, readPartCalculation)
   app.openapi(route, async (c) => {
@@ -63,10 +63,10 @@ export function registerParts(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: Rel
       const items = body.items.map((item) => defined<Item>(item))
       return c.json(matchAndWord({ ...wanted, items, searched: 'items' }), 200)
     }
-    const { shop } = await requireKey(c, ports, 'catalogue')
-    const items = await candidatesOf(ports.shops!, shop, wanted)
+    const { shop, shops } = requireKey(c, 'catalogue')
+    const items = await candidatesOf(shops, shop, wanted)
     // What is in stock is sold today unless another day is named.
-    const { on = ports.shops!.today() } = wanted
+    const { on = shops.today() } = wanted
     return c.json(matchAndWord({ ...wanted, on, items, searched: 'catalogue' }), 200)
   })
 }

@@ -3,9 +3,8 @@ import { wordKept, wordRates } from '../../../services/learning/word-rates.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { wishedLanguage } from '../../accept-language.ts'
 import { wordingFor } from '../../edition.ts'
-import type { AppEnv, Ports } from '../../env.ts'
-import { requireAccept } from '../../middleware/accept.ts'
-import { requireKey } from '../../middleware/key.ts'
+import type { AppEnv } from '../../env.ts'
+import { behindKey } from '../../middleware/key.ts'
 import { ProblemError } from '../../problem.ts'
 import { INPUT_PROBLEM, json, KEY_PROBLEMS, READ_PROBLEMS } from '../../schema.ts'
 import { LanguageQuery } from '../ontology/params.ts'
@@ -15,8 +14,7 @@ import { registerRateSettings } from './settings.ts'
 const common = {
   method: 'get' as const,
   tags: ['rates'],
-  security: [{ shopKey: ['calls'] }],
-  middleware: requireAccept('application/json'),
+  ...behindKey('calls'),
 }
 const problems = { ...READ_PROBLEMS, ...KEY_PROBLEMS, ...INPUT_PROBLEM }
 const ratesRoute = createRoute({
@@ -57,23 +55,23 @@ const keptRoute = createRoute({
   responses: { 200: json(KeptSetSchema, 'The set, and the rates that follow from it'), ...problems },
 })
 
-export function registerRates(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
-  registerRateSettings(app, ports, shelf)
+export function registerRates(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
+  registerRateSettings(app, shelf)
   app.openapi(ratesRoute, async (c) => {
-    const { shop } = await requireKey(c, ports, 'calls')
+    const { shop, shops } = c.var
     const { language, causes } = c.req.valid('query')
     const wording = await wordingFor(c, shelf, { language: wishedLanguage(c, language) })
-    const { learning } = ports.shops!
+    const { learning } = shops
     const settings = await learning.settings(shop)
     const kept = await learning.fresh(shop, wording.release)
     const calibration = await learning.calibration(shop, wording.release, settings.countsFrom)
     return c.json(wordRates(wording, { kept, settings, calibration, isAll: causes === 'all' }), 200)
   })
   app.openapi(keptRoute, async (c) => {
-    const { shop } = await requireKey(c, ports, 'calls')
+    const { shop, shops } = c.var
     const { id } = c.req.valid('param')
     const wording = await wordingFor(c, shelf, { language: wishedLanguage(c, c.req.valid('query').language) })
-    const kept = await ports.shops!.learning.kept(shop, id)
+    const kept = await shops.learning.kept(shop, id)
     if (!kept) throw new ProblemError('NOT_FOUND', `there is no set of rates ${id} here`)
     return c.json(wordKept(kept, wording), 200)
   })

@@ -2,9 +2,8 @@ import { createRoute, type OpenAPIHono, z } from '@hono/zod-openapi'
 import { wordSettings } from '../../../services/learning/word-rates.ts'
 import type { StoredSettings } from '../../../services/learning-port.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
-import type { AppEnv, Ports } from '../../env.ts'
-import { requireAccept } from '../../middleware/accept.ts'
-import { requireKey } from '../../middleware/key.ts'
+import type { AppEnv } from '../../env.ts'
+import { behindKey } from '../../middleware/key.ts'
 import { entityTag, IfMatchHeader, refuseMovedOn, requireIfMatch } from '../../preconditions.ts'
 import { ProblemError } from '../../problem.ts'
 import { BODY_PROBLEMS, IF_MATCH_PROBLEMS, json, jsonBody, KEY_PROBLEMS, READ_PROBLEMS } from '../../schema.ts'
@@ -13,8 +12,7 @@ import { RateSettingsSchema } from './schema.ts'
 const common = {
   path: '/v1/rates/settings',
   tags: ['rates'],
-  security: [{ shopKey: ['calls'] }],
-  middleware: requireAccept('application/json'),
+  ...behindKey('calls'),
 }
 const ETAG_HEADER = z.object({
   ETag: z.string().openapi({ description: 'Send it as If-Match to replace the settings' }),
@@ -54,16 +52,16 @@ function checkMoment(countsFrom: string | null, now: number): number | null {
   ])
 }
 
-export function registerRateSettings(app: OpenAPIHono<AppEnv>, ports: Ports, shelf: ReleaseShelf): void {
+export function registerRateSettings(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   app.openapi(readRoute, async (c) => {
-    const { shop } = await requireKey(c, ports, 'calls')
-    const settings = await ports.shops!.learning.settings(shop)
+    const { shop, shops } = c.var
+    const settings = await shops.learning.settings(shop)
     c.header('ETag', etagOf(settings))
     return c.json(wordSettings(settings), 200)
   })
   app.openapi(putRoute, async (c) => {
-    const { shop } = await requireKey(c, ports, 'calls')
-    const { learning } = ports.shops!
+    const { shop, shops } = c.var
+    const { learning } = shops
     const before = await learning.settings(shop)
     requireIfMatch(c, etagOf(before))
     const { countsFrom, ...rest } = c.req.valid('json')

@@ -30,7 +30,7 @@ const CapabilitiesSchema = z
           isExact: z.boolean(),
         }),
       )
-      .openapi({ description: 'How much may be asked in a time' }),
+      .openapi({ description: 'How much may be asked in a time; each item of a batch counts as a request' }),
   })
   .openapi('Capabilities')
 const HealthSchema = z.object({ status: z.literal('ok') }).openapi('Health')

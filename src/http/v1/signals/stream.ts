@@ -7,10 +7,9 @@ import { releaseInQuery } from '../../edition.ts'
 import type { AppEnv } from '../../env.ts'
 import { LIMITS } from '../../limits.ts'
 import { requireAccept } from '../../middleware/accept.ts'
-import { STREAMED_PATH } from '../../middleware/common.ts'
 import { ProblemError } from '../../problem.ts'
 import { INPUT_PROBLEM, READ_PROBLEMS } from '../../schema.ts'
-import { streamOf } from '../../streamed.ts'
+import { STREAMED_PATH, streamOf } from '../../streamed.ts'
 
 const NDJSON = 'application/x-ndjson'
 

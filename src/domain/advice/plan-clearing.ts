@@ -1,0 +1,60 @@
+import { clearingEach } from '../diagnosis/clear.ts'
+import type { CompiledCondition } from './compiled.ts'
+import type { Gathered } from './gathered.ts'
+import type { PlanState } from './plan-candidates.ts'
+
+type Standing = Gathered['present'][number]
+
+/** Conditions beyond these stand on the same causes as a rule: many devices of one kind. They bound the work. */
+const MOST_WEIGHED = 12
+
+/** The gravest loss first. */
+const LOSS: readonly CompiledCondition['severity'][] = ['life-safety', 'security-lost', 'degraded', 'nuisance']
+
+/**
+ * The conditions that a plan weighs: each kind once before a second device of any, the worst loss first, then as the
+ * ontology lists them and by device. The same in whatever order they were found.
+ */
+export function weighed({ instance, present }: Gathered): Standing[] {
+  const lossOf = ({ condition }: Standing) => LOSS.indexOf(instance.release.conditions[condition]!.severity)
+  const byDevice = [...present].sort(
+    (a, b) => a.condition - b.condition || ((a.device ?? '') < (b.device ?? '') ? -1 : 1),
+  )
+  const turns = new Map<number, number>()
+  const inTurns = byDevice.map((one) => {
+    const turn = turns.get(one.condition) ?? 0
+    turns.set(one.condition, turn + 1)
+    return { one, turn }
+  })
+  return inTurns
+    .sort((a, b) => a.turn - b.turn || lossOf(a.one) - lossOf(b.one))
+    .map(({ one }) => one)
+    .slice(0, MOST_WEIGHED)
+}
+
+/** For each condition that is weighed the probability that it clears, as a function of what is fixed. */
+export function clearingOfWeighed({ known, prepared }: PlanState): (fixed: readonly number[]) => number[] {
+  const effects = weighed(known).map(({ effect }) => effect)
+  return clearingEach(prepared, effects)
+}
+
+/** Causes of each condition that is weighed. */
+export const causesOfWeighed = ({ known }: PlanState): ReadonlySet<number>[] =>
+  weighed(known).map(({ effect }) => new Set(known.instance.effects[effect]!.links.map(({ cause }) => cause)))
+
+export const sum = (values: readonly number[]): number => values.reduce((all, value) => all + value, 0)
+
+/** Nothing is fixed. */
+export const noneFixed = ({ prepared }: PlanState): number[] => prepared.network.prior.map(() => 0)
+
+/** Of the conditions that stand, the probability of the one that clears least surely. */
+export function leastCleared({ known, prepared }: PlanState, fixed: readonly number[]): number {
+  const effects = known.present.map(({ effect }) => effect)
+  return Math.min(1, ...clearingEach(prepared, effects)(fixed))
+}
+
+/** Share of the conditions that are weighed that is expected to clear; all of it where none stands. */
+export function clearedShare(state: PlanState, fixed: readonly number[]): number {
+  const cleared = clearingOfWeighed(state)(fixed)
+  return cleared.length === 0 ? 1 : sum(cleared) / cleared.length
+}

@@ -1,0 +1,76 @@
+import type { CompiledRelease } from './compiled.ts'
+import type { PlanCandidate, PlanState } from './plan-candidates.ts'
+import { ROOT_PROBABILITY } from './plan-roots.ts'
+
+/** Families in the order in which they are put right: a battery is judged once its supply is back. Common practice, no source. */
+const SUPPLY = 'power'
+const BATTERY = 'storage-battery'
+const CLOCK = 'clock-and-configuration'
+
+/** Causes of a clock that is not set because the supply was lost. */
+function lostWithSupply({ causes }: CompiledRelease): Set<number> {
+  const leaves = causes.flatMap(({ family, rootOf }) => (family === SUPPLY ? rootOf : []))
+  return new Set(leaves.filter((leaf) => causes[leaf]!.family === CLOCK))
+}
+
+/** Where a remedy stands among those that have an order: supply, battery, clock; undefined for any other. */
+function turnOf({ known }: PlanState, lost: ReadonlySet<number>, { fixes, remedy }: PlanCandidate): number | undefined {
+  const { keys, release } = known.instance
+  const families = new Set(fixes.map(({ cause }) => release.causes[keys[cause]!.cause]!.family))
+  if (families.has(SUPPLY)) return 0
+  if (families.has(BATTERY)) return 1
+  return release.remedies[remedy]!.fixes.some(({ cause }) => lost.has(cause)) ? 2 : undefined
+}
+
+/** Conditions that stand and that a cause which the remedy removes can bring about. */
+function reachedBy({ known }: PlanState, { fixes }: PlanCandidate): number[] {
+  return known.present.flatMap(({ effect }) =>
+    known.instance.effects[effect]!.links.some(({ cause }) => fixes.some((fix) => fix.cause === cause)) ? [effect] : [],
+  )
+}
+
+/**
+ * Whether one remedy comes before another by its turn: supply, battery, clock. A dearer one that could only clear the same
+ * conditions is its rival, not its precondition, and keeps its place.
+ */
+function byTurn(state: PlanState, chosen: readonly PlanCandidate[]) {
+  const lost = lostWithSupply(state.known.instance.release)
+  const turns = new Map(chosen.map((candidate) => [candidate, turnOf(state, lost, candidate)]))
+  const isRival = (first: PlanCandidate, then: PlanCandidate) => {
+    const reached = reachedBy(state, then)
+    return reachedBy(state, first).every((effect) => reached.includes(effect))
+  }
+  return (first: PlanCandidate, then: PlanCandidate): boolean => {
+    const [before, after] = [turns.get(first), turns.get(then)]
+    if (before === undefined || after === undefined || before >= after) return false
+    return first.cost <= then.cost || !isRival(first, then)
+  }
+}
+
+/** Whether one remedy cures a root of what another cures. */
+function byRoots({ known }: PlanState) {
+  const { keys, release } = known.instance
+  return (first: PlanCandidate, then: PlanCandidate): boolean =>
+    first.fixes.some(
+      ({ cause, probability }) =>
+        probability >= ROOT_PROBABILITY &&
+        release.causes[keys[cause]!.cause]!.rootOf.some((leaf) =>
+          then.fixes.some((fix) => keys[fix.cause]!.cause === leaf),
+        ),
+    )
+}
+
+/** Roots before what they bring about, supply before battery before clock; otherwise the order given. */
+export function inTurn(state: PlanState, chosen: readonly PlanCandidate[]): PlanCandidate[] {
+  const isRoot = byRoots(state)
+  const isEarlier = byTurn(state, chosen)
+  const comesFirst = (first: PlanCandidate, then: PlanCandidate) =>
+    isRoot(first, then) || (isEarlier(first, then) && !isRoot(then, first))
+  const seen = new Set<PlanCandidate>()
+  const withEarlier = (candidate: PlanCandidate): PlanCandidate[] => {
+    if (seen.has(candidate)) return []
+    seen.add(candidate)
+    return [...chosen.filter((other) => comesFirst(other, candidate)).flatMap(withEarlier), candidate]
+  }
+  return chosen.flatMap(withEarlier)
+}
