@@ -5130,7 +5130,7 @@ export interface components {
             ask: components["schemas"]["OverlayText"];
             definition: components["schemas"]["OverlayText"];
             deprecated?: components["schemas"]["OverlayDeprecation"];
-            disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+            disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
             /** @enum {string} */
             family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service";
             hazards?: string[];
@@ -5473,7 +5473,7 @@ export interface components {
             cost: "none" | "low" | "medium" | "high" | "visit";
             definition: components["schemas"]["OverlayText"];
             deprecated?: components["schemas"]["OverlayDeprecation"];
-            disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+            disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
             expect: components["schemas"]["OverlayText"];
             fixes: {
                 cause: string;
@@ -6866,7 +6866,7 @@ export interface components {
             definition: components["schemas"]["AnsweredOverlayText"];
             deprecated?: components["schemas"]["AnsweredOverlayDeprecation"];
             /** @default [] */
-            disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+            disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
             expect: components["schemas"]["AnsweredOverlayText"];
             fixes: {
                 cause: string;
@@ -7220,7 +7220,7 @@ export interface components {
             definition: components["schemas"]["AnsweredOverlayText"];
             deprecated?: components["schemas"]["AnsweredOverlayDeprecation"];
             /** @default [] */
-            disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path")[];
+            disturbs: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
             /** @enum {string} */
             family?: "power" | "storage-battery" | "sounder-and-output" | "communication" | "clock-and-configuration" | "loop-and-detector" | "radio-device" | "bus-and-module" | "tamper-and-enclosure" | "life-safety-and-environment" | "processor-and-service" | (string & {});
             /** @default [] */
