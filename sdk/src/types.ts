@@ -933,7 +933,7 @@ export interface paths {
         put?: never;
         /**
          * Findings in; ranked causes, next checks, plan and cautions out
-         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
+         * @description A computation without side effects: safe to repeat. The whole call is sent each time, as a list of findings that grows. A sign of danger is answered with its stop even where the rest of the request is refused; `problem` then says what was refused. Also offered as QUERY (RFC 10008) with the same body and answer: safe, so that a client may repeat it, keep the answer for a while and ask with If-None-Match.
          */
         post: operations["diagnose"];
         delete?: never;
@@ -1846,7 +1846,7 @@ export interface components {
             pullUpTolerance?: number;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             /** @enum {string} */
@@ -1938,7 +1938,7 @@ export interface components {
             outputLimit?: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             sounderCurrent?: components["schemas"]["Quantity"] & unknown;
@@ -2094,7 +2094,7 @@ export interface components {
             ratedDuration?: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             restVoltage?: {
@@ -2211,7 +2211,7 @@ export interface components {
             ratedDuration?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             standbyCurrent: components["schemas"]["Quantity"];
@@ -2741,7 +2741,7 @@ export interface components {
             pulseCurrent?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             selfDischargePerYear?: number;
@@ -2892,7 +2892,7 @@ export interface components {
             rectifier?: "half-wave" | "centre-tap" | "bridge";
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
         };
@@ -3069,7 +3069,7 @@ export interface components {
             reachBy?: "voice" | "text" | "relay" | (string & {});
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             /**
@@ -3247,7 +3247,7 @@ export interface components {
             };
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
         };
@@ -3292,7 +3292,7 @@ export interface components {
             language?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             /**
@@ -3458,6 +3458,7 @@ export interface components {
                 duration: components["schemas"]["Amount"];
                 visitProbability: number;
             };
+            problem?: components["schemas"]["Problem"] & unknown;
             /** @description What is settled at the start of a call; "say" is not for the service to know */
             prologue: {
                 checks: string[];
@@ -3556,7 +3557,7 @@ export interface components {
             rates?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             /** @description Main battery as labelled and its load, so that `protected.until` is computed; lead-acid */
@@ -3858,7 +3859,7 @@ export interface components {
             quantity?: number;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             /** @description This or partClass */
@@ -3888,7 +3889,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -3912,7 +3913,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -3937,7 +3938,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -3966,7 +3967,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -3991,7 +3992,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         } | {
@@ -4015,7 +4016,7 @@ export interface components {
             tense?: "now" | "earlier";
             /**
              * Format: date-time
-             * @description When it ends to hold, such as the end of a test; counts together with `limits.at`
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
              */
             until?: string;
         };
@@ -4198,7 +4199,7 @@ export interface components {
             ndjson?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             /** @description Scheme of codes that name none */
@@ -4412,7 +4413,7 @@ export interface components {
             ratedPower?: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             resistance?: components["schemas"]["Quantity"];
@@ -4523,7 +4524,7 @@ export interface components {
             reading: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             /** @description For a temperature read in ohms: resistance at 25 degrees C and B constant in kelvin */
@@ -4567,7 +4568,7 @@ export interface components {
             language?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             /** @description A caller's own words; nothing of it is kept */
@@ -4998,7 +4999,7 @@ export interface components {
             region?: "EU" | "GB" | "US";
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
         };
@@ -5019,6 +5020,8 @@ export interface components {
             hazards: string[];
             how?: string;
             label: string;
+            /** @description The likely remedy of the plan that waits for this check; also after a stop */
+            opensRemedy?: string;
             place: string;
             results: {
                 label: string;
@@ -5126,6 +5129,7 @@ export interface components {
             status?: "draft" | "active" | "deprecated";
         };
         OverlayCheck: {
+            about?: (string)[];
             altLabels?: string[];
             ask: components["schemas"]["OverlayText"];
             definition: components["schemas"]["OverlayText"];
@@ -5185,6 +5189,7 @@ export interface components {
                 result: string;
             }[];
             results: {
+                danger?: string;
                 id: string;
                 label: components["schemas"]["OverlayText"];
             }[];
@@ -5230,6 +5235,7 @@ export interface components {
                 source?: string;
             };
             altLabels?: string[];
+            askFirst?: string[];
             clears: components["schemas"]["OverlayText"];
             definition: components["schemas"]["OverlayText"];
             deprecated?: components["schemas"]["OverlayDeprecation"];
@@ -5965,7 +5971,7 @@ export interface components {
             partClass?: string;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             /** @description A title or a label, as it is written */
@@ -6053,7 +6059,7 @@ export interface components {
             loadCurrent: components["schemas"]["Quantity"];
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             startFraction?: number;
@@ -6377,10 +6383,10 @@ export interface components {
                 reason: string;
                 say: string;
             }[];
-            /** @description Left out while it is forbidden */
+            /** @description Left out while it is forbidden or a danger stands */
             how?: string;
             /**
-             * @description ask-first: danger questions that have not been asked could forbid it
+             * @description ask-first: danger questions that have not been answered could forbid it
              * @enum {string}
              */
             verdict: "forbidden" | "ask-first" | "allowed" | (string & {});
@@ -6524,7 +6530,7 @@ export interface components {
             nominalVoltage?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             standbyDuration?: components["schemas"]["Quantity"] & unknown;
@@ -6707,6 +6713,8 @@ export interface components {
             account?: string;
             address?: components["schemas"]["SignalAddress"];
             area?: string;
+            /** @description Danger check that an alarm calls for before anything else */
+            ask?: string;
             block?: string;
             /** @description Conditions that the crosswalk names for the code */
             candidates: string[];
@@ -6714,7 +6722,7 @@ export interface components {
             detail: string;
             lines: number[];
             /** @enum {string} */
-            reason: "no-trouble" | "unknown-code" | "no-equivalent" | "several-conditions" | "part-restored" | "over-the-limit" | (string & {});
+            reason: "no-trouble" | "alarm" | "unknown-code" | "no-equivalent" | "several-conditions" | "part-restored" | "over-the-limit" | (string & {});
             scheme: string;
             /** @enum {string} */
             state: "present" | "absent" | (string & {});
@@ -6787,7 +6795,7 @@ export interface components {
             power?: components["schemas"]["Quantity"] & unknown;
             /**
              * @description Release of the ontology; the current one when left out
-             * @example 0.4.0
+             * @example 0.5.0
              */
             release?: string;
             supply: components["schemas"]["Quantity"];
@@ -7172,6 +7180,7 @@ export interface components {
             };
             /** @default [] */
             altLabels: string[];
+            askFirst?: string[];
             clears: components["schemas"]["AnsweredOverlayText"];
             definition: components["schemas"]["AnsweredOverlayText"];
             deprecated?: components["schemas"]["AnsweredOverlayDeprecation"];
@@ -7214,6 +7223,7 @@ export interface components {
             status: "draft" | "active" | "deprecated" | (string & {});
         };
         AnsweredOverlayCheck: {
+            about?: (string)[];
             /** @default [] */
             altLabels: string[];
             ask: components["schemas"]["AnsweredOverlayText"];
@@ -7278,6 +7288,7 @@ export interface components {
                 result: string;
             }[];
             results: {
+                danger?: string;
                 id: string;
                 label: components["schemas"]["AnsweredOverlayText"];
             }[];

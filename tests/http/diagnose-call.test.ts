@@ -256,6 +256,7 @@ describe('an answer says in words', () => {
       'call-path': 'open',
       'at-the-keypad': 'open',
       'right-to-touch': 'open',
+      'caller-limits': 'open',
       'life-safety': 'open',
       'on-test': 'open',
       silence: 'say',
