@@ -3079,6 +3079,8 @@ export interface components {
             siteRef?: string;
         };
         CrosswalkCode: {
+            /** @description Danger check that an alarm calls for before anything else */
+            ask?: string;
             certainty: string;
             clause?: string;
             code: string;
@@ -3101,6 +3103,8 @@ export interface components {
         };
         CrosswalkPage: {
             items: {
+                /** @description Danger check that an alarm calls for before anything else */
+                ask?: string;
                 certainty: string;
                 clause?: string;
                 code: string;

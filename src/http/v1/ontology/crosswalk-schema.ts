@@ -37,6 +37,7 @@ const codeFields = {
   clause: z.string().optional(),
   meaning: z.string().optional(),
   restoralOf: z.array(z.string()).optional(),
+  ask: z.string().optional().openapi({ description: 'Danger check that an alarm calls for before anything else' }),
   mappings: z.array(MappingSchema),
   noEquivalent: z.string().optional().openapi({ description: 'Why no concept answers to the code' }),
   elsewhere: z.array(ElsewhereSchema).openapi({ description: 'Codes of other schemes, read from this code' }),
