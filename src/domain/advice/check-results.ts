@@ -1,6 +1,6 @@
 import { outcomes } from '../diagnosis/outcomes.ts'
 import { type Change, reweighOdds } from '../diagnosis/reweigh.ts'
-import { type Circumstances, oddsFactors } from './circumstances.ts'
+import { type Circumstances, furtherFactors, oddsFactors } from './circumstances.ts'
 import type { CompiledCheck, CompiledModel } from './compiled.ts'
 import { expectedGainBits } from './entropy.ts'
 import { circumstancesOf, type Gathered, leftOfDenied } from './gathered.ts'
@@ -45,14 +45,13 @@ function oddsOf(known: Gathered): Odds {
   return odds
 }
 
-/** Factors on prior odds that further circumstances would bring, by cause of the network. */
+/** Factors on prior odds that further circumstances would bring, by cause of the network, within the limit. */
 function changesBy({ known, prepared }: SearchState, further: Circumstances): Change[] {
-  const { instance, index } = known
+  const { instance } = known
   const { circumstances, factors } = oddsOf(known)
-  const after = oddsFactors(instance.release, new Map([...circumstances, ...further]))
-  const moved = new Set([...further.keys()].flatMap((context) => index.movedWith[context]!))
-  return [...moved].flatMap((cause) => {
-    const [old, changed] = [limited(factors[cause]!), limited(after[cause]!)]
+  const moved = furtherFactors(instance.release, { known: circumstances, before: factors }, further)
+  return moved.flatMap(({ cause, factor }) => {
+    const [old, changed] = [limited(factors[cause]!), limited(factors[cause]! * factor)]
     if (old === changed || old === 0) return []
     const copies = instance.copiesOf(cause).filter((copy) => prepared.network.prior[copy]! > 0)
     return copies.map((copy) => ({ cause: copy, factor: changed / old }))

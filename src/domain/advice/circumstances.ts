@@ -85,3 +85,47 @@ export function oddsFactors(release: CompiledRelease, circumstances: Circumstanc
   applyRuledOut(release, circumstances, factors)
   return factors
 }
+
+/** A factor on the odds of a cause of the release. */
+export interface OddsFactor {
+  cause: number
+  factor: number
+}
+
+const factorsAlone = new WeakMap<CompiledRelease, Map<string, OddsFactor[]>>()
+
+/** What circumstances make of odds where nothing else is known; kept for each release. */
+function alone(release: CompiledRelease, circumstances: Circumstances): OddsFactor[] {
+  const known = factorsAlone.get(release) ?? new Map<string, OddsFactor[]>()
+  factorsAlone.set(release, known)
+  const key = [...circumstances].join(' ')
+  const found = known.get(key)
+  if (found !== undefined) return found
+  const moved: OddsFactor[] = []
+  oddsFactors(release, circumstances).forEach((factor, cause) => {
+    if (factor !== 1) moved.push({ cause, factor })
+  })
+  known.set(key, moved)
+  return moved
+}
+
+/** Whether nothing is known of the contexts that any of these excludes or is excluded by. */
+function isApart(release: CompiledRelease, known: Circumstances, further: Circumstances): boolean {
+  if (known.size === 0) return true
+  return [...further.keys()].every((context) => membersBeside(release, context).every((member) => !known.has(member)))
+}
+
+/** Factors on the odds under `known`, which come to `before`, that further circumstances would bring. */
+export function furtherFactors(
+  release: CompiledRelease,
+  { known, before }: { known: Circumstances; before: Float64Array },
+  further: Circumstances,
+): OddsFactor[] {
+  if (isApart(release, known, further)) return alone(release, further)
+  const after = oddsFactors(release, new Map([...known, ...further]))
+  const { movedWith } = indexRelease(release)
+  const causes = new Set([...further.keys()].flatMap((context) => movedWith[context]!))
+  return [...causes].flatMap((cause) =>
+    before[cause] === 0 || after[cause] === before[cause] ? [] : [{ cause, factor: after[cause]! / before[cause]! }],
+  )
+}
