@@ -29,6 +29,8 @@ function healthyValue(release: CompiledRelease, reading: number): number {
 
 /** Causes that a check speaks of. */
 function spokenOf(release: CompiledRelease, { model }: CompiledCheck): Set<number> {
+  if (model.kind === 'applicability')
+    return new Set(model.sets.flatMap(({ context }) => release.contexts[context]!.shifts.map(({ cause }) => cause)))
   const effects =
     model.kind === 'observation'
       ? [model.effect]
@@ -40,7 +42,10 @@ function spokenOf(release: CompiledRelease, { model }: CompiledCheck): Set<numbe
   )
 }
 
-/** The ordinary answer: a healthy one, no danger, and a step that has been made safe; else the caller does not know. */
+/**
+ * The ordinary answer: a healthy one, no danger, a step that has been made safe, and that nothing special is there; else the
+ * caller does not know.
+ */
 function ordinary(release: CompiledRelease, check: number): string {
   const { model, results } = release.checks[check]!
   if (model.kind === 'observation') return model.levels[0]!
@@ -48,7 +53,8 @@ function ordinary(release: CompiledRelease, check: number): string {
   if (model.kind === 'reveals') return model.complete
   if (model.kind === 'applicability') {
     const gate = release.gates.find(({ ask }) => ask === check)
-    return model.sets.find(({ context }) => gate?.needs.includes(context))?.result ?? DONT_KNOW
+    const silent = results.filter((result) => !model.sets.some((set) => set.result === result))
+    return model.sets.find(({ context }) => gate?.needs.includes(context))?.result ?? silent[0] ?? DONT_KNOW
   }
   return DONT_KNOW
 }
