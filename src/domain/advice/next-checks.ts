@@ -10,7 +10,7 @@ import { blockedWay, opened, wayTo } from './way-to.ts'
 export const SEARCH_BUDGET = 400_000
 /** A check that tells less than this, or less a minute, is not worth the caller's patience. Judgement. */
 const USEFUL_BITS = 0.05
-const USEFUL_BITS_PER_MINUTE = 0.02
+const USEFUL_BITS_PER_MINUTE = 0.025
 
 /**
  * Checks that tell most per minute, one step ahead and exact for yes-no and graded observations; the best few of nearly the
