@@ -22,8 +22,7 @@ export function dangerOf(release: CompiledRelease, finding: Finding): number | u
     const context = index.context.get(finding.context)
     return finding.state === 'holds' && context !== undefined ? dangerOfContext(release, context) : undefined
   }
-  const check = finding.kind === 'answer' ? index.check.get(finding.check) : undefined
-  return check === undefined
-    ? undefined
-    : dangerOfResult(release, release.checks[check]!, (finding as { result: string }).result)
+  if (finding.kind !== 'answer') return undefined
+  const check = index.check.get(finding.check)
+  return check === undefined ? undefined : dangerOfResult(release, release.checks[check]!, finding.result)
 }
