@@ -1,5 +1,5 @@
 import { outcomes } from '../diagnosis/outcomes.ts'
-import { type Change, reweighOdds } from '../diagnosis/reweigh.ts'
+import { type Changes, reweighOdds } from '../diagnosis/reweigh.ts'
 import { type Circumstances, furtherFactors, oddsFactors } from './circumstances.ts'
 import type { CompiledCheck, CompiledModel } from './compiled.ts'
 import { expectedGainBits } from './entropy.ts'
@@ -46,16 +46,21 @@ function oddsOf(known: Gathered): Odds {
 }
 
 /** Factors on prior odds that further circumstances would bring, by cause of the network, within the limit. */
-function changesBy({ known, prepared }: SearchState, further: Circumstances): Change[] {
+function changesBy({ known, prepared }: SearchState, further: Circumstances): Changes {
   const { instance } = known
+  const { prior } = prepared.network
   const { circumstances, factors } = oddsOf(known)
-  const moved = furtherFactors(instance.release, { known: circumstances, before: factors }, further)
-  return moved.flatMap(({ cause, factor }) => {
+  const changes = { causes: [] as number[], factors: [] as number[] }
+  for (const { cause, factor } of furtherFactors(instance.release, { known: circumstances, before: factors }, further)) {
     const [old, changed] = [limited(factors[cause]!), limited(factors[cause]! * factor)]
-    if (old === changed || old === 0) return []
-    const copies = instance.copiesOf(cause).filter((copy) => prepared.network.prior[copy]! > 0)
-    return copies.map((copy) => ({ cause: copy, factor: changed / old }))
-  })
+    if (old === changed || old === 0) continue
+    for (const copy of instance.copiesOf(cause)) {
+      if (!(prior[copy]! > 0)) continue
+      changes.causes.push(copy)
+      changes.factors.push(changed / old)
+    }
+  }
+  return changes
 }
 
 /** What a result of a question of circumstances would establish, and how often it is given. */

@@ -1,4 +1,3 @@
-import { wholesOf } from './background.ts'
 import type { Component } from './components.ts'
 import { type Kinds, kindsOf } from './kinds.ts'
 import type { Model, Weights } from './model.ts'
@@ -83,15 +82,20 @@ export function othersByAssignment(
 
 /**
  * For each item of a part of a component its own evidence together with that of all the other items of the whole.
- * @param others - as `othersByAssignment` lists it for the whole component, and the kind there of each item of the part
+ * @param others - as `othersByAssignment` lists it for the whole component; of each item of the part the kind there, and its
+ * background
  */
 export function ownEvidenceByAssignment(
   model: Model,
   part: Component,
   weights: Weights,
-  { kinds, list, kindsOfPart }: { kinds: Kinds; list: Float64Array; kindsOfPart: readonly number[] },
+  {
+    kinds,
+    list,
+    kindsOfPart,
+    wholes,
+  }: { kinds: Kinds; list: Float64Array; kindsOfPart: readonly number[]; wholes: Wholes },
 ): number[] {
-  const wholes = wholesOf(model, part, weights)
   const own = kindsOf(
     part.alike.map((number, position) => number * kinds.first.length + kindsOfPart[position]!),
     wholes,

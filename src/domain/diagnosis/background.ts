@@ -1,15 +1,28 @@
 import type { Component } from './components.ts'
 import type { Model, Option, Weights } from './model.ts'
-import { higherInto, raise } from './spread.ts'
+import { higherInto } from './spread.ts'
+
+/** The variables that reach one item alone, and what their options bring about there: laid out for folding. */
+interface Own {
+  /** Levels of the item. */
+  size: number
+  /** By variable: where the weights of its options begin, and how many there are. */
+  firsts: Int32Array
+  counts: Int32Array
+  /** Cause of each option of each variable, one after the other; -1 for "none of them". */
+  causes: Int32Array
+  /** Levels that each of these options brings about; the lowest for sure where it has no link. */
+  rows: Float64Array
+}
 
 /** What bears on one item alone: its leak, and the variables that reach no other item. */
 export interface Background {
-  /** Distribution over the item's levels that all of them bring about, weights of options included. */
+  own: Own
+  leak: readonly number[]
+  /** Distribution over the item's levels that the leak and the variables before each bring about; after the last, all. */
+  prefix: Float64Array
+  /** Distribution that all of them bring about, weights of options included. */
   whole: Float64Array
-  /** The same without the leak. */
-  withoutLeak: Float64Array
-  /** For every option of every own variable, one after the other: the same while that option holds, its own weight left out. */
-  given: Float64Array
 }
 
 /** Levels that an option brings about at an item; nothing when it has no link there. */
@@ -18,130 +31,168 @@ function levelsAt({ links }: Option, item: number): readonly number[] | undefine
   return undefined
 }
 
-/** Writes what a variable brings about at an item. */
-function contribute(model: Model, variable: number, item: number, weights: Weights, parts: Float64Array, at: number) {
-  const { options, first } = model.variables[variable]!
-  for (let option = 0; option < options.length; option++) {
-    const weight = weights[first + option]!
-    const levels = levelsAt(options[option]!, item)
-    if (levels === undefined) parts[at]! += weight
-    else for (let level = 0; level < levels.length; level++) parts[at + level]! += weight * levels[level]!
-  }
-}
-
-/** What each own variable brings about, one after the other. */
-function partsOf(model: Model, item: number, own: readonly number[], weights: Weights): Float64Array {
+function layOut(model: Model, item: number, variables: readonly number[]): Own {
   const size = model.items[item]!.leak.length
-  const parts = new Float64Array(own.length * size)
-  for (let position = 0; position < own.length; position++)
-    contribute(model, own[position]!, item, weights, parts, position * size)
-  return parts
-}
-
-/** The leak and the own variables of an item, folded into one distribution. */
-function wholeOf(model: Model, item: number, own: readonly number[], weights: Weights): Float64Array {
-  const whole = new Float64Array(model.items[item]!.leak)
-  const size = whole.length
-  const parts = partsOf(model, item, own, weights)
-  for (let at = 0; at < parts.length; at += size) higherInto(whole, 0, whole, 0, parts, at, size)
-  return whole
-}
-
-/** For each part what all parts after it bring about, and a last one that brings about nothing. */
-function suffixesOf(parts: Float64Array, size: number): Float64Array {
-  const suffix = new Float64Array(parts.length + size)
-  suffix[parts.length] = 1
-  for (let at = parts.length - size; at >= 0; at -= size) higherInto(suffix, at, parts, at, suffix, at + size, size)
-  return suffix
-}
-
-function optionCount(model: Model, own: readonly number[]): number {
-  let count = 0
-  for (const variable of own) count += model.variables[variable]!.options.length
-  return count
-}
-
-/** By prefix and suffix products, so that nothing is divided out. */
-function backgroundOf(model: Model, item: number, own: readonly number[], weights: Weights): Background {
-  const whole = new Float64Array(model.items[item]!.leak)
-  const size = whole.length
-  const parts = partsOf(model, item, own, weights)
-  const suffix = suffixesOf(parts, size)
-  const given = new Float64Array(optionCount(model, own) * size)
-  let to = 0
-  for (let position = 0; position < own.length; position++) {
-    const at = position * size
-    for (const option of model.variables[own[position]!]!.options) {
-      const levels = levelsAt(option, item)
-      higherInto(given, to, whole, 0, suffix, at + size, size)
-      if (levels !== undefined) raise(given, to, levels)
-      to += size
-    }
-    higherInto(whole, 0, whole, 0, parts, at, size)
+  const firsts = new Int32Array(variables.length)
+  const counts = new Int32Array(variables.length)
+  let options = 0
+  for (let position = 0; position < variables.length; position++) {
+    const variable = model.variables[variables[position]!]!
+    firsts[position] = variable.first
+    counts[position] = variable.options.length
+    options += variable.options.length
   }
-  return { whole, withoutLeak: suffix.subarray(0, size), given }
+  const own: Own = { size, firsts, counts, causes: new Int32Array(options), rows: new Float64Array(options * size) }
+  let at = 0
+  for (const variable of variables)
+    for (const option of model.variables[variable]!.options) {
+      own.causes[at] = option.cause
+      const levels = levelsAt(option, item)
+      if (levels === undefined) own.rows[at * size] = 1
+      else own.rows.set(levels, at * size)
+      at++
+    }
+  return own
 }
 
-/** The backgrounds of a component's items folded, nothing else. */
-export const wholesOf = (model: Model, { items, own }: Component, weights: Weights): Float64Array[] =>
-  items.map((item, position) => wholeOf(model, item, own[position]!, weights))
+/** Room for the levels of one item. */
+let part = new Float64Array(16)
+let pulled = new Float64Array(16)
+
+function roomFor(size: number): void {
+  if (part.length >= size) return
+  part = new Float64Array(size)
+  pulled = new Float64Array(size)
+}
+
+/** Writes what one variable brings about into `part`. */
+function readPart({ size, firsts, counts, rows }: Own, position: number, option: number, weights: Weights): void {
+  part.fill(0, 0, size)
+  let row = option * size
+  const end = firsts[position]! + counts[position]!
+  for (let at = firsts[position]!; at < end; at++) {
+    const weight = weights[at]!
+    for (let level = 0; level < size; level++) part[level]! += weight * rows[row++]!
+  }
+}
+
+function fold(own: Own, leak: readonly number[], weights: Weights): Background {
+  const { size, counts } = own
+  roomFor(size)
+  const prefix = new Float64Array((counts.length + 1) * size)
+  prefix.set(leak)
+  let at = 0
+  for (let position = 0, option = 0; position < counts.length; position++) {
+    readPart(own, position, option, weights)
+    higherInto(prefix, at + size, prefix, at, part, 0, size)
+    at += size
+    option += counts[position]!
+  }
+  return { own, leak, prefix, whole: prefix.slice(at) }
+}
 
 /** The background of each item of a component. */
 export const backgroundsOf = (model: Model, { items, own }: Component, weights: Weights): Background[] =>
-  items.map((item, position) => backgroundOf(model, item, own[position]!, weights))
+  items.map((item, position) => fold(layOut(model, item, own[position]!), model.items[item]!.leak, weights))
 
-/** The same after the weights of some variables have changed: what none of them bears on is kept. */
-export function refolded(
-  model: Model,
-  { items, own }: Component,
+/** The same with other weights. */
+export const refolded = ({ own, leak }: Background, weights: Weights): Background => fold(own, leak, weights)
+
+/**
+ * Distribution over the item's levels when only what is removed may have brought about more than the lowest: all else that
+ * does so has no weight.
+ *
+ * @param leak - what of the leak counts
+ * @param fixed - for each cause the probability that it is removed; one that is left out stays
+ */
+export function blockedWhole(
+  { own }: Background,
+  leak: readonly number[],
   weights: Weights,
-  known: readonly Background[],
-  changed: readonly number[],
-): readonly Background[] {
-  const folded = known.slice()
-  for (const variable of changed) {
-    const position = positionOfOwn(model, { items, own }, variable)
-    if (position < 0 || folded[position] !== known[position]) continue
-    folded[position] = backgroundOf(model, items[position]!, own[position]!, weights)
+  fixed: ArrayLike<number>,
+): Float64Array {
+  const { size, firsts, counts, causes, rows } = own
+  roomFor(size)
+  const whole = Float64Array.from(leak)
+  for (let position = 0, option = 0; position < counts.length; position++) {
+    part.fill(0, 0, size)
+    for (let at = firsts[position]!, end = at + counts[position]!; at < end; at++, option++) {
+      const weight = weights[at]!
+      const share = fixed[causes[option]!]!
+      part[0]! += weight * rows[option * size]!
+      if (share > 0)
+        for (let level = 1; level < size; level++) part[level]! += weight * share * rows[option * size + level]!
+    }
+    higherInto(whole, 0, whole, 0, part, 0, size)
   }
-  return folded
+  return whole
 }
 
-/** Position of the item whose own a variable is; -1 when there is none. Options that are ruled out may reach others. */
-function positionOfOwn(model: Model, { items, own }: Pick<Component, 'items' | 'own'>, variable: number): number {
-  for (const { links } of model.variables[variable]!.options)
-    for (const { item } of links) {
-      const position = items.indexOf(item)
-      if (own[position]?.includes(variable)) return position
-    }
-  return -1
+/** Expected value of the higher of a level drawn from a prefix and the one that an option brings about. */
+function expected(prefix: Float64Array, at: number, rows: Float64Array, row: number, size: number): number {
+  if (size === 2) {
+    const [lowest, stay, move] = [prefix[at]!, rows[row]!, rows[row + 1]!]
+    return lowest * (stay * pulled[0]! + move * pulled[1]!) + prefix[at + 1]! * (stay + move) * pulled[1]!
+  }
+  let sum = 0
+  let below = 0
+  let reach = 0
+  for (let level = 0; level < size; level++) {
+    const mass = prefix[at + level]!
+    const share = rows[row + level]!
+    reach += share
+    sum += (mass * reach + below * share) * pulled[level]!
+    below += mass
+  }
+  return sum
+}
+
+/** From the value of each level with a variable to the value without it. */
+function pull(size: number): void {
+  let above = 0
+  for (let level = size - 1; level >= 0; level--) {
+    let reach = 0
+    for (let lower = 0; lower <= level; lower++) reach += part[lower]!
+    const value = pulled[level]!
+    pulled[level] = value * reach + above
+    above += part[level]! * value
+  }
 }
 
 /**
- * Writes the joint weights of the options of an item's own variables.
+ * Writes the posteriors of the causes of an item's own variables.
  * @param value - value of each level that the background may have
+ * @param weights - those that the background was folded with
  */
-export function ownJoints(
-  model: Model,
-  own: readonly number[],
-  { given }: Background,
+export function ownPosteriors(
+  { own, prefix }: Background,
   value: ArrayLike<number>,
   weights: Weights,
-  joints: Float64Array,
+  posterior: Float64Array,
 ): void {
-  let at = 0
-  for (const variable of own) {
-    const { options, first } = model.variables[variable]!
-    for (let option = first; option < first + options.length; option++) {
-      let sum = 0
-      for (let level = 0; level < value.length; level++) sum += given[at++]! * value[level]!
-      joints[option] = weights[option]! * sum
+  const { size, firsts, counts, causes, rows } = own
+  roomFor(size)
+  for (let level = 0; level < size; level++) pulled[level] = value[level]!
+  for (let position = counts.length - 1, option = causes.length; position >= 0; position--) {
+    const first = firsts[position]!
+    const count = counts[position]!
+    option -= count
+    let total = 0
+    for (let at = 0; at < count; at++) {
+      const joint = weights[first + at]! * expected(prefix, position * size, rows, (option + at) * size, size)
+      total += joint
+      if (at > 0) posterior[causes[option + at]!] = joint
     }
+    if (total > 0) for (let at = 1; at < count; at++) posterior[causes[option + at]!]! /= total
+    readPart(own, position, option, weights)
+    pull(size)
   }
 }
 
 /** Joint weight of "the leak reached level b" for each b. */
-export function leakJoints(leak: readonly number[], { withoutLeak }: Background, value: ArrayLike<number>): number[] {
+export function leakJoints({ own, leak }: Background, value: ArrayLike<number>, weights: Weights): number[] {
+  const nothing = leak.map((_, level) => (level === 0 ? 1 : 0))
+  const withoutLeak = fold(own, nothing, weights).whole
   return leak.map((share, level) => {
     let upTo = 0
     let above = 0

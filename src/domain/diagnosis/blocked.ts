@@ -1,6 +1,5 @@
 import type { Component } from './components.ts'
 import type { Model, Option, Weights } from './model.ts'
-import { eachVariable } from './prepare.ts'
 
 /** For each cause the probability that it is removed. */
 export type Fixed = ArrayLike<number>
@@ -12,11 +11,10 @@ export interface Blocked {
   items: ReadonlySet<number>
   /** As the component has it, but blocked items are not like others. */
   alike: readonly number[]
-  /** The model while no cause is removed. */
+  /** The model while no cause is removed, as far as shared variables go. */
   still: Model
-  /** Variables that reach the items, and the causes in them that do. */
+  /** Shared variables that reach the items. */
   reaching: readonly number[]
-  causes: readonly number[]
   /** The items are looked at one by one: a cause may be removed for one and stay for another. */
   isEachAlone: boolean
 }
@@ -38,31 +36,18 @@ function reachedBy({ links }: Option, items: ReadonlySet<number>): number {
   return count
 }
 
-/**
- * A component with some items blocked.
- * @param changeLeak - what of the leak of these items counts
- */
-export function block(
-  model: Model,
-  component: Component,
-  items: ReadonlySet<number>,
-  changeLeak: (leak: readonly number[]) => readonly number[],
-  isEachAlone: boolean,
-): Blocked {
-  const still = { ...model, items: model.items.slice(), variables: model.variables.slice() }
-  for (const item of items) still.items[item] = { ...model.items[item]!, leak: changeLeak(model.items[item]!.leak) }
-  const reaching: number[] = []
-  const causes: number[] = []
-  eachVariable(component, (variable) => {
+/** A component with some items blocked; what bears on one of them alone is blocked where it is folded. */
+export function block(model: Model, component: Component, items: ReadonlySet<number>, isEachAlone: boolean): Blocked {
+  const reaching = component.shared.filter((variable) =>
+    model.variables[variable]!.options.some((option) => reachedBy(option, items) > 0),
+  )
+  const variables = reaching.length === 0 ? model.variables : model.variables.slice()
+  for (const variable of reaching) {
     const { options, first } = model.variables[variable]!
-    const reached = options.filter((option) => reachedBy(option, items) > 0)
-    if (reached.length === 0) return
-    reaching.push(variable)
-    causes.push(...reached.map(({ cause }) => cause))
-    still.variables[variable] = { options: options.map((option) => dampedOption(option, items, 0)), first }
-  })
+    variables[variable] = { options: options.map((option) => dampedOption(option, items, 0)), first }
+  }
   const alike = component.alike.map((number, at) => 2 * number + (items.has(component.items[at]!) ? 1 : 0))
-  return { model, component, items, alike, still, reaching, causes, isEachAlone }
+  return { model, component, items, alike, still: { ...model, variables }, reaching, isEachAlone }
 }
 
 /** One option while its cause is removed with a probability: split in two where it would reach several items at once. */
@@ -75,9 +60,10 @@ function fixedOption(option: Option, { items, isEachAlone }: Blocked, share: num
   ]
 }
 
-/** The model while causes are removed, with the weights of its options: those that were split stand after all others. */
+/** The model while causes are removed, as far as shared variables go, with the weights of its options: those that were split stand after all others. */
 export function withFixes(blocked: Blocked, fixed: Fixed): { model: Model; weights: Weights } {
   const { model, still, reaching } = blocked
+  if (reaching.length === 0) return { model: still, weights: model.weights }
   const variables = still.variables.slice()
   const extra: number[] = []
   for (const variable of reaching) {

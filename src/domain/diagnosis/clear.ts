@@ -1,5 +1,5 @@
 import { othersByAssignment, ownEvidenceByAssignment } from './assignments.ts'
-import { leakJoints, wholesOf } from './background.ts'
+import { blockedWhole, leakJoints } from './background.ts'
 import { type Blocked, block, type Fixed, withFixes } from './blocked.ts'
 import { reduced } from './components.ts'
 import { componentEvidence } from './pass.ts'
@@ -9,6 +9,12 @@ const onlyLowest = (levels: readonly number[]) => levels.map((share, level) => (
 const withoutLowest = (levels: readonly number[]) => levels.map((share, level) => (level === 0 ? 0 : share))
 
 type ChangeLeak = (leak: readonly number[]) => readonly number[]
+
+/** What of the leak of a blocked item counts, and which causes are removed. */
+interface Blocking {
+  changeLeak: ChangeLeak
+  fixed: Fixed
+}
 
 /** Items of effects, by component that they are in. */
 function byComponent({ model, partition }: Prepared, effects: ReadonlySet<number>): Map<number, number[]> {
@@ -20,34 +26,20 @@ function byComponent({ model, partition }: Prepared, effects: ReadonlySet<number
   return found
 }
 
-/** Evidence of a blocked component while causes are removed; only the backgrounds of blocked items are folded anew. */
-function blockedEvidence({ results }: Prepared, index: number, blocked: Blocked, fixed: Fixed): number {
-  const { component, items, alike } = blocked
-  const { model, weights } = withFixes(blocked, fixed)
-  const wholes = component.items.map((item, position) =>
-    items.has(item)
-      ? wholesOf(model, reduced(model, component, [position]), weights)[0]!
-      : results[index]!.backgrounds[position]!.whole,
-  )
-  return componentEvidence(model, { ...component, alike }, weights, wholes).evidence
+/** Backgrounds of a component's items, those of blocked items folded anew while causes are removed. */
+function wholesUnder({ model, results }: Prepared, index: number, { component, items }: Blocked, how: Blocking) {
+  return component.items.map((item, position) => {
+    const background = results[index]!.backgrounds[position]!
+    if (!items.has(item)) return background.whole
+    return blockedWhole(background, how.changeLeak(model.items[item]!.leak), model.weights, how.fixed)
+  })
 }
 
-/** Chances of the causes that reach the blocked items and may be removed, as a name. */
-function nameOf({ causes }: Blocked, fixed: Fixed): string {
-  let name = ''
-  for (const cause of causes) if (fixed[cause]! > 0) name += `${cause} ${fixed[cause]} `
-  return name
-}
-
-/** A function of what is fixed that is worked out once for the same chances of the causes that reach the blocked items. */
-function remembered(blocked: Blocked, compute: (fixed: Fixed) => number): (fixed: Fixed) => number {
-  const known = new Map<string, number>()
-  return (fixed) => {
-    const name = nameOf(blocked, fixed)
-    const value = known.get(name) ?? compute(fixed)
-    known.set(name, value)
-    return value
-  }
+/** Evidence of a blocked component while causes are removed. */
+function blockedEvidence(prepared: Prepared, index: number, blocked: Blocked, how: Blocking): number {
+  const { model, weights } = withFixes(blocked, how.fixed)
+  const component = { ...blocked.component, alike: blocked.alike }
+  return componentEvidence(model, component, weights, wholesUnder(prepared, index, blocked, how)).evidence
 }
 
 /** Ratio of the evidence to what it is for each of a component's items alone, when it is blocked and causes are removed. */
@@ -56,21 +48,21 @@ function eachRatio(prepared: Prepared, index: number, items: readonly number[], 
   const component = partition.components[index]!
   const { evidence, backgrounds } = results[index]!
   if (!component.isByAssignment) {
-    const each = items.map((item) => {
-      const blocked = block(model, component, new Set([item]), changeLeak, true)
-      return remembered(blocked, (fixed) => blockedEvidence(prepared, index, blocked, fixed) / evidence)
-    })
-    return (fixed: Fixed) => each.map((ratio) => ratio(fixed))
+    const each = items.map((item) => block(model, component, new Set([item]), true))
+    return (fixed: Fixed) =>
+      each.map((blocked) => blockedEvidence(prepared, index, blocked, { fixed, changeLeak }) / evidence)
   }
   const positions = items.map((item) => component.items.indexOf(item))
   const wholes = backgrounds.map(({ whole }) => whole)
   const others = othersByAssignment(model, component, wholes)
   const kindsOfPart = positions.map((position) => others.kinds.of[position]!)
   const part = reduced(model, component, positions)
-  const blocked = block(model, component, new Set(items), changeLeak, true)
+  const blocked = block(model, component, new Set(items), true)
   return (fixed: Fixed) => {
     const changed = withFixes(blocked, fixed)
-    const sums = ownEvidenceByAssignment(changed.model, part, changed.weights, { ...others, kindsOfPart })
+    const under = wholesUnder(prepared, index, blocked, { fixed, changeLeak })
+    const own = positions.map((position) => under[position]!)
+    const sums = ownEvidenceByAssignment(changed.model, part, changed.weights, { ...others, kindsOfPart, wholes: own })
     return sums.map((sum) => sum / evidence)
   }
 }
@@ -100,14 +92,15 @@ export function clearing(prepared: Prepared, watched: readonly number[]): (fixed
   const { model, partition, results } = prepared
   const parts = [...byComponent(prepared, new Set(watched))].map(([index, items]) => ({
     index,
-    blocked: block(model, partition.components[index]!, new Set(items), onlyLowest, false),
+    blocked: block(model, partition.components[index]!, new Set(items), false),
   }))
   return (fixed) =>
     Math.min(
       1,
       parts.reduce(
         (product, { index, blocked }) =>
-          (product * blockedEvidence(prepared, index, blocked, fixed)) / results[index]!.evidence,
+          (product * blockedEvidence(prepared, index, blocked, { fixed, changeLeak: onlyLowest })) /
+          results[index]!.evidence,
         1,
       ),
     )
@@ -140,7 +133,6 @@ export function leakOnProbability(prepared: Prepared, effect: number): number {
   const { values, backgrounds, evidence } = prepared.results[index]!
   const { items } = prepared.partition.components[index]!
   const position = items.findIndex((item) => prepared.model.items[item]!.effect === effect)
-  const { leak } = prepared.model.items[items[position]!]!
-  const joints = leakJoints(leak, backgrounds[position]!, values[position]!)
+  const joints = leakJoints(backgrounds[position]!, values[position]!, prepared.model.weights)
   return joints.slice(1).reduce((sum, weight) => sum + weight, 0) / evidence
 }

@@ -1,7 +1,7 @@
 import { type Component, reduced } from './components.ts'
-import type { Model, Variable } from './model.ts'
-import { componentJoints } from './pass.ts'
-import { infer, type Prepared, writePosterior } from './prepare.ts'
+import { type Model, type Variable, writePosterior } from './model.ts'
+import { workComponent } from './pass.ts'
+import { infer, type Prepared } from './prepare.ts'
 import { reweigh } from './reweigh.ts'
 
 const withoutLinks = ({ options, first }: Variable, left: number): Variable => ({
@@ -18,29 +18,26 @@ function withoutItem(model: Model, { shared }: Component, left: number): Model {
 
 /** An effect seen above its lowest level: its component is worked through without it, its own causes are as before it. */
 function withoutActive({ model, partition, results, inference, scratch }: Prepared, left: number): Float64Array {
-  const { joints } = scratch
   const posterior = inference.posterior.slice()
-  const write = (variables: readonly number[], weights: Float64Array) => {
-    for (const variable of variables) writePosterior(posterior, model.variables[variable]!, weights)
-  }
   const index = partition.components.findIndex(({ items }) => items.includes(left))
   const component = partition.components[index]!
-  write(component.own[component.items.indexOf(left)]!, model.weights)
+  for (const variable of component.own[component.items.indexOf(left)]!)
+    writePosterior(posterior, model.variables[variable]!, model.weights)
   const positions = [...component.items.keys()].filter((position) => component.items[position] !== left)
   if (positions.length === 0) return posterior
   const rest = reduced(model, component, positions)
   const backgrounds = positions.map((position) => results[index]!.backgrounds[position]!)
-  componentJoints(withoutItem(model, component, left), rest, model.weights, joints, backgrounds)
-  write(rest.shared, joints)
-  for (const own of rest.own) write(own, joints)
+  const target = { joints: scratch.joints, posterior }
+  workComponent(withoutItem(model, component, left), rest, model.weights, target, backgrounds)
   return posterior
 }
 
 /** An absent effect: what was absorbed is taken back. It must not have ruled a cause out. */
 function withoutAbsorbed(prepared: Prepared, effect: number): Float64Array {
   const { links } = prepared.network.effects[effect]!
-  const changes = links.map(({ cause, levels }) => ({ cause, factor: 1 / levels[0]! }))
-  return reweigh(prepared, changes).posterior
+  const causes = links.map(({ cause }) => cause)
+  const factors = links.map(({ levels }) => 1 / levels[0]!)
+  return reweigh(prepared, { causes, factors }).posterior
 }
 
 /**

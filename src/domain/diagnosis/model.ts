@@ -218,3 +218,13 @@ function isAnyAbsorbed(all: Iterable<readonly number[]>): boolean {
   for (const weights of all) if (highestLevel(weights) === 0) return true
   return false
 }
+
+/** Posterior of each cause of a variable from the joint weights of its options; returns their sum. */
+export function writePosterior(posterior: Float64Array, { options, first }: Variable, joints: Float64Array): number {
+  let total = 0
+  for (let option = 0; option < options.length; option++) total += joints[first + option]!
+  if (total > 0)
+    for (let option = 1; option < options.length; option++)
+      posterior[options[option]!.cause] = joints[first + option]! / total
+  return total
+}

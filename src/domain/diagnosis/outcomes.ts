@@ -1,6 +1,7 @@
 import { DomainError } from '../errors.ts'
+import type { Effect } from './network.ts'
 import { type Prepared, prepareOnTop } from './prepare.ts'
-import { type Reweighed, reweigh } from './reweigh.ts'
+import { type Changes, type Reweighed, reweigh } from './reweigh.ts'
 
 /** A level that an effect not yet observed may turn out to have. */
 export interface Outcome {
@@ -9,7 +10,7 @@ export interface Outcome {
   posterior: Float64Array
 }
 
-const NONE: readonly number[] = []
+const NONE: Reweighed['moved'] = []
 
 /** Below this a level is computed by itself: a difference is off by about 2e-16 / probability (measured). */
 const DIRECT_BELOW = 1e-3
@@ -20,32 +21,39 @@ function upTo(levels: readonly number[], level: number): number {
   return sum
 }
 
+const changesKnown = new WeakMap<Effect, Changes[]>()
+
+/** What "at most this level" puts on each linked cause, by level; kept with the effect. */
+function changesOf(effect: Effect): Changes[] {
+  const known = changesKnown.get(effect)
+  if (known !== undefined) return known
+  const causes = effect.links.map(({ cause }) => cause)
+  const changes = effect.leak.map((_, level) => ({
+    causes,
+    factors: Float64Array.from(effect.links, ({ levels }) => upTo(levels, level)),
+  }))
+  changesKnown.set(effect, changes)
+  return changes
+}
+
 /** P(level <= b | evidence): a product over causes, so it is absorbed as a factor on each linked cause. */
-function atMost(prepared: Prepared, effect: number, level: number): Reweighed {
-  const { leak, links } = prepared.network.effects[effect]!
-  const changed = reweigh(
-    prepared,
-    links.map(({ cause, levels }) => ({ cause, factor: upTo(levels, level) })),
-  )
-  return { ...changed, probability: changed.probability * upTo(leak, level) }
+function atMost(prepared: Prepared, effect: Effect, level: number): Reweighed {
+  const changed = reweigh(prepared, changesOf(effect)[level]!)
+  return { ...changed, probability: changed.probability * upTo(effect.leak, level) }
 }
 
 /** One level as a difference of two cumulative results; what it cannot hold with any chance leaves all as it is. */
-function difference({ inference, model }: Prepared, above: Reweighed, below: Reweighed): Reweighed {
+function difference({ inference }: Prepared, above: Reweighed, below: Reweighed): Reweighed {
   const probability = above.probability - below.probability
   if (!(probability > 0)) return { probability: 0, posterior: inference.posterior, moved: NONE, work: 0 }
   const posterior = inference.posterior.slice()
-  for (const { moved } of [above, below])
-    for (const variable of moved)
-      for (const { cause } of model.variables[variable]!.options)
-        if (cause >= 0)
-          posterior[cause] = Math.min(
-            1,
-            Math.max(
-              0,
-              (above.posterior[cause]! * above.probability - below.posterior[cause]! * below.probability) / probability,
-            ),
-          )
+  // Both are about the links of one effect.
+  const moved = below.moved.length > 0 ? below.moved : above.moved
+  for (const causes of moved)
+    for (const cause of causes) {
+      const joint = above.posterior[cause]! * above.probability - below.posterior[cause]! * below.probability
+      posterior[cause] = Math.min(1, Math.max(0, joint / probability))
+    }
   return { probability, posterior, moved: NONE, work: 0 }
 }
 
@@ -79,14 +87,15 @@ function direct(prepared: Prepared, effect: number, level: number): Reweighed | 
  * stay differences, off by at most about 1e-15 / probability
  */
 export function outcomes(prepared: Prepared, effect: number): { outcomes: Outcome[]; work: number } {
-  const { leak } = prepared.network.effects[effect]!
+  const observed = prepared.network.effects[effect]!
+  const { leak } = observed
   const { posterior } = prepared.inference
   const list: Outcome[] = []
   let work = 0
   let below: Reweighed = { probability: 0, posterior, moved: NONE, work: 0 }
   for (let level = 0; level < leak.length; level++) {
     const isLast = level === leak.length - 1
-    const above = isLast ? { probability: 1, posterior, moved: NONE, work: 0 } : atMost(prepared, effect, level)
+    const above = isLast ? { probability: 1, posterior, moved: NONE, work: 0 } : atMost(prepared, observed, level)
     const isRare = level > 0 && above.probability - below.probability < DIRECT_BELOW
     const rare = isRare ? direct(prepared, effect, level) : undefined
     const outcome = rare ?? (level === 0 && !isLast ? above : difference(prepared, above, below))

@@ -1,8 +1,8 @@
 import { evidenceByAssignment, jointsByAssignment } from './assignments.ts'
-import { type Background, backgroundsOf, ownJoints } from './background.ts'
+import { type Background, backgroundsOf, ownPosteriors } from './background.ts'
 import type { Component } from './components.ts'
-import type { Model, Option, Weights } from './model.ts'
-import { extend, type Operate, outerInto, pullInto, type States, spreadInto, sumOut } from './spread.ts'
+import { type Model, type Option, type Weights, writePosterior } from './model.ts'
+import { dot, extend, type Operate, outerInto, pullInto, type States, spreadInto, sumOut } from './spread.ts'
 
 /** What a component's evidence comes to. */
 export interface ComponentResult {
@@ -163,7 +163,9 @@ export function componentEvidence(
   wholes: readonly Float64Array[],
 ): { evidence: number; work: number } {
   if (component.isByAssignment) return evidenceByAssignment(model, component, weights, wholes)
-  const { shared, states } = component
+  const { items, shared, states } = component
+  if (items.length === 1 && shared.length === 0)
+    return { evidence: dot(wholes[0]!, model.items[items[0]!]!.weights), work: states }
   const pass = new Pass(model, component, weights, 2)
   let [state, next] = [0, states]
   pass.outer(state, wholes)
@@ -202,25 +204,47 @@ function jointsByStates(
   return { evidence, values: pass.valuesOfLevels(wholes, value, last + 3 * states), work: pass.work + 4 * states }
 }
 
+/** A finding that shares no cause with another: what it was seen as is the value of its background. */
+function single(model: Model, { items, states }: Component, wholes: readonly Float64Array[]) {
+  const { weights } = model.items[items[0]!]!
+  return { evidence: dot(wholes[0]!, weights), values: [weights], work: states }
+}
+
+/** Room for the joint weights of the options of shared variables, laid out as the weights are; and where posteriors go. */
+export interface Target {
+  joints: Float64Array
+  posterior: Float64Array
+}
+
 /**
- * Forward and backward over a component: its evidence, and the joint weight of evidence and option for every option of
- * its variables.
- * @param joints - where the joint weights are written, laid out as the weights are
+ * Forward and backward over a component: its evidence, and the posterior of every cause of its variables.
  * @param backgrounds - those of the items, where they are known
  */
-export function componentJoints(
+export function workComponent(
   model: Model,
   component: Component,
   weights: Weights,
-  joints: Float64Array,
+  { joints, posterior }: Target,
   backgrounds: readonly Background[] = backgroundsOf(model, component, weights),
 ): ComponentResult {
   const wholes = backgrounds.map(({ whole }) => whole)
-  const pass = component.isByAssignment ? jointsByAssignment : jointsByStates
-  const result = pass(model, component, weights, wholes, joints)
-  giveBack()
-  component.own.forEach((own, position) => {
-    ownJoints(model, own, backgrounds[position]!, result.values[position]!, weights, joints)
-  })
+  const result = passOver(model, component, weights, wholes, joints)
+  for (const variable of component.shared) writePosterior(posterior, model.variables[variable]!, joints)
+  for (let position = 0; position < backgrounds.length; position++)
+    ownPosteriors(backgrounds[position]!, result.values[position]!, weights, posterior)
   return { ...result, backgrounds }
+}
+
+function passOver(
+  model: Model,
+  component: Component,
+  weights: Weights,
+  wholes: readonly Float64Array[],
+  joints: Float64Array,
+): Omit<ComponentResult, 'backgrounds'> {
+  if (component.items.length === 1 && component.shared.length === 0) return single(model, component, wholes)
+  if (component.isByAssignment) return jointsByAssignment(model, component, weights, wholes, joints)
+  const result = jointsByStates(model, component, weights, wholes, joints)
+  giveBack()
+  return result
 }

@@ -1,8 +1,9 @@
 import { DomainError } from '../errors.ts'
-import { type Component, type Partition, partition } from './components.ts'
-import { buildModel, type Model, type Variable, type Weights } from './model.ts'
+import { type Partition, partition } from './components.ts'
+import { buildModel, type Model, writePosterior } from './model.ts'
 import type { Evidence, Network } from './network.ts'
-import { type ComponentResult, componentJoints } from './pass.ts'
+import { type ComponentResult, workComponent } from './pass.ts'
+import type { QueryRoom } from './reweigh.ts'
 
 export interface Inference {
   /** ln P(evidence). */
@@ -20,8 +21,8 @@ export interface Prepared {
   partition: Partition
   results: ComponentResult[]
   inference: Inference
-  /** Room for joint weights, and weights that a query may change and must put back: copied when first asked for. */
-  scratch: { weights?: Weights; joints: Float64Array }
+  /** Room for joint weights, and what queries use: made when first asked for. */
+  scratch: { room?: QueryRoom; joints: Float64Array }
 }
 
 function impossible(model: Model, items: readonly number[]): DomainError {
@@ -31,22 +32,6 @@ function impossible(model: Model, items: readonly number[]): DomainError {
     `no cause and no leak can bring about effects ${effects.join(', ')} as observed`,
     { value: effects.join(', '), effects },
   )
-}
-
-/** Posterior of each cause of a variable from the joint weights of its options; returns their sum. */
-export function writePosterior(posterior: Float64Array, { options, first }: Variable, joints: Float64Array): number {
-  let total = 0
-  for (let option = 0; option < options.length; option++) total += joints[first + option]!
-  if (total > 0)
-    for (let option = 1; option < options.length; option++)
-      posterior[options[option]!.cause] = joints[first + option]! / total
-  return total
-}
-
-/** Calls back for every variable of a component. */
-export function eachVariable({ shared, own }: Component, visit: (variable: number) => void): void {
-  for (const variable of shared) visit(variable)
-  for (const list of own) for (const variable of list) visit(variable)
 }
 
 /** Below this a running product is turned into its logarithm, far from where doubles lose digits. */
@@ -110,12 +95,10 @@ function workThrough(network: Network, evidence: readonly Evidence[], model: Mod
   let logEvidence = model.logConstant
   let work = 0
   const results = parts.components.map((component, index) => {
-    const result = kept[index] ?? componentJoints(model, component, model.weights, joints)
+    const result = kept[index] ?? workComponent(model, component, model.weights, { joints, posterior })
     if (!(result.evidence > 0)) throw impossible(model, component.items)
     logEvidence += Math.log(result.evidence)
     work += result.work
-    if (result !== kept[index])
-      eachVariable(component, (variable) => writePosterior(posterior, model.variables[variable]!, joints))
     return result
   })
   logEvidence += settle(model, parts.componentOf, posterior)

@@ -1,55 +1,50 @@
-import { refolded } from './background.ts'
-import type { Model, Variable, Weights } from './model.ts'
-import { componentJoints } from './pass.ts'
-import { eachVariable, type Prepared, writePosterior } from './prepare.ts'
+import { type Background, refolded } from './background.ts'
+import { type Variable, type Weights, writePosterior } from './model.ts'
+import { workComponent } from './pass.ts'
+import type { Prepared } from './prepare.ts'
 
 export interface Reweighed {
   /** Weight of the evidence after the change, as a share of its weight before. */
   probability: number
   posterior: Float64Array
-  /** Variables whose causes may have another posterior than before. */
-  moved: readonly number[]
+  /** Causes that may have another posterior than before, in lists. */
+  moved: readonly (readonly number[])[]
   work: number
 }
 
-/** A factor on the weight of "this cause is present"; finite and >= 0. */
-export interface Change {
-  cause: number
-  factor: number
+/** Factors on the weights of "this cause is present"; finite and >= 0, each cause at most once. */
+export interface Changes {
+  causes: readonly number[]
+  factors: ArrayLike<number>
 }
 
-/** Variables that changed causes belong to: by component, and those that are in none; each once. */
-function changedVariables({ model, partition }: Prepared, changes: readonly Change[]) {
-  const loose: number[] = []
-  const inside = new Map<number, number[]>()
-  for (const { cause } of changes) {
-    const variable = model.variableOf[cause]!
-    const component = partition.componentOf[variable]!
-    const list = component < 0 ? loose : (inside.get(component) ?? [])
-    if (component >= 0) inside.set(component, list)
-    // Only causes that exclude each other share a variable.
-    if (model.variables[variable]!.options.length > 2 && list.includes(variable)) continue
-    list.push(variable)
-  }
-  return { loose, inside }
+/** What queries on top of prepared evidence use again and again. */
+export interface QueryRoom {
+  /** A copy of the model's weights: changed by a query and put back. */
+  weights: Weights
+  /** By variable: the one item that it reaches; -1 where it reaches none or several. */
+  itemOf: Int32Array
+  /** By item: whether what bears on it alone is changed. */
+  isChanged: Uint8Array
+  /** Causes in the variables of each component. */
+  causesOf: number[][]
 }
 
-/** Puts factors on the weights of causes. */
-function applyChanges({ variables, variableOf, optionOf }: Model, weights: Weights, changes: readonly Change[]): void {
-  for (const { cause, factor } of changes) weights[variables[variableOf[cause]!]!.first + optionOf[cause]!]! *= factor
+function roomOf({ model, partition, scratch }: Prepared): QueryRoom {
+  if (scratch.room !== undefined) return scratch.room
+  const itemOf = new Int32Array(model.variables.length).fill(-1)
+  const causesOf = partition.components.map(({ items, shared, own }) => {
+    own.forEach((variables, position) => {
+      for (const variable of variables) itemOf[variable] = items[position]!
+    })
+    return [...shared, ...own.flat()].flatMap((variable) => causesIn(model.variables[variable]!))
+  })
+  const isChanged = new Uint8Array(model.items.length)
+  scratch.room = { weights: model.weights.slice(), itemOf, isChanged, causesOf }
+  return scratch.room
 }
 
-/** Puts the weights of causes back. */
-function restore(
-  { variables, variableOf, optionOf, weights: own }: Model,
-  weights: Weights,
-  changes: readonly Change[],
-) {
-  for (const { cause } of changes) {
-    const at = variables[variableOf[cause]!]!.first + optionOf[cause]!
-    weights[at] = own[at]!
-  }
-}
+const causesIn = ({ options }: Variable): number[] => options.slice(1).map(({ cause }) => cause)
 
 function totalOf({ options, first }: Variable, weights: Weights): number {
   let total = 0
@@ -57,49 +52,87 @@ function totalOf({ options, first }: Variable, weights: Weights): number {
   return total
 }
 
+/** Puts factors on the weights of causes and notes the components and loose variables that they belong to, each once. */
+function apply({ model, partition }: Prepared, room: QueryRoom, { causes, factors }: Changes) {
+  const { variables, variableOf, optionOf } = model
+  const components: number[] = []
+  const loose: number[] = []
+  for (let at = 0; at < causes.length; at++) {
+    const cause = causes[at]!
+    const variable = variableOf[cause]!
+    const { first, options } = variables[variable]!
+    room.weights[first + optionOf[cause]!]! *= factors[at]!
+    const component = partition.componentOf[variable]!
+    if (component < 0) {
+      // Only causes that exclude each other share a variable.
+      if (options.length === 2 || !loose.includes(variable)) loose.push(variable)
+      continue
+    }
+    if (!components.includes(component)) components.push(component)
+    const item = room.itemOf[variable]!
+    if (item >= 0) room.isChanged[item] = 1
+  }
+  return { components, loose }
+}
+
+/** Puts the weights of causes back. */
+function restore({ model }: Prepared, { weights, isChanged }: QueryRoom, { causes }: Changes): void {
+  const { variables, variableOf, optionOf } = model
+  for (const cause of causes) {
+    const at = variables[variableOf[cause]!]!.first + optionOf[cause]!
+    weights[at] = model.weights[at]!
+  }
+  isChanged.fill(0)
+}
+
+/** Backgrounds under other weights: what no change bears on is kept. */
+function foldedAnew(known: readonly Background[], items: readonly number[], { weights, isChanged }: QueryRoom) {
+  return known.map((background, position) =>
+    isChanged[items[position]!] === 1 ? refolded(background, weights) : background,
+  )
+}
+
 /**
  * The evidence and the posteriors after the weight of some causes is multiplied by factors.
  *
  * Only components and loose variables that a changed cause belongs to are worked through again.
  */
-export function reweigh(prepared: Prepared, changes: readonly Change[]): Reweighed {
+export function reweigh(prepared: Prepared, changes: Changes): Reweighed {
   const { model, partition, results, inference, scratch } = prepared
-  const { variables } = model
-  scratch.weights ??= model.weights.slice()
-  const { weights, joints } = scratch
-  const { loose, inside } = changedVariables(prepared, changes)
-  applyChanges(model, weights, changes)
+  const room = roomOf(prepared)
+  const { weights, causesOf } = room
+  const { components, loose } = apply(prepared, room, changes)
   const posterior = inference.posterior.slice()
-  const moved = loose
+  const moved: (readonly number[])[] = []
   let probability = 1
   let work = 0
-  for (const variable of loose)
-    probability *=
-      writePosterior(posterior, variables[variable]!, weights) / totalOf(variables[variable]!, model.weights)
-  for (const [index, changed] of inside) {
+  for (const number of loose) {
+    const variable = model.variables[number]!
+    probability *= writePosterior(posterior, variable, weights) / totalOf(variable, model.weights)
+    moved.push(causesIn(variable))
+  }
+  for (const index of components) {
     const component = partition.components[index]!
     const { backgrounds, evidence } = results[index]!
-    const folded = refolded(model, component, weights, backgrounds, changed)
-    const result = componentJoints(model, component, weights, joints, folded)
+    const folded = foldedAnew(backgrounds, component.items, room)
+    const result = workComponent(model, component, weights, { joints: scratch.joints, posterior }, folded)
     probability *= result.evidence / evidence
     work += result.work
-    eachVariable(component, (variable) => {
-      moved.push(variable)
-      writePosterior(posterior, variables[variable]!, joints)
-    })
+    moved.push(causesOf[index]!)
   }
-  restore(model, weights, changes)
+  restore(prepared, room, changes)
   if (probability > 0) return { probability, posterior, moved, work }
   return { probability: 0, posterior: inference.posterior, moved: [], work }
 }
 
 /** How the priors of each changed variable add up after the change: what they must be divided by. */
-function normaliserOf({ model, network }: Prepared, changes: readonly Change[]): number {
+function normaliserOf({ model, network }: Prepared, { causes, factors }: Changes): number {
   const totals = new Map<number, number>()
   let normaliser = 1
-  for (const { cause, factor } of changes) {
+  for (let at = 0; at < causes.length; at++) {
+    const cause = causes[at]!
     const variable = model.variableOf[cause]!
-    const change = network.prior[cause]! * (factor - 1)
+    const change = network.prior[cause]! * (factors[at]! - 1)
     if (model.variables[variable]!.options.length === 2) normaliser *= 1 + change
     else totals.set(variable, (totals.get(variable) ?? 1) + change)
   }
@@ -113,17 +146,14 @@ function normaliserOf({ model, network }: Prepared, changes: readonly Change[]):
  *
  * new weight = weight * factor / (sum over the variable of prior * factor)
  *
- * @param changes - each cause at most once; 0 removes a cause
+ * @param changes - 0 removes a cause
  * @returns `probability` is P(evidence | factors) / P(evidence)
  */
-export function reweighOdds(prepared: Prepared, changes: readonly Change[]): Reweighed {
+export function reweighOdds(prepared: Prepared, changes: Changes): Reweighed {
   const changed = reweigh(prepared, changes)
   return { ...changed, probability: changed.probability / normaliserOf(prepared, changes) }
 }
 
 /** The same with the factors by cause. */
 export const reweighPrior = (prepared: Prepared, factors: ReadonlyMap<number, number>): Reweighed =>
-  reweighOdds(
-    prepared,
-    Array.from(factors, ([cause, factor]) => ({ cause, factor })),
-  )
+  reweighOdds(prepared, { causes: [...factors.keys()], factors: [...factors.values()] })
