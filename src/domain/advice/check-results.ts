@@ -1,5 +1,5 @@
 import { outcomes } from '../diagnosis/outcomes.ts'
-import { type Changes, reweighOdds } from '../diagnosis/reweigh.ts'
+import { type Changes, reweighOdds, takeBack } from '../diagnosis/reweigh.ts'
 import { type Circumstances, furtherFactors, oddsFactors } from './circumstances.ts'
 import type { CompiledCheck, CompiledModel } from './compiled.ts'
 import { expectedGainBits } from './entropy.ts'
@@ -23,6 +23,7 @@ function readingResults(state: SearchState, index: number, device: string | unde
   const best = evaluated.reduce((a, b) =>
     expectedGainBits(b.results, state.groups) > expectedGainBits(a.results, state.groups) ? b : a,
   )
+  for (const side of evaluated) if (side !== best) takeBack(state.prepared, side.results)
   return { results: best.results, work: evaluated.reduce((sum, { work }) => sum + work, 0) }
 }
 

@@ -76,11 +76,19 @@ function readPart({ size, firsts, counts, rows }: Own, position: number, option:
   }
 }
 
-function fold(own: Own, leak: readonly number[], weights: Weights): Background {
+/** A background with nothing in it yet. */
+const unfolded = (own: Own, leak: readonly number[]): Background => ({
+  own,
+  leak,
+  prefix: new Float64Array((own.counts.length + 1) * own.size),
+  whole: new Float64Array(own.size),
+})
+
+/** Folds anew, into the room of a background that nobody else reads. */
+export function fold({ own, leak, prefix, whole }: Background, weights: Weights): void {
   const { size, counts } = own
   roomFor(size)
-  const prefix = new Float64Array((counts.length + 1) * size)
-  prefix.set(leak)
+  for (let level = 0; level < size; level++) prefix[level] = leak[level]!
   let at = 0
   for (let position = 0, option = 0; position < counts.length; position++) {
     readPart(own, position, option, weights)
@@ -88,15 +96,21 @@ function fold(own: Own, leak: readonly number[], weights: Weights): Background {
     at += size
     option += counts[position]!
   }
-  return { own, leak, prefix, whole: prefix.slice(at) }
+  for (let level = 0; level < size; level++) whole[level] = prefix[at + level]!
+}
+
+function folded(own: Own, leak: readonly number[], weights: Weights): Background {
+  const background = unfolded(own, leak)
+  fold(background, weights)
+  return background
 }
 
 /** The background of each item of a component. */
 export const backgroundsOf = (model: Model, { items, own }: Component, weights: Weights): Background[] =>
-  items.map((item, position) => fold(layOut(model, item, own[position]!), model.items[item]!.leak, weights))
+  items.map((item, position) => folded(layOut(model, item, own[position]!), model.items[item]!.leak, weights))
 
-/** The same with other weights. */
-export const refolded = ({ own, leak }: Background, weights: Weights): Background => fold(own, leak, weights)
+/** Room for the same with other weights. */
+export const roomLike = ({ own, leak }: Background): Background => unfolded(own, leak)
 
 /**
  * Distribution over the item's levels when only what is removed may have brought about more than the lowest: all else that
@@ -192,7 +206,7 @@ export function ownPosteriors(
 /** Joint weight of "the leak reached level b" for each b. */
 export function leakJoints({ own, leak }: Background, value: ArrayLike<number>, weights: Weights): number[] {
   const nothing = leak.map((_, level) => (level === 0 ? 1 : 0))
-  const withoutLeak = fold(own, nothing, weights).whole
+  const withoutLeak = folded(own, nothing, weights).whole
   return leak.map((share, level) => {
     let upTo = 0
     let above = 0

@@ -1,7 +1,7 @@
 import { DomainError } from '../errors.ts'
 import type { Effect } from './network.ts'
 import { type Prepared, prepareOnTop } from './prepare.ts'
-import { type Changes, type Reweighed, reweigh } from './reweigh.ts'
+import { type Changes, copyOfPosterior, type Reweighed, reweigh, takeBack } from './reweigh.ts'
 
 /** A level that an effect not yet observed may turn out to have. */
 export interface Outcome {
@@ -43,10 +43,10 @@ function atMost(prepared: Prepared, effect: Effect, level: number): Reweighed {
 }
 
 /** One level as a difference of two cumulative results; what it cannot hold with any chance leaves all as it is. */
-function difference({ inference }: Prepared, above: Reweighed, below: Reweighed): Reweighed {
+function difference(prepared: Prepared, above: Reweighed, below: Reweighed): Reweighed {
   const probability = above.probability - below.probability
-  if (!(probability > 0)) return { probability: 0, posterior: inference.posterior, moved: NONE, work: 0 }
-  const posterior = inference.posterior.slice()
+  if (!(probability > 0)) return { probability: 0, posterior: prepared.inference.posterior, moved: NONE, work: 0 }
+  const posterior = copyOfPosterior(prepared)
   // Both are about the links of one effect.
   const moved = below.moved.length > 0 ? below.moved : above.moved
   for (const causes of moved)
@@ -101,6 +101,7 @@ export function outcomes(prepared: Prepared, effect: number): { outcomes: Outcom
     const outcome = rare ?? (level === 0 && !isLast ? above : difference(prepared, above, below))
     list.push({ probability: outcome.probability, posterior: outcome.posterior })
     work += above.work + (rare?.work ?? 0)
+    if (level > 1) takeBack(prepared, [below])
     below = above
   }
   return { outcomes: list, work }

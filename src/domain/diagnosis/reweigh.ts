@@ -1,4 +1,4 @@
-import { type Background, refolded } from './background.ts'
+import { type Background, fold, roomLike } from './background.ts'
 import { type Variable, type Weights, writePosterior } from './model.ts'
 import { workComponent } from './pass.ts'
 import type { Prepared } from './prepare.ts'
@@ -28,9 +28,13 @@ export interface QueryRoom {
   isChanged: Uint8Array
   /** Causes in the variables of each component. */
   causesOf: number[][]
+  /** Room for the background of each item under changed weights. */
+  spare: Background[]
+  /** Posteriors that nobody reads any more. */
+  free: Float64Array[]
 }
 
-function roomOf({ model, partition, scratch }: Prepared): QueryRoom {
+function roomOf({ model, partition, results, scratch }: Prepared): QueryRoom {
   if (scratch.room !== undefined) return scratch.room
   const itemOf = new Int32Array(model.variables.length).fill(-1)
   const causesOf = partition.components.map(({ items, shared, own }) => {
@@ -40,8 +44,29 @@ function roomOf({ model, partition, scratch }: Prepared): QueryRoom {
     return [...shared, ...own.flat()].flatMap((variable) => causesIn(model.variables[variable]!))
   })
   const isChanged = new Uint8Array(model.items.length)
-  scratch.room = { weights: model.weights.slice(), itemOf, isChanged, causesOf }
+  const spare: Background[] = []
+  partition.components.forEach(({ items }, index) => {
+    items.forEach((item, position) => {
+      spare[item] = roomLike(results[index]!.backgrounds[position]!)
+    })
+  })
+  scratch.room = { weights: model.weights.slice(), itemOf, isChanged, causesOf, spare, free: [] }
   return scratch.room
+}
+
+/** A copy of the posterior as it is, to be written over. */
+export function copyOfPosterior(prepared: Prepared): Float64Array {
+  const { posterior } = prepared.inference
+  const free = roomOf(prepared).free.pop()
+  if (free === undefined) return posterior.slice()
+  free.set(posterior)
+  return free
+}
+
+/** Takes posteriors back that nobody will read: the next query writes over them. New ones cost more than all it works out. */
+export function takeBack(prepared: Prepared, results: readonly { posterior: Float64Array }[]): void {
+  const { free } = roomOf(prepared)
+  for (const { posterior } of results) if (posterior !== prepared.inference.posterior) free.push(posterior)
 }
 
 const causesIn = ({ options }: Variable): number[] => options.slice(1).map(({ cause }) => cause)
@@ -86,10 +111,14 @@ function restore({ model }: Prepared, { weights, isChanged }: QueryRoom, { cause
 }
 
 /** Backgrounds under other weights: what no change bears on is kept. */
-function foldedAnew(known: readonly Background[], items: readonly number[], { weights, isChanged }: QueryRoom) {
-  return known.map((background, position) =>
-    isChanged[items[position]!] === 1 ? refolded(background, weights) : background,
-  )
+function foldedAnew(known: readonly Background[], items: readonly number[], { weights, isChanged, spare }: QueryRoom) {
+  return known.map((background, position) => {
+    const item = items[position]!
+    if (isChanged[item] === 0) return background
+    const anew = spare[item]!
+    fold(anew, weights)
+    return anew
+  })
 }
 
 /**
@@ -102,7 +131,7 @@ export function reweigh(prepared: Prepared, changes: Changes): Reweighed {
   const room = roomOf(prepared)
   const { weights, causesOf } = room
   const { components, loose } = apply(prepared, room, changes)
-  const posterior = inference.posterior.slice()
+  const posterior = copyOfPosterior(prepared)
   const moved: (readonly number[])[] = []
   let probability = 1
   let work = 0
@@ -122,6 +151,7 @@ export function reweigh(prepared: Prepared, changes: Changes): Reweighed {
   }
   restore(prepared, room, changes)
   if (probability > 0) return { probability, posterior, moved, work }
+  takeBack(prepared, [{ posterior }])
   return { probability: 0, posterior: inference.posterior, moved: [], work }
 }
 
