@@ -3,6 +3,7 @@ import { conflictBits } from '../diagnosis/conflict.ts'
 import type { Network } from '../diagnosis/network.ts'
 import { prepare, prepareOnTop } from '../diagnosis/prepare.ts'
 import { type CauseSet, topSets } from '../diagnosis/sets.ts'
+import { quantised } from '../diagnosis/ties.ts'
 import { DONT_KNOW, type Finding, type Limits } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { type Account, decibans, explain } from './explain.ts'
@@ -57,8 +58,6 @@ const MAX_LISTED = 25
 /** Steps that move a cause by less are left out of its account only when they are exactly nothing. */
 const NO_CHANGE_DECIBANS = 1e-9
 
-const quantise = (value: number) => Math.round(value * 1e12)
-
 /** Causes that could have brought about something that was found; every cause while nothing was. */
 function inPlay({ evidence, instance }: Gathered): Set<number> {
   const found = evidence.filter(({ level, findings }) => level > 0 && findings.length > 0)
@@ -72,7 +71,7 @@ function rank(known: Gathered, posterior: Float64Array, account: Account): Ranke
   const listed = inPlay(known)
   return keys
     .flatMap((_, index) => (listed.has(index) && posterior[index]! >= LISTED_PROBABILITY ? [index] : []))
-    .sort((a, b) => quantise(posterior[b]!) - quantise(posterior[a]!) || (idOf(a) < idOf(b) ? -1 : 1))
+    .sort((a, b) => quantised(posterior[b]!) - quantised(posterior[a]!) || (idOf(a) < idOf(b) ? -1 : 1))
     .map((index) => ({
       ...keys[index]!,
       probability: posterior[index]!,

@@ -19,14 +19,17 @@ export function nearEquals(release: CompiledRelease, [first, ...rest]: readonly 
   return [first, ...rest.filter(isNear)]
 }
 
-/** By rate, near-equals by fewer things disturbed and fewer hazards, then by what they and the next bring, then by id: the same everywhere. */
+const byName = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0)
+
+/** By rate, near-equals by fewer things disturbed and fewer hazards, then by what they and the next bring, then by id and device: the same everywhere. */
 export function inOrder(release: CompiledRelease): (a: NextCheck, b: NextCheck) => number {
   return (a, b) =>
     quantise(b.bitsPerMinute) - quantise(a.bitsPerMinute) ||
     ease(release, a) - ease(release, b) ||
     Math.round((twoStepRate(b) - twoStepRate(a)) * 1e9) ||
     Math.round((b.bitsPerMinute - a.bitsPerMinute) * 1e9) ||
-    (release.checks[a.check]!.id < release.checks[b.check]!.id ? -1 : 1)
+    byName(release.checks[a.check]!.id, release.checks[b.check]!.id) ||
+    byName(a.device ?? '', b.device ?? '')
 }
 
 /** The same question once, where it ranks highest. */

@@ -52,7 +52,11 @@ function changesBy({ known, prepared }: SearchState, further: Circumstances): Ch
   const { prior } = prepared.network
   const { circumstances, factors } = oddsOf(known)
   const changes = { causes: [] as number[], factors: [] as number[] }
-  for (const { cause, factor } of furtherFactors(instance.release, { known: circumstances, before: factors }, further)) {
+  for (const { cause, factor } of furtherFactors(
+    instance.release,
+    { known: circumstances, before: factors },
+    further,
+  )) {
     const [old, changed] = [limited(factors[cause]!), limited(factors[cause]! * factor)]
     if (old === changed || old === 0) continue
     for (const copy of instance.copiesOf(cause)) {

@@ -1,6 +1,7 @@
 import { posteriorWithout } from '../diagnosis/left-out.ts'
 import type { Network } from '../diagnosis/network.ts'
 import { infer, type Prepared, prepareOnTop } from '../diagnosis/prepare.ts'
+import { quantised } from '../diagnosis/ties.ts'
 import { bySource, findingsOfCircumstances, type Gathered } from './gathered.ts'
 
 /** Log-odds in decibans: 10 log10(p / (1 - p)); ends are kept finite. */
@@ -82,7 +83,7 @@ const REFUTED_DECIBANS = 5
 function likeliest(probabilities: Float64Array): number {
   let front = 0
   for (let cause = 1; cause < probabilities.length; cause++)
-    if (probabilities[cause]! > probabilities[front]!) front = cause
+    if (quantised(probabilities[cause]!) > quantised(probabilities[front]!)) front = cause
   return front
 }
 

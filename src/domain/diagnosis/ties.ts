@@ -1,0 +1,2 @@
+/** A probability in steps of 1e-12: nearer ones are equal, since the last digits hang on the order in which things are summed. */
+export const quantised = (probability: number): number => Math.round(probability * 1e12)
