@@ -17,7 +17,7 @@ function withoutItem(model: Model, { shared }: Component, left: number): Model {
 }
 
 /** An effect seen above its lowest level: its component is worked through without it, its own causes are as before it. */
-function withoutActive({ model, partition, results, inference, scratch }: Prepared, left: number): Float64Array {
+function withoutActive({ model, partition, results, inference }: Prepared, left: number): Float64Array {
   const posterior = inference.posterior.slice()
   const index = partition.components.findIndex(({ items }) => items.includes(left))
   const component = partition.components[index]!
@@ -27,8 +27,7 @@ function withoutActive({ model, partition, results, inference, scratch }: Prepar
   if (positions.length === 0) return posterior
   const rest = reduced(model, component, positions)
   const backgrounds = positions.map((position) => results[index]!.backgrounds[position]!)
-  const target = { joints: scratch.joints, posterior }
-  workComponent(withoutItem(model, component, left), rest, model.weights, target, backgrounds)
+  workComponent(withoutItem(model, component, left), rest, model.weights, posterior, backgrounds)
   return posterior
 }
 

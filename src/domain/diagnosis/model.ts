@@ -37,6 +37,8 @@ export interface Model {
   /** Variable of each cause, and its option in there. */
   variableOf: Int32Array
   optionOf: Int32Array
+  /** Causes of each variable. */
+  causesOf: readonly (readonly number[])[]
   /** ln of the constant factor gathered while absorbing. */
   logConstant: number
 }
@@ -47,13 +49,14 @@ export type Weights = Float64Array
 const NO_LINKS: readonly OptionLink[] = []
 const NONE: Option = { cause: -1, links: NO_LINKS }
 
-type Layout = Pick<Model, 'variables' | 'variableOf' | 'optionOf'>
+type Layout = Pick<Model, 'variables' | 'variableOf' | 'optionOf' | 'causesOf'>
 
 /** Causes that exclude each other share a variable; every other cause has its own. */
 function layOut(causes: number, groups: Network['groups']): Layout {
   const variableOf = new Int32Array(causes).fill(-1)
   const optionOf = new Int32Array(causes).fill(1)
   const variables: Variable[] = []
+  const causesOf: (readonly number[])[] = []
   let first = 0
   const add = (members: readonly number[]) => {
     const options = [NONE]
@@ -63,11 +66,12 @@ function layOut(causes: number, groups: Network['groups']): Layout {
       options.push({ cause, links: NO_LINKS })
     }
     variables.push({ options, first })
+    causesOf.push(members)
     first += options.length
   }
   for (const group of groups) add(group)
   for (let cause = 0; cause < causes; cause++) if (variableOf[cause]! < 0) add([cause])
-  return { variables, variableOf, optionOf }
+  return { variables, variableOf, optionOf, causesOf }
 }
 
 const laidOut = new WeakMap<Network['groups'], Layout>()

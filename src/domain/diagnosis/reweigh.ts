@@ -41,7 +41,7 @@ function roomOf({ model, partition, results, scratch }: Prepared): QueryRoom {
     own.forEach((variables, position) => {
       for (const variable of variables) itemOf[variable] = items[position]!
     })
-    return [...shared, ...own.flat()].flatMap((variable) => causesIn(model.variables[variable]!))
+    return [...shared, ...own.flat()].flatMap((variable) => model.causesOf[variable]!)
   })
   const isChanged = new Uint8Array(model.items.length)
   const spare: Background[] = []
@@ -68,8 +68,6 @@ export function takeBack(prepared: Prepared, results: readonly { posterior: Floa
   const { free } = roomOf(prepared)
   for (const { posterior } of results) if (posterior !== prepared.inference.posterior) free.push(posterior)
 }
-
-const causesIn = ({ options }: Variable): number[] => options.slice(1).map(({ cause }) => cause)
 
 function totalOf({ options, first }: Variable, weights: Weights): number {
   let total = 0
@@ -112,13 +110,14 @@ function restore({ model }: Prepared, { weights, isChanged }: QueryRoom, { cause
 
 /** Backgrounds under other weights: what no change bears on is kept. */
 function foldedAnew(known: readonly Background[], items: readonly number[], { weights, isChanged, spare }: QueryRoom) {
-  return known.map((background, position) => {
+  const backgrounds = known.slice()
+  for (let position = 0; position < items.length; position++) {
     const item = items[position]!
-    if (isChanged[item] === 0) return background
-    const anew = spare[item]!
-    fold(anew, weights)
-    return anew
-  })
+    if (isChanged[item] === 0) continue
+    fold(spare[item]!, weights)
+    backgrounds[position] = spare[item]!
+  }
+  return backgrounds
 }
 
 /**
@@ -127,7 +126,7 @@ function foldedAnew(known: readonly Background[], items: readonly number[], { we
  * Only components and loose variables that a changed cause belongs to are worked through again.
  */
 export function reweigh(prepared: Prepared, changes: Changes): Reweighed {
-  const { model, partition, results, inference, scratch } = prepared
+  const { model, partition, results, inference } = prepared
   const room = roomOf(prepared)
   const { weights, causesOf } = room
   const { components, loose } = apply(prepared, room, changes)
@@ -138,13 +137,13 @@ export function reweigh(prepared: Prepared, changes: Changes): Reweighed {
   for (const number of loose) {
     const variable = model.variables[number]!
     probability *= writePosterior(posterior, variable, weights) / totalOf(variable, model.weights)
-    moved.push(causesIn(variable))
+    moved.push(model.causesOf[number]!)
   }
   for (const index of components) {
     const component = partition.components[index]!
     const { backgrounds, evidence } = results[index]!
     const folded = foldedAnew(backgrounds, component.items, room)
-    const result = workComponent(model, component, weights, { joints: scratch.joints, posterior }, folded)
+    const result = workComponent(model, component, weights, posterior, folded)
     probability *= result.evidence / evidence
     work += result.work
     moved.push(causesOf[index]!)
