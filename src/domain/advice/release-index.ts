@@ -23,6 +23,9 @@ export interface ReleaseIndex {
   /** Causes that a check speaks of, each once; and the checks that speak of a cause. */
   causesOfCheck: readonly (readonly number[])[]
   checksOfCause: readonly (readonly number[])[]
+  /** Checks that ask for a sign of danger, and those that read more of the display. */
+  dangerChecks: readonly number[]
+  revealingChecks: readonly number[]
 }
 
 const known = new WeakMap<CompiledRelease, ReleaseIndex>()
@@ -93,6 +96,9 @@ function checksByCause({ causes }: CompiledRelease, causesOfCheck: ReleaseIndex[
   return byCause
 }
 
+const checksOfKind = ({ checks }: CompiledRelease, kind: CompiledCheck['model']['kind']): number[] =>
+  [...checks.keys()].filter((check) => checks[check]!.model.kind === kind)
+
 /** Look-up tables of a release, built once. */
 export function indexRelease(release: CompiledRelease): ReleaseIndex {
   const found = known.get(release)
@@ -118,6 +124,8 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     movedWith: causesMovedWith(release, shiftsOfContext),
     causesOfCheck,
     checksOfCause: checksByCause(release, causesOfCheck),
+    dangerChecks: checksOfKind(release, 'danger'),
+    revealingChecks: checksOfKind(release, 'reveals'),
   }
   known.set(release, index)
   return index

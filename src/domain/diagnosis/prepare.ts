@@ -38,7 +38,11 @@ function impossible(model: Model, items: readonly number[]): DomainError {
 const LOG_BELOW = 1e-100
 
 /** Posteriors of the variables that only absent effects bear on; returns ln of their weight. */
-function settle({ variables, weights, touched }: Model, componentOf: readonly number[], posterior: Float64Array): number {
+function settle(
+  { variables, weights, touched }: Model,
+  componentOf: readonly number[],
+  posterior: Float64Array,
+): number {
   let log = 0
   let product = 1
   for (const variable of touched) {
