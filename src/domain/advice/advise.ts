@@ -69,8 +69,9 @@ function rank(known: Gathered, posterior: Float64Array, account: Account): Ranke
   const { keys, release } = known.instance
   const idOf = (index: number) => `${release.causes[keys[index]!.cause]!.id} ${keys[index]!.device ?? ''}`
   const listed = inPlay(known)
-  return keys
-    .flatMap((_, index) => (listed.has(index) && posterior[index]! >= LISTED_PROBABILITY ? [index] : []))
+  const likely: number[] = []
+  for (const index of listed) if (posterior[index]! >= LISTED_PROBABILITY) likely.push(index)
+  return likely
     .sort((a, b) => quantised(posterior[b]!) - quantised(posterior[a]!) || (idOf(a) < idOf(b) ? -1 : 1))
     .map((index) => ({
       ...keys[index]!,

@@ -1,8 +1,9 @@
 import { type Component, reduced } from './components.ts'
+import type { Changes } from './cumulative.ts'
 import { type Model, type Variable, writePosterior } from './model.ts'
 import { workComponent } from './pass.ts'
 import { infer, type Prepared } from './prepare.ts'
-import { type Changes, reweigh, reweighOdds } from './reweigh.ts'
+import { reweigh, reweighOdds } from './reweigh.ts'
 
 const withoutLinks = ({ options, first }: Variable, left: number): Variable => ({
   options: options.map(({ cause, links }) => ({ cause, links: links.filter(({ item }) => item !== left) })),
@@ -62,10 +63,15 @@ export function posteriorWithout(prepared: Prepared, effect: number): Float64Arr
 function oddsChanges({ network, model }: Prepared, prior: readonly number[]): Changes | undefined {
   const changes = { causes: [] as number[], factors: [] as number[] }
   for (const causes of model.causesOf) {
-    const ofNone = causes.reduce((rest, cause) => rest - network.prior[cause]!, 1)
-    const toNone = causes.reduce((rest, cause) => rest - prior[cause]!, 1)
+    let ofNone = 1
+    let toNone = 1
     for (const cause of causes) {
-      const [from, to] = [network.prior[cause]! / ofNone, prior[cause]! / toNone]
+      ofNone -= network.prior[cause]!
+      toNone -= prior[cause]!
+    }
+    for (const cause of causes) {
+      const from = network.prior[cause]! / ofNone
+      const to = prior[cause]! / toNone
       if (from === to) continue
       if (from === 0) return undefined
       changes.causes.push(cause)

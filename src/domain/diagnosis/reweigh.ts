@@ -1,4 +1,5 @@
 import { type Background, fold, roomLike } from './background.ts'
+import type { Changes } from './cumulative.ts'
 import { type Variable, type Weights, writePosterior } from './model.ts'
 import { workComponent } from './pass.ts'
 import type { Prepared } from './prepare.ts'
@@ -10,12 +11,6 @@ export interface Reweighed {
   /** Causes that may have another posterior than before, in lists. */
   moved: readonly (readonly number[])[]
   work: number
-}
-
-/** Factors on the weights of "this cause is present"; finite and >= 0, each cause at most once. */
-export interface Changes {
-  causes: readonly number[]
-  factors: ArrayLike<number>
 }
 
 /** What queries on top of prepared evidence use again and again. */
@@ -77,18 +72,17 @@ function totalOf({ options, first }: Variable, weights: Weights): number {
 
 /** Puts factors on the weights of causes and notes the components and loose variables that they belong to, each once. */
 function apply({ model, partition }: Prepared, room: QueryRoom, { causes, factors }: Changes) {
-  const { variables, variableOf, optionOf } = model
+  const { variables, variableOf, weightOf } = model
   const components: number[] = []
   const loose: number[] = []
   for (let at = 0; at < causes.length; at++) {
     const cause = causes[at]!
     const variable = variableOf[cause]!
-    const { first, options } = variables[variable]!
-    room.weights[first + optionOf[cause]!]! *= factors[at]!
+    room.weights[weightOf[cause]!]! *= factors[at]!
     const component = partition.componentOf[variable]!
     if (component < 0) {
       // Only causes that exclude each other share a variable.
-      if (options.length === 2 || !loose.includes(variable)) loose.push(variable)
+      if (variables[variable]!.options.length === 2 || !loose.includes(variable)) loose.push(variable)
       continue
     }
     if (!components.includes(component)) components.push(component)
@@ -100,9 +94,8 @@ function apply({ model, partition }: Prepared, room: QueryRoom, { causes, factor
 
 /** Puts the weights of causes back. */
 function restore({ model }: Prepared, { weights, isChanged }: QueryRoom, { causes }: Changes): void {
-  const { variables, variableOf, optionOf } = model
   for (const cause of causes) {
-    const at = variables[variableOf[cause]!]!.first + optionOf[cause]!
+    const at = model.weightOf[cause]!
     weights[at] = model.weights[at]!
   }
   isChanged.fill(0)
