@@ -5636,6 +5636,11 @@ export interface components {
          */
         Problem: {
             code: string;
+            /** @description A sign of danger stood in the refused findings: what to do now, before anything is sent again */
+            danger?: {
+                acts: string[];
+                reason: string;
+            };
             detail: string;
             errors: components["schemas"]["FieldError"][];
             requestId?: string;
