@@ -67,7 +67,7 @@ function roomFor(size: number): void {
 
 /** Writes what one variable brings about into `part`. */
 function readPart({ size, firsts, counts, rows }: Own, position: number, option: number, weights: Weights): void {
-  part.fill(0, 0, size)
+  for (let level = 0; level < size; level++) part[level] = 0
   let row = option * size
   const end = firsts[position]! + counts[position]!
   for (let at = firsts[position]!; at < end; at++) {
@@ -141,22 +141,23 @@ export const roomLike = ({ own, leak }: Background): Background => unfolded(own,
  * does so has no weight.
  *
  * @param leak - what of the leak counts
- * @param fixed - for each cause the probability that it is removed; one that is left out stays
+ * @param fixed - for each cause the probability that it is removed; every cause stays where it is left out
  */
 export function blockedWhole(
   { own }: Background,
   leak: readonly number[],
   weights: Weights,
-  fixed: ArrayLike<number>,
+  fixed?: ArrayLike<number>,
 ): Float64Array {
   const { size, firsts, counts, causes, rows } = own
   roomFor(size)
   const whole = Float64Array.from(leak)
   for (let position = 0, option = 0; position < counts.length; position++) {
-    part.fill(0, 0, size)
+    for (let level = 0; level < size; level++) part[level] = 0
     for (let at = firsts[position]!, end = at + counts[position]!; at < end; at++, option++) {
       const weight = weights[at]!
-      const share = fixed[causes[option]!]!
+      const cause = causes[option]!
+      const share = fixed === undefined || cause < 0 ? 0 : fixed[cause]!
       part[0]! += weight * rows[option * size]!
       if (share > 0)
         for (let level = 1; level < size; level++) part[level]! += weight * share * rows[option * size + level]!
