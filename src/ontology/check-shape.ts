@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { AnswerSchema, follows, goesWith } from './follows-shape.ts'
 import {
   CauseId,
   CheckId,
@@ -67,7 +68,8 @@ export const CheckSchema = z.strictObject({
   hazards: z.array(HazardId).default([]),
   disturbs: z.array(z.enum(DISTURBS)).default([]),
   /** Results of other checks that must be known first. */
-  requires: z.array(z.strictObject({ check: CheckId, result: Name })).default([]),
+  requires: z.array(AnswerSchema).default([]),
+  ...goesWith,
   /** Conditions, or whole families of them, of which it makes sense to ask; any while left out. */
   about: z
     .array(z.union([ConditionId, FamilyId]))
@@ -76,6 +78,6 @@ export const CheckSchema = z.strictObject({
   scope: z.enum(['system', 'device']).default('system'),
   /** "dont-know" is always accepted and says nothing. */
   /** A result with a `danger` stops everything, like the sign of a danger check. */
-  results: z.array(z.strictObject({ id: Name, label: TextSchema, danger: HazardId.optional() })).min(2),
+  results: z.array(z.strictObject({ id: Name, label: TextSchema, danger: HazardId.optional(), ...follows })).min(2),
   model: z.discriminatedUnion('kind', [YesNo, Ordered, Applicability, OfReading, Reveals, Danger]),
 })

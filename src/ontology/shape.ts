@@ -2,6 +2,7 @@ import { z } from 'zod'
 import { AffectsSchema } from './affects-shape.ts'
 import { CheckSchema } from './check-shape.ts'
 import type { CodeMap, Crosswalk } from './crosswalk.ts'
+import { AnswerSchema, follows, goesWith, onlyWith } from './follows-shape.ts'
 import { PartClassSchema } from './part-class-shape.ts'
 import type { ProtectionWords, SilenceWords } from './protection-shape.ts'
 import { ReadingSchema } from './reading-shape.ts'
@@ -76,6 +77,7 @@ export const ConditionSchema = z.strictObject({
   clears: TextSchema,
   /** Danger checks that come before anything else while it stands. */
   askFirst: z.array(CheckId).min(1).optional(),
+  ...follows,
   /** Why it has fewer than three causes. */
   fewCausesBecause: z.string().min(1).optional(),
   /** Pairs of its causes that no check in this ontology tells apart, and why that is so. */
@@ -110,8 +112,11 @@ export const ContextSchema = z.strictObject({
   ...common,
   /** Contexts of one dimension exclude each other. */
   dimension: Name.optional(),
+  /** One for each device, or one of the system; of the system where it is left out, as always before 0.6.0. */
+  scope: z.enum(['system', 'device']).optional(),
   /** How often this holds when nothing is known. */
   share: ProbabilitySchema,
+  ...follows,
   /** Factors on the prior odds of causes while this holds. */
   shifts: z.array(z.strictObject({ cause: CauseId, factor: FactorSchema })).default([]),
 })
@@ -126,7 +131,9 @@ export const RemedySchema = z.strictObject({
   hazards: z.array(HazardId).default([]),
   place: z.enum(PLACES),
   disturbs: z.array(z.enum(DISTURBS)).default([]),
-  requires: z.array(z.strictObject({ check: CheckId, result: Name })).default([]),
+  requires: z.array(AnswerSchema).default([]),
+  ...goesWith,
+  onlyWith,
   lowersSecurity: z.boolean().default(false),
   fixes: z.array(z.strictObject({ cause: CauseId, probability: ProbabilitySchema })).min(1),
   steps: z.array(TextSchema).min(1),
