@@ -9,6 +9,7 @@ import type { CompiledRelease } from './compiled.ts'
 import { type Account, decibans, explain } from './explain.ts'
 import { gather } from './gather.ts'
 import { askedKey, bySource, circumstancesOf, type Gathered } from './gathered.ts'
+import { isKeptBack } from './goes-with.ts'
 import { networkUnder, priorsOf } from './instantiate.ts'
 import { searchChecks } from './next-checks.ts'
 import { type PlanCost, type PlannedRemedy, planRemedies } from './plan.ts'
@@ -92,11 +93,11 @@ function rank(known: Gathered, posterior: Float64Array, account: Account): Ranke
 function displayFirst(release: CompiledRelease, known: Gathered): NextCheck[] {
   if (!known.isScreenMentioned || known.isScreenComplete) return []
   return release.checks
-    .flatMap(({ model, minutes }, check) =>
-      model.kind === 'reveals' && !known.asked.has(askedKey(check, undefined))
-        ? [{ check, gainBits: 0, minutes, bitsPerMinute: 0, results: [], why: 'open-the-display-first' as const }]
-        : [],
-    )
+    .flatMap((one, check) => {
+      const { model, minutes } = one
+      if (model.kind !== 'reveals' || known.asked.has(askedKey(check, undefined)) || isKeptBack(known, one)) return []
+      return [{ check, gainBits: 0, minutes, bitsPerMinute: 0, results: [], why: 'open-the-display-first' as const }]
+    })
     .sort((a, b) => a.minutes - b.minutes)
 }
 
@@ -109,9 +110,9 @@ function dangerQuestions(release: CompiledRelease, known: Gathered): number[] {
 
 function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Advice {
   const prior = priorsOf(known.instance, rates)
-  const plain: Network = networkUnder(known.instance, prior, new Map())
+  const plain: Network = networkUnder(known.instance, prior)
   const circumstances = circumstancesOf(known)
-  const network = circumstances.size === 0 ? plain : networkUnder(known.instance, prior, circumstances)
+  const network = circumstances.isEmpty ? plain : networkUnder(known.instance, prior, circumstances)
   const { silent, given } = bySource(known)
   const quiet = prepare(network, silent)
   const prepared = given.length === 0 ? quiet : prepareOnTop(quiet, given)

@@ -26,8 +26,11 @@ export interface ReleaseIndex {
   movedWith: readonly (readonly number[])[]
   /** What each context brings with it, itself first: 1 for what holds then, -1 for what does not. */
   brings: readonly Circumstances[]
-  /** Whether circumstances follow from anything. */
+  /** Whether circumstances follow from anything, and whether from results of checks. */
   hasFollows: boolean
+  tellsByResults: boolean
+  /** Whether all that a check can tell is a circumstance of the device that it is put for. */
+  tellsOfDevice: readonly boolean[]
   /** Causes that a check speaks of, each once; and the checks that speak of a cause. */
   causesOfCheck: readonly (readonly number[])[]
   checksOfCause: readonly (readonly number[])[]
@@ -38,6 +41,12 @@ const known = new WeakMap<CompiledRelease, ReleaseIndex>()
 function idsOf(list: readonly { id: string }[]): Ids {
   return new Map(list.map(({ id }, index) => [id, index]))
 }
+
+/** What a remedy is worth to a cause that it removes with this probability: tried first, or surest. */
+export const WORTH = {
+  first: (remedy: CompiledRemedy, probability: number) => probability / remedyCostMinutes(remedy),
+  surest: (_: CompiledRemedy, probability: number) => probability,
+} as const
 
 /** For each cause the remedy that is worth most by a measure, the first listed of equals; -1 where there is none. */
 function bestRemedies(
@@ -133,6 +142,10 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
   const dimensionOf = byContext(release, dimensionsOf(release))
   const shiftsOfContext = shiftsByContext(dimensionOf)
   const brings = broughtBy(release)
+  const isOfDevice = (sets: readonly { context: number }[]) =>
+    sets.every(({ context }) =>
+      [...brings[context]!.keys()].every((one) => release.contexts[one]!.isPerDevice === true),
+    )
   const causesOfCheck = causesByCheck(release, { shiftsOfContext, brings })
   const index: ReleaseIndex = {
     cause: idsOf(release.causes),
@@ -141,14 +154,16 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     context: idsOf(release.contexts),
     reading: idsOf(release.readings),
     checksOfReading,
-    firstRemedyOf: bestRemedies(release, (remedy, probability) => probability / remedyCostMinutes(remedy)),
-    surestRemedyOf: bestRemedies(release, (_, probability) => probability),
+    firstRemedyOf: bestRemedies(release, WORTH.first),
+    surestRemedyOf: bestRemedies(release, WORTH.surest),
     remediesOf: remediesByCause(release),
     dimensionOf,
     shiftsOfContext,
     movedWith: dimensionOf.map(({ moved }) => moved.map(({ cause }) => cause)),
     brings,
     hasFollows: hasFollows(release),
+    tellsByResults: release.checks.some(({ follows }) => follows !== undefined),
+    tellsOfDevice: release.checks.map(({ model }) => model.kind === 'applicability' && isOfDevice(model.sets)),
     causesOfCheck,
     checksOfCause: checksByCause(release, causesOfCheck),
   }
