@@ -82,6 +82,12 @@ export const ProblemSchema = z
     code: z.string(),
     requestId: z.string().optional(),
     errors: z.array(FieldErrorSchema),
+    danger: z
+      .object({ reason: z.string(), acts: z.array(z.string()) })
+      .optional()
+      .openapi({
+        description: 'A sign of danger stood in the refused findings: what to do now, before anything is sent again',
+      }),
   })
   .openapi('Problem', {
     example: {

@@ -70,8 +70,9 @@ function rank(known: Gathered, posterior: Float64Array, account: Account): Ranke
   const { keys, release } = known.instance
   const idOf = (index: number) => `${release.causes[keys[index]!.cause]!.id} ${keys[index]!.device ?? ''}`
   const listed = inPlay(known)
-  return keys
-    .flatMap((_, index) => (listed.has(index) && posterior[index]! >= LISTED_PROBABILITY ? [index] : []))
+  const likely: number[] = []
+  for (const index of listed) if (posterior[index]! >= LISTED_PROBABILITY) likely.push(index)
+  return likely
     .sort((a, b) => quantised(posterior[b]!) - quantised(posterior[a]!) || (idOf(a) < idOf(b) ? -1 : 1))
     .map((index) => ({
       ...keys[index]!,
@@ -92,20 +93,24 @@ function rank(known: Gathered, posterior: Float64Array, account: Account): Ranke
 /** Reading the rest of the display comes before any other question while it is known to hold more. */
 function displayFirst(release: CompiledRelease, known: Gathered): NextCheck[] {
   if (!known.isScreenMentioned || known.isScreenComplete) return []
-  return release.checks
-    .flatMap((one, check) => {
-      const { model, minutes } = one
-      if (model.kind !== 'reveals' || known.asked.has(askedKey(check, undefined)) || isKeptBack(known, one)) return []
-      return [{ check, gainBits: 0, minutes, bitsPerMinute: 0, results: [], why: 'open-the-display-first' as const }]
-    })
+  return known.index.revealingChecks
+    .filter((check) => !known.asked.has(askedKey(check, undefined)) && !isKeptBack(known, release.checks[check]!))
+    .map((check) => ({
+      check,
+      gainBits: 0,
+      minutes: release.checks[check]!.minutes,
+      bitsPerMinute: 0,
+      results: [],
+      why: 'open-the-display-first' as const,
+    }))
     .sort((a, b) => a.minutes - b.minutes)
 }
 
 /** Danger signs that have not been made sure of: "do not know" rules none out. */
-function dangerQuestions(release: CompiledRelease, known: Gathered): number[] {
+function dangerQuestions(known: Gathered): number[] {
   const isAnswered = (check: number) =>
     [...(known.answers.get(askedKey(check, undefined)) ?? [])].some((result) => result !== DONT_KNOW)
-  return release.checks.flatMap(({ model }, check) => (model.kind === 'danger' && !isAnswered(check) ? [check] : []))
+  return known.index.dangerChecks.filter((check) => !isAnswered(check))
 }
 
 function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Advice {
@@ -150,7 +155,7 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
     together: isDanger ? [] : together(state, searched.checks, limits.questionsAtOnce ?? 0),
     plan: isDanger ? [] : plan.remedies,
     cost: plan.cost,
-    dangerQuestions: dangerQuestions(release, known),
+    dangerQuestions: dangerQuestions(known),
     ...(stop === undefined ? {} : { stop }),
   }
 }

@@ -1,5 +1,6 @@
+import type { Changes } from '../diagnosis/cumulative.ts'
 import { outcomes } from '../diagnosis/outcomes.ts'
-import { type Changes, reweighOdds, takeBack } from '../diagnosis/reweigh.ts'
+import { reweighOdds, takeBack } from '../diagnosis/reweigh.ts'
 import { type Circumstances, furtherFactors, HeldOdds } from './circumstances.ts'
 import type { CompiledCheck, CompiledModel, CompiledRelease } from './compiled.ts'
 import { expectedGainBits } from './entropy.ts'

@@ -1,6 +1,6 @@
-import { posteriorWithout } from '../diagnosis/left-out.ts'
+import { posteriorUnder, posteriorWithout } from '../diagnosis/left-out.ts'
 import type { Network } from '../diagnosis/network.ts'
-import { infer, type Prepared, prepareOnTop } from '../diagnosis/prepare.ts'
+import { type Prepared, prepareOnTop } from '../diagnosis/prepare.ts'
 import { quantised } from '../diagnosis/ties.ts'
 import { bySource, findingsOfCircumstances, type Gathered } from './gathered.ts'
 
@@ -51,7 +51,7 @@ function stagesOf(known: Gathered, { plain, quiet, prepared, spoken }: Diagnosed
   const { silent, given } = bySource(known)
   const findings = findingsOfCircumstances(known)
   if (findings.length > 0) {
-    stages.push({ findings, upTo: priorOf(network), without: infer(plain, known.evidence).posterior })
+    stages.push({ findings, upTo: priorOf(network), without: posteriorUnder(prepared, plain.prior) })
   }
   let sofar = quiet
   if (silent.length > 0)

@@ -50,7 +50,7 @@ export function gatherStated(ledger: EvidenceLedger, finding: ContextFinding, at
   const { device, state, reliability } = finding
   if (device !== undefined && ledger.release.contexts[context]!.isPerDevice !== true)
     throw new DomainError(
-      'UNKNOWN_ID',
+      'DEVICE_NOT_TAKEN',
       `device must be left out with ${finding.context}, a circumstance of the whole system, got ${device}`,
       { path: `/findings/${at}/device`, limit: 'left out', value: device },
     )

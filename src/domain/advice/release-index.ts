@@ -34,6 +34,9 @@ export interface ReleaseIndex {
   /** Causes that a check speaks of, each once; and the checks that speak of a cause. */
   causesOfCheck: readonly (readonly number[])[]
   checksOfCause: readonly (readonly number[])[]
+  /** Checks that ask for a sign of danger, and those that read more of the display. */
+  dangerChecks: readonly number[]
+  revealingChecks: readonly number[]
 }
 
 const known = new WeakMap<CompiledRelease, ReleaseIndex>()
@@ -130,6 +133,9 @@ function checksByCause({ causes }: CompiledRelease, causesOfCheck: ReleaseIndex[
   return byCause
 }
 
+const checksOfKind = ({ checks }: CompiledRelease, kind: CompiledCheck['model']['kind']): number[] =>
+  [...checks.keys()].filter((check) => checks[check]!.model.kind === kind)
+
 /** Look-up tables of a release, built once. */
 export function indexRelease(release: CompiledRelease): ReleaseIndex {
   const found = known.get(release)
@@ -166,6 +172,8 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     tellsOfDevice: release.checks.map(({ model }) => model.kind === 'applicability' && isOfDevice(model.sets)),
     causesOfCheck,
     checksOfCause: checksByCause(release, causesOfCheck),
+    dangerChecks: checksOfKind(release, 'danger'),
+    revealingChecks: checksOfKind(release, 'reveals'),
   }
   known.set(release, index)
   return index

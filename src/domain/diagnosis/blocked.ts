@@ -63,12 +63,12 @@ function fixedOption(option: Option, { items, isEachAlone }: Blocked, share: num
 /** The model while causes are removed, as far as shared variables go, with the weights of its options: those that were split stand after all others. */
 export function withFixes(blocked: Blocked, fixed: Fixed): { model: Model; weights: Weights } {
   const { model, still, reaching } = blocked
-  if (reaching.length === 0) return { model: still, weights: model.weights }
+  const fixing = reaching.filter((variable) => model.causesOf[variable]!.some((cause) => fixed[cause]! > 0))
+  if (fixing.length === 0) return { model: still, weights: model.weights }
   const variables = still.variables.slice()
   const extra: number[] = []
-  for (const variable of reaching) {
+  for (const variable of fixing) {
     const { options, first } = model.variables[variable]!
-    if (!options.some(({ cause }) => cause >= 0 && fixed[cause]! > 0)) continue
     const parts = options.map((option) => fixedOption(option, blocked, option.cause < 0 ? 0 : fixed[option.cause]!))
     const changed = parts.flat().map(({ option }) => option)
     if (changed.length === options.length) {

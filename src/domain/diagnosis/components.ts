@@ -24,7 +24,7 @@ export interface Component {
 export interface Partition {
   components: Component[]
   /** Component of each variable; -1 when it is linked to no active item. */
-  componentOf: Int32Array
+  componentOf: number[]
 }
 
 const NONE: readonly number[] = []
@@ -121,7 +121,7 @@ export function partition(model: Model): Partition {
   const strideOf = new Int32Array(model.items.length)
   const components = [...byRoot.values()].map((items) => layOut(items, model, strideOf))
   const indexOf = new Map([...byRoot.keys()].map((root, index) => [root, index]))
-  const componentOf = new Int32Array(model.variables.length).fill(-1)
+  const componentOf = new Array<number>(model.variables.length).fill(-1)
   reached.forEach((items, position) => {
     const variable = linked[position]!
     const index = indexOf.get(rootOf[items[0]!]!)!

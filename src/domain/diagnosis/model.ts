@@ -1,4 +1,5 @@
 import { DomainError } from '../errors.ts'
+import { atMost } from './cumulative.ts'
 import type { Evidence, Network } from './network.ts'
 
 /** A link of one option into one active item. */
@@ -37,6 +38,10 @@ export interface Model {
   /** Variable of each cause, and its option in there. */
   variableOf: Int32Array
   optionOf: Int32Array
+  /** Where the weight of each cause stands. */
+  weightOf: Int32Array
+  /** Causes of each variable. */
+  causesOf: readonly (readonly number[])[]
   /** ln of the constant factor gathered while absorbing. */
   logConstant: number
 }
@@ -47,27 +52,31 @@ export type Weights = Float64Array
 const NO_LINKS: readonly OptionLink[] = []
 const NONE: Option = { cause: -1, links: NO_LINKS }
 
-type Layout = Pick<Model, 'variables' | 'variableOf' | 'optionOf'>
+type Layout = Pick<Model, 'variables' | 'variableOf' | 'optionOf' | 'weightOf' | 'causesOf'>
 
 /** Causes that exclude each other share a variable; every other cause has its own. */
 function layOut(causes: number, groups: Network['groups']): Layout {
   const variableOf = new Int32Array(causes).fill(-1)
   const optionOf = new Int32Array(causes).fill(1)
+  const weightOf = new Int32Array(causes)
   const variables: Variable[] = []
+  const causesOf: (readonly number[])[] = []
   let first = 0
   const add = (members: readonly number[]) => {
     const options = [NONE]
     for (const cause of members) {
       variableOf[cause] = variables.length
       optionOf[cause] = options.length
+      weightOf[cause] = first + options.length
       options.push({ cause, links: NO_LINKS })
     }
     variables.push({ options, first })
+    causesOf.push(members)
     first += options.length
   }
   for (const group of groups) add(group)
   for (let cause = 0; cause < causes; cause++) if (variableOf[cause]! < 0) add([cause])
-  return { variables, variableOf, optionOf }
+  return { variables, variableOf, optionOf, weightOf, causesOf }
 }
 
 const laidOut = new WeakMap<Network['groups'], Layout>()
@@ -148,17 +157,19 @@ function isFlat(weights: readonly number[]): boolean {
 
 /** "At its lowest level" is a product over causes: it goes into their weights. */
 function absorb(model: Model, { effects }: Network, effect: number, weight: number): void {
-  const { leak, links } = effects[effect]!
-  const factor = weight * leak[0]!
+  const absent = effects[effect]!
+  const factor = weight * absent.leak[0]!
   if (!(factor > 0))
     throw new DomainError('EVIDENCE_IMPOSSIBLE', `effect ${effect} is always present and must not be absent`, {
       value: effect,
     })
   model.logConstant += Math.log(factor)
-  const { weights, variables, variableOf, optionOf, touched, isTouched } = model
-  for (const { cause, levels } of links) {
+  const { weights, weightOf, variableOf, touched, isTouched } = model
+  const { causes, factors } = atMost(absent, 0)
+  for (let at = 0; at < causes.length; at++) {
+    const cause = causes[at]!
+    weights[weightOf[cause]!]! *= factors[at]!
     const variable = variableOf[cause]!
-    weights[variables[variable]!.first + optionOf[cause]!]! *= levels[0]!
     if (isTouched[variable] === 1) continue
     isTouched[variable] = 1
     touched.push(variable)

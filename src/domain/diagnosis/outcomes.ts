@@ -1,7 +1,8 @@
 import { DomainError } from '../errors.ts'
+import { atMost, upTo } from './cumulative.ts'
 import type { Effect } from './network.ts'
 import { type Prepared, prepareOnTop } from './prepare.ts'
-import { type Changes, copyOfPosterior, type Reweighed, reweigh, takeBack } from './reweigh.ts'
+import { copyOfPosterior, type Reweighed, reweigh, takeBack } from './reweigh.ts'
 
 /** A level that an effect not yet observed may turn out to have. */
 export interface Outcome {
@@ -15,30 +16,9 @@ const NONE: Reweighed['moved'] = []
 /** Below this a level is computed by itself: a difference is off by about 2e-16 / probability (measured). */
 const DIRECT_BELOW = 1e-3
 
-function upTo(levels: readonly number[], level: number): number {
-  let sum = 0
-  for (let at = 0; at <= level; at++) sum += levels[at]!
-  return sum
-}
-
-const changesKnown = new WeakMap<Effect, Changes[]>()
-
-/** What "at most this level" puts on each linked cause, by level; kept with the effect. */
-function changesOf(effect: Effect): Changes[] {
-  const known = changesKnown.get(effect)
-  if (known !== undefined) return known
-  const causes = effect.links.map(({ cause }) => cause)
-  const changes = effect.leak.map((_, level) => ({
-    causes,
-    factors: Float64Array.from(effect.links, ({ levels }) => upTo(levels, level)),
-  }))
-  changesKnown.set(effect, changes)
-  return changes
-}
-
 /** P(level <= b | evidence): a product over causes, so it is absorbed as a factor on each linked cause. */
-function atMost(prepared: Prepared, effect: Effect, level: number): Reweighed {
-  const changed = reweigh(prepared, changesOf(effect)[level]!)
+function reweighAtMost(prepared: Prepared, effect: Effect, level: number): Reweighed {
+  const changed = reweigh(prepared, atMost(effect, level))
   return { ...changed, probability: changed.probability * upTo(effect.leak, level) }
 }
 
@@ -95,7 +75,9 @@ export function outcomes(prepared: Prepared, effect: number): { outcomes: Outcom
   let below: Reweighed = { probability: 0, posterior, moved: NONE, work: 0 }
   for (let level = 0; level < leak.length; level++) {
     const isLast = level === leak.length - 1
-    const above = isLast ? { probability: 1, posterior, moved: NONE, work: 0 } : atMost(prepared, observed, level)
+    const above = isLast
+      ? { probability: 1, posterior, moved: NONE, work: 0 }
+      : reweighAtMost(prepared, observed, level)
     const isRare = level > 0 && above.probability - below.probability < DIRECT_BELOW
     const rare = isRare ? direct(prepared, effect, level) : undefined
     const outcome = rare ?? (level === 0 && !isLast ? above : difference(prepared, above, below))

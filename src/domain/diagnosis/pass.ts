@@ -210,29 +210,28 @@ function single(model: Model, { items, states }: Component, wholes: readonly Flo
   return { evidence: dot(wholes[0]!, weights), values: [weights], work: states }
 }
 
-/** Room for the joint weights of the options of shared variables, laid out as the weights are; and where posteriors go. */
-export interface Target {
-  joints: Float64Array
-  posterior: Float64Array
-}
+/** Room for the joint weights of the options of shared variables, laid out as the weights are. */
+let joints = new Float64Array(1024)
 
 /**
  * Forward and backward over a component: its evidence, and the posterior of every cause of its variables.
+ * @param posterior - where the posteriors are written
  * @param backgrounds - those of the items, where they are known
  */
 export function workComponent(
   model: Model,
   component: Component,
   weights: Weights,
-  { joints, posterior }: Target,
+  posterior: Float64Array,
   backgrounds: readonly Background[] = backgroundsOf(model, component, weights),
 ): ComponentResult {
   const wholes = backgrounds.map(({ whole }) => whole)
-  const result = passOver(model, component, weights, wholes, joints)
+  const result = passOver(model, component, weights, wholes)
   for (const variable of component.shared) writePosterior(posterior, model.variables[variable]!, joints)
   for (let position = 0; position < backgrounds.length; position++)
     ownPosteriors(backgrounds[position]!, result.values[position]!, weights, posterior)
-  return { ...result, backgrounds }
+  const { evidence, values, work } = result
+  return { evidence, values, work, backgrounds }
 }
 
 function passOver(
@@ -240,9 +239,9 @@ function passOver(
   component: Component,
   weights: Weights,
   wholes: readonly Float64Array[],
-  joints: Float64Array,
 ): Omit<ComponentResult, 'backgrounds'> {
   if (component.items.length === 1 && component.shared.length === 0) return single(model, component, wholes)
+  if (joints.length < weights.length) joints = new Float64Array(weights.length)
   if (component.isByAssignment) return jointsByAssignment(model, component, weights, wholes, joints)
   const result = jointsByStates(model, component, weights, wholes, joints)
   giveBack()

@@ -21,8 +21,8 @@ export interface Prepared {
   partition: Partition
   results: ComponentResult[]
   inference: Inference
-  /** Room for joint weights, and what queries use: made when first asked for. */
-  scratch: { room?: QueryRoom; joints: Float64Array }
+  /** What queries use: made when first asked for. */
+  scratch: { room?: QueryRoom }
 }
 
 function impossible(model: Model, items: readonly number[]): DomainError {
@@ -38,7 +38,11 @@ function impossible(model: Model, items: readonly number[]): DomainError {
 const LOG_BELOW = 1e-100
 
 /** Posteriors of the variables that only absent effects bear on; returns ln of their weight. */
-function settle({ variables, weights, touched }: Model, componentOf: Int32Array, posterior: Float64Array): number {
+function settle(
+  { variables, weights, touched }: Model,
+  componentOf: readonly number[],
+  posterior: Float64Array,
+): number {
   let log = 0
   let product = 1
   for (const variable of touched) {
@@ -91,11 +95,10 @@ function workThrough(network: Network, evidence: readonly Evidence[], model: Mod
   const parts = partition(model)
   const kept = onTop === undefined ? [] : keptResults(onTop.base, onTop.more, parts)
   const posterior = base === undefined ? new Float64Array(network.prior) : base.inference.posterior.slice()
-  const joints = base === undefined ? new Float64Array(model.weights.length) : base.scratch.joints
   let logEvidence = model.logConstant
   let work = 0
   const results = parts.components.map((component, index) => {
-    const result = kept[index] ?? workComponent(model, component, model.weights, { joints, posterior })
+    const result = kept[index] ?? workComponent(model, component, model.weights, posterior)
     if (!(result.evidence > 0)) throw impossible(model, component.items)
     logEvidence += Math.log(result.evidence)
     work += result.work
@@ -103,7 +106,7 @@ function workThrough(network: Network, evidence: readonly Evidence[], model: Mod
   })
   logEvidence += settle(model, parts.componentOf, posterior)
   const inference = { logEvidence, posterior, work }
-  return { network, evidence, model, partition: parts, results, inference, scratch: { joints } }
+  return { network, evidence, model, partition: parts, results, inference, scratch: {} }
 }
 
 /**

@@ -1,4 +1,5 @@
 import { type Background, fold, roomLike } from './background.ts'
+import type { Changes } from './cumulative.ts'
 import { type Variable, type Weights, writePosterior } from './model.ts'
 import { workComponent } from './pass.ts'
 import type { Prepared } from './prepare.ts'
@@ -10,12 +11,6 @@ export interface Reweighed {
   /** Causes that may have another posterior than before, in lists. */
   moved: readonly (readonly number[])[]
   work: number
-}
-
-/** Factors on the weights of "this cause is present"; finite and >= 0, each cause at most once. */
-export interface Changes {
-  causes: readonly number[]
-  factors: ArrayLike<number>
 }
 
 /** What queries on top of prepared evidence use again and again. */
@@ -41,7 +36,7 @@ function roomOf({ model, partition, results, scratch }: Prepared): QueryRoom {
     own.forEach((variables, position) => {
       for (const variable of variables) itemOf[variable] = items[position]!
     })
-    return [...shared, ...own.flat()].flatMap((variable) => causesIn(model.variables[variable]!))
+    return [...shared, ...own.flat()].flatMap((variable) => model.causesOf[variable]!)
   })
   const isChanged = new Uint8Array(model.items.length)
   const spare: Background[] = []
@@ -69,8 +64,6 @@ export function takeBack(prepared: Prepared, results: readonly { posterior: Floa
   for (const { posterior } of results) if (posterior !== prepared.inference.posterior) free.push(posterior)
 }
 
-const causesIn = ({ options }: Variable): number[] => options.slice(1).map(({ cause }) => cause)
-
 function totalOf({ options, first }: Variable, weights: Weights): number {
   let total = 0
   for (let option = 0; option < options.length; option++) total += weights[first + option]!
@@ -79,18 +72,17 @@ function totalOf({ options, first }: Variable, weights: Weights): number {
 
 /** Puts factors on the weights of causes and notes the components and loose variables that they belong to, each once. */
 function apply({ model, partition }: Prepared, room: QueryRoom, { causes, factors }: Changes) {
-  const { variables, variableOf, optionOf } = model
+  const { variables, variableOf, weightOf } = model
   const components: number[] = []
   const loose: number[] = []
   for (let at = 0; at < causes.length; at++) {
     const cause = causes[at]!
     const variable = variableOf[cause]!
-    const { first, options } = variables[variable]!
-    room.weights[first + optionOf[cause]!]! *= factors[at]!
+    room.weights[weightOf[cause]!]! *= factors[at]!
     const component = partition.componentOf[variable]!
     if (component < 0) {
       // Only causes that exclude each other share a variable.
-      if (options.length === 2 || !loose.includes(variable)) loose.push(variable)
+      if (variables[variable]!.options.length === 2 || !loose.includes(variable)) loose.push(variable)
       continue
     }
     if (!components.includes(component)) components.push(component)
@@ -102,9 +94,8 @@ function apply({ model, partition }: Prepared, room: QueryRoom, { causes, factor
 
 /** Puts the weights of causes back. */
 function restore({ model }: Prepared, { weights, isChanged }: QueryRoom, { causes }: Changes): void {
-  const { variables, variableOf, optionOf } = model
   for (const cause of causes) {
-    const at = variables[variableOf[cause]!]!.first + optionOf[cause]!
+    const at = model.weightOf[cause]!
     weights[at] = model.weights[at]!
   }
   isChanged.fill(0)
@@ -112,13 +103,14 @@ function restore({ model }: Prepared, { weights, isChanged }: QueryRoom, { cause
 
 /** Backgrounds under other weights: what no change bears on is kept. */
 function foldedAnew(known: readonly Background[], items: readonly number[], { weights, isChanged, spare }: QueryRoom) {
-  return known.map((background, position) => {
+  const backgrounds = known.slice()
+  for (let position = 0; position < items.length; position++) {
     const item = items[position]!
-    if (isChanged[item] === 0) return background
-    const anew = spare[item]!
-    fold(anew, weights)
-    return anew
-  })
+    if (isChanged[item] === 0) continue
+    fold(spare[item]!, weights)
+    backgrounds[position] = spare[item]!
+  }
+  return backgrounds
 }
 
 /**
@@ -127,7 +119,7 @@ function foldedAnew(known: readonly Background[], items: readonly number[], { we
  * Only components and loose variables that a changed cause belongs to are worked through again.
  */
 export function reweigh(prepared: Prepared, changes: Changes): Reweighed {
-  const { model, partition, results, inference, scratch } = prepared
+  const { model, partition, results, inference } = prepared
   const room = roomOf(prepared)
   const { weights, causesOf } = room
   const { components, loose } = apply(prepared, room, changes)
@@ -138,13 +130,13 @@ export function reweigh(prepared: Prepared, changes: Changes): Reweighed {
   for (const number of loose) {
     const variable = model.variables[number]!
     probability *= writePosterior(posterior, variable, weights) / totalOf(variable, model.weights)
-    moved.push(causesIn(variable))
+    moved.push(model.causesOf[number]!)
   }
   for (const index of components) {
     const component = partition.components[index]!
     const { backgrounds, evidence } = results[index]!
     const folded = foldedAnew(backgrounds, component.items, room)
-    const result = workComponent(model, component, weights, { joints: scratch.joints, posterior }, folded)
+    const result = workComponent(model, component, weights, posterior, folded)
     probability *= result.evidence / evidence
     work += result.work
     moved.push(causesOf[index]!)

@@ -125,12 +125,15 @@ class Best<Item> {
     this.#keep = keep
   }
 
-  put(worth: number, item: () => Item): void {
+  isAmong(worth: number): boolean {
+    return this.list.length < this.#keep || worth > this.list.at(-1)!.worth
+  }
+
+  put(worth: number, item: Item): void {
     const { list } = this
-    if (list.length === this.#keep && worth <= list.at(-1)!.worth) return
     let place = list.length
     while (place > 0 && list[place - 1]!.worth < worth) place--
-    list.splice(place, 0, { item: item(), worth })
+    list.splice(place, 0, { item, worth })
     if (list.length > this.#keep) list.pop()
   }
 }
@@ -139,8 +142,8 @@ class Best<Item> {
 function likeliest(posterior: Float64Array, count: number): number[] {
   const best = new Best<number>(count)
   for (let cause = 0; cause < posterior.length; cause++) {
-    const probability = posterior[cause]!
-    if (probability > 0) best.put(quantised(probability), () => cause)
+    const worth = quantised(posterior[cause]!)
+    if (posterior[cause]! > 0 && best.isAmong(worth)) best.put(worth, cause)
   }
   return best.list.map(({ item }) => item)
 }
@@ -159,7 +162,8 @@ export function topSets(
   const explanations = new Explanations(model, likeliest(posterior, candidates), maxSize)
   explanations.run(baseOf(model) - logEvidence, (chosen, probability) => {
     covered += probability
-    best.put(quantised(probability), () => ({ causes: chosen.map(({ cause }) => cause), probability }))
+    const worth = quantised(probability)
+    if (best.isAmong(worth)) best.put(worth, { causes: chosen.map(({ cause }) => cause), probability })
   })
   return { sets: best.list.map(({ item }) => item), covered }
 }

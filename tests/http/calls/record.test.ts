@@ -256,3 +256,34 @@ describe('POST /v1/calls/{call}/close, /follow-up and /reopen', () => {
     expect((await add(north, call, 'findings', found(MAINS))).status).toBe(200)
   })
 })
+
+describe('a sign of danger in a write that is refused', () => {
+  const sign = { kind: 'answer', check: 'check/danger-burning', result: 'burning' }
+  const unknown = { ...MAINS, condition: 'condition/nonsense' }
+
+  test.each([
+    ['with a finding that the release does not know', found(sign, unknown), 'UNKNOWN_ID'],
+    ['with a field too many', { ...found(sign), colour: 'red' }, 'INPUT_INVALID'],
+  ])('is answered in the problem, and nothing is kept: %s', async (_, body, code) => {
+    const call = await newCall()
+    const refused = await add(north, call, 'findings', body)
+    expect([refused.status, refused.body.code, refused.body.danger.acts.length]).toEqual([422, code, 1])
+    expect(refused.headers.get('Content-Type')).toBe('application/problem+json')
+    expect((await ask(north, 'GET', `/v1/calls/${call}`)).body.findings).toEqual([])
+  })
+
+  test('is answered also as a step, for a call that is not there, and without a key', async () => {
+    const step = { kind: 'answered', by: 'caller', check: sign.check, result: sign.result }
+    const call = await newCall()
+    const wrong = await add(north, call, 'steps', { ...step, minutes: 'two' })
+    const absent = await add(north, 'call-that-is-not-there', 'findings', found(sign))
+    const keyless = await ask(shops.anyone, 'POST', `/v1/calls/${call}/findings`, found(sign))
+    expect([wrong, absent, keyless].map(({ body }) => body.danger?.acts.length)).toEqual([1, 1, 1])
+    expect(keyless.status).toBe(401)
+  })
+
+  test('is told of no write without one', async () => {
+    const { body } = await add(north, await newCall(), 'findings', found({ ...sign, result: 'no' }, unknown))
+    expect([body.code, 'danger' in body]).toEqual(['UNKNOWN_ID', false])
+  })
+})

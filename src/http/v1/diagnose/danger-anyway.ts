@@ -3,7 +3,7 @@ import type { Context } from 'hono'
 import { dangerOf } from '../../../domain/advice/danger-sign.ts'
 import type { Finding } from '../../../domain/findings/finding.ts'
 import type { Release } from '../../../ontology/release.ts'
-import { diagnose } from '../../../services/diagnose.ts'
+import { type DiagnosisAnswer, diagnose } from '../../../services/diagnose.ts'
 import type { ReleaseShelf } from '../../../services/release-shelf.ts'
 import { Wording } from '../../../services/texts.ts'
 import type { AppEnv } from '../../env.ts'
@@ -51,6 +51,14 @@ async function wordingAnyway(shelf: ReleaseShelf, body: unknown): Promise<Wordin
   }
 }
 
+/** The answer to the signs of danger alone in a body of any form; undefined where there is none. */
+export async function answerToSigns(shelf: ReleaseShelf, body: unknown): Promise<DiagnosisAnswer | undefined> {
+  const wording = await wordingAnyway(shelf, body)
+  const findings = signsIn(wording.release, body)
+  if (findings.every(({ kind }) => kind === 'unmapped')) return undefined
+  return diagnose({ wording, findings, limits: NO_LIMITS })
+}
+
 /**
  * The stop for a sign of danger in a request that cannot be answered otherwise, with the problem beside it; undefined where
  * there is no sign. A fault on our side is logged as one all the same.
@@ -60,12 +68,10 @@ export async function dangerAnyway(
   shelf: ReleaseShelf,
   { body, error }: { body: unknown; error: unknown },
 ) {
-  const wording = await wordingAnyway(shelf, body)
-  const findings = signsIn(wording.release, body)
-  if (findings.every(({ kind }) => kind === 'unmapped')) return undefined
+  const answer = await answerToSigns(shelf, body)
+  if (answer === undefined) return undefined
   if (!isRefusal(error)) c.set('fault', error)
-  c.header('Content-Language', wording.served.tag)
-  const answer = diagnose({ wording, findings, limits: NO_LIMITS })
+  c.header('Content-Language', answer.language)
   return { ...answer, problem: problemBody(error, c.get('requestId') as string | undefined) }
 }
 
