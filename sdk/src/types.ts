@@ -3873,7 +3873,7 @@ export interface components {
         };
         Finding: {
             condition: string;
-            /** @description Device, zone or module it belongs to */
+            /** @description Device, zone or module it belongs to; with a circumstance only where that is one of a device */
             device?: string;
             /** @description The app's own name of this finding; not used */
             id?: string;
@@ -3898,7 +3898,7 @@ export interface components {
             until?: string;
         } | {
             check: string;
-            /** @description Device, zone or module it belongs to */
+            /** @description Device, zone or module it belongs to; with a circumstance only where that is one of a device */
             device?: string;
             /** @description The app's own name of this finding; not used */
             id?: string;
@@ -3921,7 +3921,7 @@ export interface components {
              */
             until?: string;
         } | {
-            /** @description Device, zone or module it belongs to */
+            /** @description Device, zone or module it belongs to; with a circumstance only where that is one of a device */
             device?: string;
             /** @description The app's own name of this finding; not used */
             id?: string;
@@ -3947,7 +3947,7 @@ export interface components {
             until?: string;
         } | {
             code: string;
-            /** @description Device, zone or module it belongs to */
+            /** @description Device, zone or module it belongs to; with a circumstance only where that is one of a device */
             device?: string;
             /** @description The app's own name of this finding; not used */
             id?: string;
@@ -3976,7 +3976,7 @@ export interface components {
             until?: string;
         } | {
             context: string;
-            /** @description Device, zone or module it belongs to */
+            /** @description Device, zone or module it belongs to; with a circumstance only where that is one of a device */
             device?: string;
             /** @description The app's own name of this finding; not used */
             id?: string;
@@ -4002,7 +4002,7 @@ export interface components {
         } | {
             /** @description True: everything the display holds has been read */
             complete: boolean;
-            /** @description Device, zone or module it belongs to */
+            /** @description Device, zone or module it belongs to; with a circumstance only where that is one of a device */
             device?: string;
             /** @description The app's own name of this finding; not used */
             id?: string;
@@ -5185,6 +5185,10 @@ export interface components {
                 kind: "danger";
                 sign: string;
             };
+            notWith?: (string | {
+                check: string;
+                result: string;
+            })[];
             note?: components["schemas"]["OverlayText"];
             /** @enum {string} */
             place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
@@ -5192,10 +5196,16 @@ export interface components {
                 check: string;
                 result: string;
             }[];
+            requiresAny?: {
+                check: string;
+                result: string;
+            }[];
             results: {
                 danger?: string;
                 id: string;
+                implies?: string[];
                 label: components["schemas"]["OverlayText"];
+                rulesOut?: string[];
             }[];
             /** @enum {string} */
             scope?: "system" | "device";
@@ -5248,6 +5258,7 @@ export interface components {
             fewCausesBecause?: string;
             hiddenLabels?: string[];
             id: string;
+            implies?: string[];
             inseparable?: {
                 causes: [
                     string,
@@ -5265,6 +5276,7 @@ export interface components {
             note?: components["schemas"]["OverlayText"];
             onDisplay?: boolean;
             protection: components["schemas"]["OverlayText"];
+            rulesOut?: string[];
             /** @enum {string} */
             scope?: "system" | "device";
             /** @enum {string} */
@@ -5279,9 +5291,13 @@ export interface components {
             dimension?: string;
             hiddenLabels?: string[];
             id: string;
+            implies?: string[];
             label: components["schemas"]["OverlayText"];
             lay?: components["schemas"]["OverlayText"];
             note?: components["schemas"]["OverlayText"];
+            rulesOut?: string[];
+            /** @enum {string} */
+            scope?: "system" | "device";
             share: components["schemas"]["OverlayProbability"];
             shifts?: {
                 cause: string;
@@ -5496,11 +5512,20 @@ export interface components {
             lay?: components["schemas"]["OverlayText"];
             lowersSecurity?: boolean;
             minutes: components["schemas"]["OverlayMinutes"];
+            notWith?: (string | {
+                check: string;
+                result: string;
+            })[];
             note?: components["schemas"]["OverlayText"];
+            onlyWith?: string[];
             partClasses?: string[];
             /** @enum {string} */
             place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app";
             requires?: {
+                check: string;
+                result: string;
+            }[];
+            requiresAny?: {
                 check: string;
                 result: string;
             }[];
@@ -6899,13 +6924,22 @@ export interface components {
             /** @default false */
             lowersSecurity: boolean;
             minutes: components["schemas"]["AnsweredOverlayMinutes"];
+            notWith?: (string | {
+                check: string;
+                result: string;
+            })[];
             note?: components["schemas"]["AnsweredOverlayText"];
+            onlyWith?: string[];
             /** @default [] */
             partClasses: string[];
             /** @enum {string} */
             place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app" | (string & {});
             /** @default [] */
             requires: {
+                check: string;
+                result: string;
+            }[];
+            requiresAny?: {
                 check: string;
                 result: string;
             }[];
@@ -7135,9 +7169,13 @@ export interface components {
             /** @default [] */
             hiddenLabels: string[];
             id: string;
+            implies?: string[];
             label: components["schemas"]["AnsweredOverlayText"];
             lay?: components["schemas"]["AnsweredOverlayText"];
             note?: components["schemas"]["AnsweredOverlayText"];
+            rulesOut?: string[];
+            /** @enum {string} */
+            scope?: "system" | "device" | (string & {});
             share: components["schemas"]["AnsweredOverlayProbability"];
             /** @default [] */
             shifts: {
@@ -7199,6 +7237,7 @@ export interface components {
             /** @default [] */
             hiddenLabels: string[];
             id: string;
+            implies?: string[];
             /** @default [] */
             inseparable: {
                 causes: [
@@ -7218,6 +7257,7 @@ export interface components {
             /** @default true */
             onDisplay: boolean;
             protection: components["schemas"]["AnsweredOverlayText"];
+            rulesOut?: string[];
             /**
              * @default system
              * @enum {string}
@@ -7288,6 +7328,10 @@ export interface components {
                 kind: "danger";
                 sign: string;
             };
+            notWith?: (string | {
+                check: string;
+                result: string;
+            })[];
             note?: components["schemas"]["AnsweredOverlayText"];
             /** @enum {string} */
             place: "anywhere" | "keypad" | "socket" | "box" | "siren" | "device" | "line" | "fuse-board" | "phone-or-app" | (string & {});
@@ -7296,10 +7340,16 @@ export interface components {
                 check: string;
                 result: string;
             }[];
+            requiresAny?: {
+                check: string;
+                result: string;
+            }[];
             results: {
                 danger?: string;
                 id: string;
+                implies?: string[];
                 label: components["schemas"]["AnsweredOverlayText"];
+                rulesOut?: string[];
             }[];
             /**
              * @default system

@@ -1,11 +1,14 @@
 import type {
   CompiledCheck,
   CompiledEffect,
+  Follows as CompiledFollows,
   CompiledModel,
   CompiledReading,
   CompiledRelease,
   CompiledStep,
+  NotWith,
 } from '../domain/advice/compiled.ts'
+import type { Answer, Follows } from './follows-shape.ts'
 import { baseRateOf, linkOf } from './numbers.ts'
 import type { Check, Ontology, Probability, Reading, Remedy } from './shape.ts'
 
@@ -13,6 +16,7 @@ type Index = (id: string) => number
 interface Indexes {
   cause: Index
   check: Index
+  condition: Index
   context: Index
   reading: Index
   hazard: Index
@@ -37,6 +41,7 @@ class Compiler {
     this.index = {
       cause: indexOf(ontology.cause),
       check: indexOf(ontology.check),
+      condition: indexOf(ontology.condition),
       context: indexOf(ontology.context),
       reading: indexOf(ontology.reading),
       hazard: indexOf(ontology.hazard),
@@ -90,6 +95,7 @@ class Compiler {
         isOnDisplay: condition.onDisplay,
         effect: this.yesNo(condition.id, condition.scope === 'device', condition.leak, links),
         ...(condition.askFirst ? { askFirst: condition.askFirst.map(this.index.check) } : {}),
+        ...this.followsOf(condition),
       }
     })
   }
@@ -147,8 +153,37 @@ class Compiler {
       tools: step.tools,
       hazards: step.hazards.map(this.index.hazard),
       disturbs: step.disturbs,
-      requires: step.requires.map(({ check, result }) => ({ check: this.index.check(check), result })),
+      requires: step.requires.map(this.answer),
+      ...(step.requiresAny ? { requiresAny: step.requiresAny.map(this.answer) } : {}),
+      ...(step.notWith ? { notWith: this.notWith(step.notWith) } : {}),
     }
+  }
+
+  readonly answer = ({ check, result }: Answer) => ({ check: this.index.check(check), result })
+
+  notWith(list: NonNullable<Check['notWith']>): NotWith {
+    const ids = list.filter((item) => typeof item === 'string')
+    return {
+      contexts: ids.filter((id) => id.startsWith('context/')).map(this.index.context),
+      conditions: ids.filter((id) => id.startsWith('condition/')).map(this.index.condition),
+      answers: list.filter((item) => typeof item !== 'string').map(this.answer),
+    }
+  }
+
+  /** Circumstances that follow from a condition, a circumstance or a result. */
+  followsOf({ implies, rulesOut }: Follows): CompiledFollows {
+    return {
+      ...(implies ? { implies: implies.map(this.index.context) } : {}),
+      ...(rulesOut ? { rulesOut: rulesOut.map(this.index.context) } : {}),
+    }
+  }
+
+  /** What follows from each result of a check. */
+  followsOfResults({ results }: Check): Pick<CompiledCheck, 'follows'> {
+    const follows = results.flatMap((result) =>
+      result.implies || result.rulesOut ? [[result.id, this.followsOf(result)] as const] : [],
+    )
+    return follows.length === 0 ? {} : { follows: Object.fromEntries(follows) }
   }
 
   /** Conditions that are named, and those of the families that are named. */
@@ -178,6 +213,7 @@ class Compiler {
       ...this.aboutOf(check),
       results: check.results.map((result) => result.id),
       ...this.dangersOf(check),
+      ...this.followsOfResults(check),
       model: this.model(check),
     }
   }
@@ -192,6 +228,7 @@ class Compiler {
         probability: this.number(fix.probability),
       })),
       partClasses: remedy.partClasses,
+      ...(remedy.onlyWith ? { onlyWith: remedy.onlyWith.map(this.index.condition) } : {}),
     }
   }
 
@@ -216,8 +253,10 @@ class Compiler {
     return this.ontology.context.map((context) => ({
       id: context.id,
       ...(context.dimension === undefined ? {} : { dimension: context.dimension }),
+      ...(context.scope === 'device' ? { isPerDevice: true } : {}),
       share: this.number(context.share),
       shifts: context.shifts.map(({ cause, factor }) => ({ cause: this.index.cause(cause), factor: factor.value })),
+      ...this.followsOf(context),
     }))
   }
 }

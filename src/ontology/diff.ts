@@ -33,6 +33,8 @@ const WORDS =
   /^\/(?:label|lay|definition|note|protection|clears|ask|how|point|state|rest|destroys|expect|confirm|escalation|caution|act|steps|altLabels|hiddenLabels|fewCausesBecause|inseparable)(?:\/|$)|\/(?:label|find|note|reason|basis|source|title|meaning)(?:\/|$)/
 /** Closed lists whose entries a consumer may send or store: an entry gone is a break, a new one is an addition. */
 const VOCABULARY = /^\/(?:results|bands|attributes|model\/order)(?:\/|$)/
+/** What follows from a result or condition moves answers, wherever it is said. */
+const FOLLOWS = /\/(?:implies|rulesOut)(?:\/|$)/
 const isEmptyList = (value: unknown) => Array.isArray(value) && value.length === 0
 
 /** A list of records is compared by what each record is about, not by its place. */
@@ -47,6 +49,7 @@ function keyOf(item: unknown, index: number): string {
 function classOf(path: string, before: unknown, after: unknown): ChangeClass {
   if (MEANING.test(path)) return 'breaking'
   if (WORDS.test(path)) return 'editorial'
+  if (FOLLOWS.test(path)) return 'numeric'
   if (path === '/affects' && before === undefined) return 'compatible'
   if (VOCABULARY.test(path)) {
     if (before === undefined) return 'compatible'

@@ -1,111 +1,60 @@
 import { z } from 'zod'
-import { FIT_RULES } from '../domain/parts/needs/spec.ts'
 import { AffectsSchema } from './affects-shape.ts'
+import { CheckSchema } from './check-shape.ts'
 import type { CodeMap, Crosswalk } from './crosswalk.ts'
+import { AnswerSchema, follows, goesWith, onlyWith } from './follows-shape.ts'
+import { PartClassSchema } from './part-class-shape.ts'
 import type { ProtectionWords, SilenceWords } from './protection-shape.ts'
+import { ReadingSchema } from './reading-shape.ts'
+import {
+  CauseId,
+  CheckId,
+  ConditionId,
+  ContextId,
+  common,
+  DISTURBS,
+  FAMILIES,
+  FactorSchema,
+  FamilyId,
+  HazardId,
+  MinutesSchema,
+  Name,
+  PartClassId,
+  PLACES,
+  ProbabilitySchema,
+  practised,
+  RemedyId,
+  TextSchema,
+  WHO,
+} from './shape-basics.ts'
+
+export { CheckSchema } from './check-shape.ts'
+export {
+  FitSchema,
+  PartClassSchema,
+  SALE_KINDS,
+  SALE_REGIONS,
+  SaleNoteSchema,
+  SubstituteSchema,
+} from './part-class-shape.ts'
+export { READING_UNITS, type ReadingQuantity, ReadingSchema } from './reading-shape.ts'
+export {
+  DISTURBS,
+  DistributionSchema,
+  FAMILIES,
+  KINDS,
+  type Kind,
+  PLACES,
+  ProbabilitySchema,
+  SENSES,
+  TextSchema,
+  WHO,
+} from './shape-basics.ts'
 
 /**
  * Shape of the ontology's source: what people edit under `ontology/source`.
  * Every number carries its basis; every text is keyed by language, en-US first.
  */
-
-export const KINDS = [
-  'family',
-  'condition',
-  'cause',
-  'check',
-  'reading',
-  'context',
-  'remedy',
-  'part-class',
-  'hazard',
-] as const
-export type Kind = (typeof KINDS)[number]
-
-export const FAMILIES = [
-  'power',
-  'storage-battery',
-  'sounder-and-output',
-  'communication',
-  'clock-and-configuration',
-  'loop-and-detector',
-  'radio-device',
-  'bus-and-module',
-  'tamper-and-enclosure',
-  'life-safety-and-environment',
-  'processor-and-service',
-] as const
-
-const slug = '[a-z0-9]+(?:-[a-z0-9]+)*'
-/** An id; one of an overlay carries the overlay's name before a tilde. */
-const idOf = (kind: Kind) =>
-  z.string().regex(new RegExp(`^${kind}/(?:${slug}~)?${slug}$`), `must look like ${kind}/kebab-case`)
-const FamilyId = idOf('family')
-const ConditionId = idOf('condition')
-const CauseId = idOf('cause')
-const CheckId = idOf('check')
-const ReadingId = idOf('reading')
-const ContextId = idOf('context')
-const RemedyId = idOf('remedy')
-const PartClassId = idOf('part-class')
-const HazardId = idOf('hazard')
-const Name = z.string().regex(new RegExp(`^${slug}$`), 'must be kebab-case')
-
-/** Text by language; en-GB is given only where its words differ. */
-export const TextSchema = z.strictObject({ 'en-US': z.string().min(1), 'en-GB': z.string().min(1).optional() })
-
-const basis = {
-  basis: z.enum(['published', 'derived', 'judgement']),
-  source: z.string().optional(),
-  note: z.string().optional(),
-}
-/** A number or a named level of `levels.json`, with where it comes from. */
-export const ProbabilitySchema = z
-  .strictObject({ value: z.number().min(0).max(1).optional(), level: Name.optional(), ...basis })
-  .refine((n) => (n.value === undefined) !== (n.level === undefined), 'give either value or level')
-const FactorSchema = z.strictObject({ value: z.number().min(0.01).max(100), ...basis })
-const MinutesSchema = z.strictObject({ value: z.number().positive(), unit: z.literal('min'), ...basis })
-/** Probabilities over ordered levels, lowest (healthy) first; they sum to 1. */
-export const DistributionSchema = z.strictObject({ values: z.array(z.number().min(0).max(1)).min(2), ...basis })
-
-/** Where a rule or a duty comes from; `practice` is common practice without a source. */
-const practised = {
-  basis: z.enum(['published', 'practice', 'judgement']),
-  source: z.string().optional(),
-  note: z.string().optional(),
-}
-
-const common = {
-  status: z.enum(['draft', 'active', 'deprecated']).default('active'),
-  deprecated: z
-    .strictObject({ since: z.string(), reason: z.string(), replacedBy: z.array(z.string()).default([]) })
-    .optional(),
-  label: TextSchema,
-  lay: TextSchema.optional(),
-  /** Other names in use. */
-  altLabels: z.array(z.string()).default([]),
-  /** Misspellings, retired names and everyday words: found by search, never shown as a name. */
-  hiddenLabels: z.array(z.string()).default([]),
-  definition: TextSchema,
-  note: TextSchema.optional(),
-}
-
-export const WHO = ['caller', 'handy', 'technician'] as const
-/** What a person must be able to do to answer a check. */
-export const SENSES = ['hearing', 'sight', 'smell'] as const
-/** What a step opens, takes away or sets off; `signal`: it sends a signal or may set one off. */
-export const DISTURBS = ['cover', 'cell', 'wall', 'loop', 'supply', 'line', 'siren', 'path', 'signal'] as const
-export const PLACES = [
-  'anywhere',
-  'keypad',
-  'socket',
-  'box',
-  'siren',
-  'device',
-  'line',
-  'fuse-board',
-  'phone-or-app',
-] as const
 
 /** A top concept: what a part of the system has in common. */
 export const FamilySchema = z.strictObject({ id: FamilyId, ...common })
@@ -128,6 +77,7 @@ export const ConditionSchema = z.strictObject({
   clears: TextSchema,
   /** Danger checks that come before anything else while it stands. */
   askFirst: z.array(CheckId).min(1).optional(),
+  ...follows,
   /** Why it has fewer than three causes. */
   fewCausesBecause: z.string().min(1).optional(),
   /** Pairs of its causes that no check in this ontology tells apart, and why that is so. */
@@ -162,123 +112,13 @@ export const ContextSchema = z.strictObject({
   ...common,
   /** Contexts of one dimension exclude each other. */
   dimension: Name.optional(),
+  /** One for each device, or one of the system; of the system where it is left out, as always before 0.6.0. */
+  scope: z.enum(['system', 'device']).optional(),
   /** How often this holds when nothing is known. */
   share: ProbabilitySchema,
+  ...follows,
   /** Factors on the prior odds of causes while this holds. */
   shifts: z.array(z.strictObject({ cause: CauseId, factor: FactorSchema })).default([]),
-})
-
-const YesNo = z.strictObject({
-  kind: z.literal('yes-no'),
-  /** The result that the linked causes bring about. */
-  positive: Name,
-  /** The plain result seen when no linked cause stands. */
-  negative: Name,
-  leak: ProbabilitySchema,
-  links: z.array(z.strictObject({ cause: CauseId, q: ProbabilitySchema })).min(1),
-})
-const severityScale = {
-  leak: DistributionSchema,
-  links: z.array(z.strictObject({ cause: CauseId, distribution: DistributionSchema })).min(1),
-}
-const Ordered = z.strictObject({
-  kind: z.literal('ordered'),
-  /** Result ids from healthy to worst. */
-  order: z.array(Name).min(2),
-  ...severityScale,
-})
-const Applicability = z.strictObject({
-  kind: z.literal('applicability'),
-  /** Which context each result establishes; a result left out establishes none of them. */
-  sets: z.array(z.strictObject({ result: Name, context: ContextId })).min(1),
-})
-const OfReading = z.strictObject({ kind: z.literal('reading'), reading: ReadingId })
-const Reveals = z.strictObject({ kind: z.literal('reveals'), complete: Name })
-const Danger = z.strictObject({ kind: z.literal('danger'), hazard: HazardId, sign: Name })
-
-export const CheckSchema = z.strictObject({
-  id: CheckId,
-  ...common,
-  family: z.enum(FAMILIES).optional(),
-  /** Asked of the caller, word for word. */
-  ask: TextSchema,
-  /** How to do it, for the person who reads it out. */
-  how: TextSchema.optional(),
-  place: z.enum(PLACES),
-  who: z.enum(WHO),
-  /** Without these the answer is not known, never "no". */
-  senses: z.array(z.enum(SENSES)).optional(),
-  minutes: MinutesSchema,
-  /** Time that passes by itself, on top of the minutes of attention. */
-  wait: MinutesSchema.optional(),
-  tools: z.array(Name).default([]),
-  hazards: z.array(HazardId).default([]),
-  disturbs: z.array(z.enum(DISTURBS)).default([]),
-  /** Results of other checks that must be known first. */
-  requires: z.array(z.strictObject({ check: CheckId, result: Name })).default([]),
-  /** Conditions, or whole families of them, of which it makes sense to ask; any while left out. */
-  about: z
-    .array(z.union([ConditionId, FamilyId]))
-    .min(1)
-    .optional(),
-  scope: z.enum(['system', 'device']).default('system'),
-  /** "dont-know" is always accepted and says nothing. */
-  /** A result with a `danger` stops everything, like the sign of a danger check. */
-  results: z.array(z.strictObject({ id: Name, label: TextSchema, danger: HazardId.optional() })).min(2),
-  model: z.discriminatedUnion('kind', [YesNo, Ordered, Applicability, OfReading, Reveals, Danger]),
-})
-
-/** Unit of each quantity that a reading can have. */
-export const READING_UNITS = {
-  voltage: 'V',
-  'voltage-ac': 'V',
-  resistance: 'Ohm',
-  current: 'A',
-  temperature: 'Cel',
-  duration: 'h',
-  'signal-level': 'dBm',
-  'reference-power': 'dBm',
-  'signal-margin': 'dB',
-  'sound-level': 'dB',
-  'signal-fraction': '%',
-  count: '1',
-} as const
-export type ReadingQuantity = keyof typeof READING_UNITS
-
-const SideSchema = z.strictObject(severityScale)
-export const ReadingSchema = z.strictObject({
-  id: ReadingId,
-  ...common,
-  /** Base unit of the quantity; dBm is a level against 1 mW and has no UCUM code of its own. */
-  quantity: z.enum(Object.keys(READING_UNITS) as [ReadingQuantity, ...ReadingQuantity[]]),
-  unit: z.enum(['V', 'Ohm', 'A', 'Cel', 'h', 'dBm', 'dB', '1', '%']),
-  /** One value for each device (zone, sensor, module) or one for the system. */
-  scope: z.enum(['system', 'device']).default('system'),
-  /** Between which points, in which state of the system. */
-  point: TextSchema,
-  state: TextSchema,
-  /** How long the thing measured must be left alone before, and in which mode the meter is. */
-  rest: TextSchema,
-  /** What the measurement destroys or disturbs, in words; "Nothing" when so. */
-  destroys: TextSchema,
-  validRange: z.strictObject({ low: z.number(), high: z.number() }),
-  /** Meter assumed when none is stated: percent of reading plus absolute uncertainty in the unit. */
-  meter: z.strictObject({ percentOfReading: z.number().min(0), absolute: z.number().min(0), ...basis }),
-  /** Bands in ascending value; each but the last ends below `upTo`. Exactly one is the healthy one. */
-  bands: z
-    .array(
-      z.strictObject({
-        id: Name,
-        label: TextSchema,
-        upTo: z.strictObject({ value: z.number(), ...basis }).optional(),
-        healthy: z.boolean().default(false),
-      }),
-    )
-    .min(2),
-  /** Values under the healthy band; levels: healthy, then each lower band in turn. */
-  low: SideSchema.optional(),
-  /** Values over the healthy band; levels: healthy, then each higher band in turn. */
-  high: SideSchema.optional(),
 })
 
 export const RemedySchema = z.strictObject({
@@ -291,7 +131,9 @@ export const RemedySchema = z.strictObject({
   hazards: z.array(HazardId).default([]),
   place: z.enum(PLACES),
   disturbs: z.array(z.enum(DISTURBS)).default([]),
-  requires: z.array(z.strictObject({ check: CheckId, result: Name })).default([]),
+  requires: z.array(AnswerSchema).default([]),
+  ...goesWith,
+  onlyWith,
   lowersSecurity: z.boolean().default(false),
   fixes: z.array(z.strictObject({ cause: CauseId, probability: ProbabilitySchema })).min(1),
   steps: z.array(TextSchema).min(1),
@@ -300,89 +142,6 @@ export const RemedySchema = z.strictObject({
   /** How to confirm that it worked. */
   confirm: TextSchema,
   partClasses: z.array(PartClassId).default([]),
-})
-
-const AttributeName = z.string().regex(/^[a-z][A-Za-z0-9]*$/)
-const AttributeValue = z.union([z.number(), z.string(), z.boolean()])
-
-/** How a value of the old part or of the system decides over a new part. */
-export const FitSchema = z.strictObject({
-  rule: z.enum(FIT_RULES),
-  /** Words from least to most, where more is allowed. */
-  order: z.array(z.string()).min(2).optional(),
-  /** What every part of the kind is. */
-  fixed: AttributeValue.optional(),
-  /** What is better where nothing is demanded. */
-  prefer: AttributeValue.optional(),
-  /** Words that name the whole list of values and none of it. */
-  unspecific: z.array(z.string()).min(1).optional(),
-  ...practised,
-})
-
-/** What may take the place of a part of this class: one way only, on its conditions, never a substitute of a substitute. */
-export const SubstituteSchema = z.strictObject({
-  id: Name,
-  /** What changes, for the person who sells it. */
-  say: TextSchema,
-  swaps: z
-    .array(z.strictObject({ attribute: AttributeName, required: AttributeValue, candidate: AttributeValue }))
-    .min(1),
-  /** Class of the candidate, where it is another one. */
-  partClass: PartClassId.optional(),
-  /** What somebody has to make sure of first. */
-  conditions: z.array(z.strictObject({ id: Name, ask: TextSchema })).default([]),
-  /** 1 is as good as the original, 3 a makeshift. */
-  rank: z.number().int().min(1).max(3),
-  /** A piece that has to be bought along, for each part. */
-  with: z
-    .strictObject({
-      partClass: PartClassId,
-      attributes: z.record(AttributeName, AttributeValue),
-      quantity: z.number().int().min(1),
-    })
-    .optional(),
-  ...practised,
-})
-
-export const SALE_KINDS = ['transport', 'take-back', 'shelf-age', 'installer', 'activation', 'limit'] as const
-export const SALE_REGIONS = ['world', 'EU', 'GB', 'US'] as const
-/** What a shop has to know when it sells a part, and afterwards. */
-export const SaleNoteSchema = z.strictObject({
-  id: Name,
-  kind: z.enum(SALE_KINDS),
-  region: z.enum(SALE_REGIONS),
-  say: TextSchema,
-  /** Numbers of the UN Model Regulations. */
-  unNumbers: z.array(z.string().regex(/^UN \d{4}$/)).optional(),
-  /** Months in store after which it is charged, tested or sold off. */
-  months: z.number().positive().optional(),
-  ...practised,
-})
-
-export const PartClassSchema = z.strictObject({
-  id: PartClassId,
-  ...common,
-  attributes: z
-    .array(
-      z.strictObject({
-        name: AttributeName,
-        label: TextSchema,
-        type: z.enum(['number', 'text', 'boolean']),
-        unit: z.string().optional(),
-        values: z.array(z.string()).optional(),
-        role: z.enum(['safety', 'hard', 'preference']),
-        find: TextSchema,
-        /** Absent before 0.4.0. */
-        fit: FitSchema.optional(),
-      }),
-    )
-    .min(1),
-  /** Classes that it is bought along with; by itself it is the part. */
-  accessoryTo: z.array(PartClassId).optional(),
-  /** Hazards of reading, measuring and handling the old part. */
-  hazards: z.array(HazardId).optional(),
-  substitutes: z.array(SubstituteSchema).optional(),
-  sale: z.array(SaleNoteSchema).optional(),
 })
 
 export const HazardSchema = z.strictObject({

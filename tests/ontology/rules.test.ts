@@ -181,6 +181,24 @@ const BROKEN: Record<string, { id: string; how: Break }> = {
       delete named(o.condition, 'condition/battery-low').affects
     },
   },
+  'follows-agree': {
+    id: 'condition/battery-low',
+    how: (o) => {
+      named(o.condition, 'condition/battery-low').implies = ['context/power-feed-plug', 'context/power-feed-cord']
+    },
+  },
+  'contexts-keep-scope': {
+    id: 'check/ask-recent-storm',
+    how: (o) => {
+      named(o.context, 'context/storm-recent').scope = 'device'
+    },
+  },
+  'steps-go-together': {
+    id: 'check/ask-recent-storm',
+    how: (o) => {
+      named(o.check, 'check/ask-recent-storm').requiresAny = [{ check: 'check/battery-present', result: 'somewhere' }]
+    },
+  },
 }
 
 test('the source breaks no rule', () => {

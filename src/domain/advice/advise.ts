@@ -9,6 +9,7 @@ import type { CompiledRelease } from './compiled.ts'
 import { type Account, decibans, explain } from './explain.ts'
 import { gather } from './gather.ts'
 import { askedKey, bySource, circumstancesOf, type Gathered } from './gathered.ts'
+import { isKeptBack } from './goes-with.ts'
 import { networkUnder, priorsOf } from './instantiate.ts'
 import { searchChecks } from './next-checks.ts'
 import { type PlanCost, type PlannedRemedy, planRemedies } from './plan.ts'
@@ -93,7 +94,7 @@ function rank(known: Gathered, posterior: Float64Array, account: Account): Ranke
 function displayFirst(release: CompiledRelease, known: Gathered): NextCheck[] {
   if (!known.isScreenMentioned || known.isScreenComplete) return []
   return known.index.revealingChecks
-    .filter((check) => !known.asked.has(askedKey(check, undefined)))
+    .filter((check) => !known.asked.has(askedKey(check, undefined)) && !isKeptBack(known, release.checks[check]!))
     .map((check) => ({
       check,
       gainBits: 0,
@@ -114,9 +115,9 @@ function dangerQuestions(known: Gathered): number[] {
 
 function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Advice {
   const prior = priorsOf(known.instance, rates)
-  const plain: Network = networkUnder(known.instance, prior, new Map())
+  const plain: Network = networkUnder(known.instance, prior)
   const circumstances = circumstancesOf(known)
-  const network = circumstances.size === 0 ? plain : networkUnder(known.instance, prior, circumstances)
+  const network = circumstances.isEmpty ? plain : networkUnder(known.instance, prior, circumstances)
   const { silent, given } = bySource(known)
   const quiet = prepare(network, silent)
   const prepared = given.length === 0 ? quiet : prepareOnTop(quiet, given)

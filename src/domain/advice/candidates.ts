@@ -1,7 +1,8 @@
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledCheck } from './compiled.ts'
 import { binaryEntropyBits } from './entropy.ts'
-import { askedKey, isRuledOut } from './gathered.ts'
+import { askedKey, isRuledOut, statedOf } from './gathered.ts'
+import { hasOneResultLeft, isKeptBack } from './goes-with.ts'
 import { costMinutes, type SearchState } from './search-state.ts'
 
 /** Causes less likely than this do not make a check worth evaluating. */
@@ -21,7 +22,10 @@ export function causesOf(state: SearchState, check: number, device: string | und
   if (instance.devices.length === 0) return ofRelease
   const { release } = instance
   const { model } = release.checks[check]!
-  if (model.kind === 'applicability') return ofRelease.flatMap(instance.copiesOf)
+  if (model.kind === 'applicability') {
+    const copies = ofRelease.flatMap(instance.copiesOf)
+    return index.tellsOfDevice[check] ? copies.filter((copy) => instance.keys[copy]!.device === device) : copies
+  }
   const { low, high } = model.kind === 'reading' ? release.readings[model.reading]! : {}
   const effects = model.kind === 'observation' ? [model.effect] : [low, high]
   const linked = effects.flatMap((effect) =>
@@ -57,15 +61,14 @@ function speaksOfOpen({ known: { instance, index } }: SearchState, bits: Float64
   return speaks
 }
 
-/** Contexts of the dimension are settled, so that the question has its answer. */
-function isSettled(state: SearchState, { model }: CompiledCheck): boolean {
+/** Whether the question of circumstances has its answer: one of the dimension holds, or all that it can tell is ruled out. */
+function isSettled({ known }: SearchState, { model }: CompiledCheck, device: string | undefined): boolean {
   if (model.kind !== 'applicability') return false
-  const { contexts, instance } = state.known
-  const dimensions = new Set(model.sets.map(({ context }) => instance.release.contexts[context]!.dimension ?? context))
-  const isKnown = (context: number) => contexts.has(context) || isRuledOut(state.known, context)
+  const { dimensionOf } = known.index
+  const isHeld = (context: number) => statedOf(known, context, device).contexts.has(context)
   return (
-    [...contexts.keys()].some((context) => dimensions.has(instance.release.contexts[context]!.dimension ?? context)) ||
-    model.sets.every(({ context }) => isKnown(context))
+    model.sets.some(({ context }) => dimensionOf[context]!.members.some(isHeld)) ||
+    model.sets.every(({ context }) => isRuledOut(known, context, device))
   )
 }
 
@@ -109,8 +112,9 @@ export function candidates(state: SearchState): Candidate[] {
     for (const device of devicesOf(state, check)) {
       const screen = screenOf(state, bits, index, device)
       if (!(screen > 0) || known.asked.has(askedKey(index, device))) continue
-      if (isSettled(state, check) || isBeyondSenses(check, limits)) return
-      if (!isAbout(state, check, device)) continue
+      if (isBeyondSenses(check, limits)) return
+      if (isSettled(state, check, device) || hasOneResultLeft(known, check, device)) continue
+      if (!isAbout(state, check, device) || isKeptBack(known, check, device)) continue
       if (device !== undefined && !speaksOfDevice(state, index, device)) continue
       list.push({ check: index, ...(device === undefined ? {} : { device }), screen: screen / costMinutes(check) })
     }

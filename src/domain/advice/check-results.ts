@@ -1,10 +1,10 @@
 import type { Changes } from '../diagnosis/cumulative.ts'
 import { outcomes } from '../diagnosis/outcomes.ts'
 import { reweighOdds, takeBack } from '../diagnosis/reweigh.ts'
-import { type Circumstances, furtherFactors, oddsFactors } from './circumstances.ts'
-import type { CompiledCheck, CompiledModel } from './compiled.ts'
+import { type Circumstances, furtherFactors, HeldOdds } from './circumstances.ts'
+import type { CompiledCheck, CompiledModel, CompiledRelease } from './compiled.ts'
 import { expectedGainBits } from './entropy.ts'
-import { circumstancesOf, type Gathered, leftOfDenied } from './gathered.ts'
+import { circumstancesOf, type Gathered, leftOfDenied, statedOf } from './gathered.ts'
 import { limited } from './instantiate.ts'
 import type { SearchState } from './search-state.ts'
 
@@ -30,44 +30,63 @@ function readingResults(state: SearchState, index: number, device: string | unde
 
 type Establishes = Extract<CompiledModel, { kind: 'applicability' }>['sets'][number]
 
+const oddsKnown = new WeakMap<Gathered, HeldOdds>()
+
 /** The circumstances, and what they make of the prior odds of each cause of the release. */
-interface Odds {
-  circumstances: Circumstances
-  factors: Float64Array
-}
-
-const oddsKnown = new WeakMap<Gathered, Odds>()
-
-function oddsOf(known: Gathered): Odds {
+function oddsOf(known: Gathered): HeldOdds {
   const found = oddsKnown.get(known)
   if (found !== undefined) return found
-  const circumstances = circumstancesOf(known)
-  const odds = { circumstances, factors: oddsFactors(known.instance.release, circumstances) }
+  const odds = new HeldOdds(known.instance.release, circumstancesOf(known))
   oddsKnown.set(known, odds)
   return odds
 }
 
-/** Factors on prior odds that further circumstances would bring, by cause of the network, within the limit. */
-function changesBy({ known, prepared }: SearchState, further: Circumstances): Changes {
-  const { instance } = known
-  const { prior } = prepared.network
-  const { circumstances, factors } = oddsOf(known)
+/** A further factor on a cause where it stands in the network, within the limit. */
+function addChange(
+  { known, prepared }: SearchState,
+  changes: { causes: number[]; factors: number[] },
+  copy: number,
+  factor: number,
+): void {
+  const { cause, device } = known.instance.keys[copy]!
+  const before = oddsOf(known).of(device)[cause]!
+  const [old, changed] = [limited(before), limited(before * factor)]
+  if (old === changed || old === 0 || !(prepared.network.prior[copy]! > 0)) return
+  changes.causes.push(copy)
+  changes.factors.push(changed / old)
+}
+
+/** Further circumstances without those of a device; the same where there are none. */
+function ofSystem({ contexts }: CompiledRelease, further: Circumstances): Circumstances {
+  for (const context of further.keys())
+    if (contexts[context]!.isPerDevice === true)
+      return new Map([...further].filter(([one]) => contexts[one]!.isPerDevice !== true))
+  return further
+}
+
+/**
+ * Factors on prior odds that further circumstances would bring, by cause of the network, within the limit; those of a device
+ * act on the causes of this device only.
+ */
+function changesBy(state: SearchState, further: Circumstances, device: string | undefined): Changes {
+  const { instance } = state.known
+  const odds = oddsOf(state.known)
   const changes = { causes: [] as number[], factors: [] as number[] }
-  for (const { cause, factor } of furtherFactors(
-    instance.release,
-    { known: circumstances, before: factors },
-    further,
-  )) {
-    const [old, changed] = [limited(factors[cause]!), limited(factors[cause]! * factor)]
-    if (old === changed || old === 0) continue
-    for (const copy of instance.copiesOf(cause)) {
-      if (!(prior[copy]! > 0)) continue
-      changes.causes.push(copy)
-      changes.factors.push(changed / old)
-    }
-  }
+  const furtherFor = (one: string | undefined, more: Circumstances) =>
+    furtherFactors(instance.release, { known: odds.held.of(one), before: odds.of(one) }, more)
+  const shared = ofSystem(instance.release, further)
+  const isOwn = (copy: number) => instance.keys[copy]!.device === device
+  if (shared.size > 0)
+    for (const { cause, factor } of furtherFor(NOWHERE, shared))
+      for (const copy of instance.copiesOf(cause))
+        if (shared === further || !isOwn(copy)) addChange(state, changes, copy, factor)
+  if (shared !== further)
+    for (const { cause, factor } of furtherFor(device, further))
+      for (const copy of instance.copiesOf(cause)) if (isOwn(copy)) addChange(state, changes, copy, factor)
   return changes
 }
+/** No device has this name: for it the circumstances of the system hold, and no others. */
+const NOWHERE = ''
 
 /** What a result of a question of circumstances would establish, and how often it is given. */
 interface PossibleAnswer {
@@ -81,29 +100,38 @@ function possibleAnswers(
   { known }: SearchState,
   { results }: CompiledCheck,
   sets: readonly Establishes[],
+  device: string | undefined,
 ): PossibleAnswer[] {
   const { contexts } = known.instance.release
+  const { brings } = known.index
   /** Results that mean the same circumstance have its share together. */
   const shareOf = (context: number) => contexts[context]!.share / sets.filter((set) => set.context === context).length
   const rest = 1 - sets.reduce((sum, { context }) => sum + shareOf(context), 0)
-  const open = sets.filter(({ context }) => leftOfDenied(known, context) > 0)
+  const open = sets.filter(({ context }) => leftOfDenied(known, context, device) > 0)
   const silent = results.filter((result) => !sets.some((set) => set.result === result))
   const positive = open.map(({ result, context }) => ({
     result,
-    share: shareOf(context) * leftOfDenied(known, context),
-    further: new Map([[context, 1]]),
+    share: shareOf(context) * leftOfDenied(known, context, device),
+    further: brings[context]!,
   }))
   if (rest <= 1e-6) return positive
   const further = new Map(
-    open.filter(({ context }) => !known.contexts.has(context)).map(({ context }) => [context, -1]),
+    open
+      .filter(({ context }) => !statedOf(known, context, device).contexts.has(context))
+      .map(({ context }) => [context, -1]),
   )
   return [...positive, { result: silent.length === 1 ? silent[0]! : '', share: rest, further }]
 }
 
 /** Each result of a question of circumstances: P(result | evidence) from its share and how well it fits the evidence. */
-function applicabilityResults(state: SearchState, check: CompiledCheck, sets: readonly Establishes[]) {
-  const weighed = possibleAnswers(state, check, sets).map(({ result, share, further }) => {
-    const { probability, posterior, work } = reweighOdds(state.prepared, changesBy(state, further))
+function applicabilityResults(
+  state: SearchState,
+  check: CompiledCheck,
+  sets: readonly Establishes[],
+  device: string | undefined,
+) {
+  const weighed = possibleAnswers(state, check, sets, device).map(({ result, share, further }) => {
+    const { probability, posterior, work } = reweighOdds(state.prepared, changesBy(state, further, device))
     return { result, posterior, weight: share * probability, work }
   })
   const total = weighed.reduce((sum, { weight }) => sum + weight, 0)
@@ -120,6 +148,6 @@ export function resultsOf(state: SearchState, check: CompiledCheck, device: stri
   if (model.kind === 'observation')
     return observationResults(state, state.known.instance.effectOf(model.effect, device), model.levels)
   if (model.kind === 'reading') return readingResults(state, model.reading, device)
-  if (model.kind === 'applicability') return applicabilityResults(state, check, model.sets)
+  if (model.kind === 'applicability') return applicabilityResults(state, check, model.sets, device)
   return { results: [], work: 0 }
 }

@@ -1,72 +1,48 @@
 import type { CompiledRelease } from './compiled.ts'
 import { indexRelease } from './release-index.ts'
+import type { Dimension, Moved, Shift } from './shifts.ts'
 
 /** How surely each context that was spoken of holds: from 1, it does, to -1, it does not. */
 export type Circumstances = ReadonlyMap<number, number>
 
-/** That a circumstance is not there moves odds down by no more than this: shares and factors are guesses. Judgement. */
-const LEAST_WITHOUT = 0.2
-
-/** Contexts that exclude each other: those of a dimension, or one of its own. */
-function membersBeside({ contexts }: CompiledRelease, context: number): number[] {
-  const { dimension } = contexts[context]!
-  if (dimension === undefined) return [context]
-  return contexts.flatMap((one, index) => (one.dimension === dimension ? [index] : []))
-}
-
-/**
- * Factor on the odds of a cause when some of the contexts of a dimension are ruled out.
- *
- * by total probability: 1 = sum of share x factor over all contexts and the rest; what is left is averaged
- */
+/** Factor on the odds of a cause when some of the contexts of a dimension are ruled out: what is left, averaged by its share. */
 function factorWithout(
   { contexts }: CompiledRelease,
-  factorOf: (context: number) => number,
-  members: readonly number[],
-  isOut: (context: number) => boolean,
+  { members, rest }: Dimension,
+  { factors, without }: Moved,
+  out: readonly number[],
 ): number {
-  const sum = (list: readonly number[], of: (context: number) => number) =>
-    list.reduce((total, context) => total + contexts[context]!.share * of(context), 0)
-  const rest = Math.max(0, 1 - sum(members, () => 1))
-  const restFactor = rest > 0 ? Math.max(LEAST_WITHOUT, (1 - sum(members, factorOf)) / rest) : 0
-  const left = members.filter((context) => !isOut(context))
-  const weight = rest + sum(left, () => 1)
-  if (!(weight > 0)) return 1
-  return Math.max(LEAST_WITHOUT, (rest * restFactor + sum(left, factorOf)) / weight)
+  let weight = rest
+  let sum = rest * without
+  members.forEach((member, at) => {
+    if (out.includes(member)) return
+    weight += contexts[member]!.share
+    sum += contexts[member]!.share * factors[at]!
+  })
+  return weight > 0 ? sum / weight : 1
 }
 
 /** Contexts that are ruled out, by dimension; none of a dimension of which one holds. */
-function ruledOut(release: CompiledRelease, circumstances: Circumstances): { members: number[]; out: number[] }[] {
-  const groups = new Map<number, { members: number[]; out: number[] }>()
+function ruledOut(release: CompiledRelease, circumstances: Circumstances): Map<Dimension, number[]> {
+  const { dimensionOf } = indexRelease(release)
+  const groups = new Map<Dimension, number[]>()
   for (const [context, degree] of circumstances) {
     if (degree >= 0) continue
-    const members = membersBeside(release, context)
-    if (members.some((member) => (circumstances.get(member) ?? 0) > 0)) continue
-    const group = groups.get(members[0]!) ?? { members, out: [] }
-    group.out.push(context)
-    groups.set(members[0]!, group)
+    const dimension = dimensionOf[context]!
+    if (dimension.members.some((member) => (circumstances.get(member) ?? 0) > 0)) continue
+    const out = groups.get(dimension)
+    if (out === undefined) groups.set(dimension, [context])
+    else out.push(context)
   }
-  return [...groups.values()]
+  return groups
 }
 
 /** Multiplies in what the contexts that are ruled out leave of the odds of each cause. */
 function applyRuledOut(release: CompiledRelease, circumstances: Circumstances, factors: Float64Array): void {
-  const { shiftsOfContext } = indexRelease(release)
-  for (const { members, out } of ruledOut(release, circumstances)) {
+  for (const [dimension, out] of ruledOut(release, circumstances)) {
     const surely = Math.max(...out.map((context) => -circumstances.get(context)!))
-    const byCause = new Map<number, Map<number, number>>()
-    for (const member of members)
-      for (const { cause, factor } of shiftsOfContext[member]!)
-        byCause.set(cause, (byCause.get(cause) ?? new Map()).set(member, factor))
-    for (const [cause, own] of byCause) {
-      const without = factorWithout(
-        release,
-        (context) => own.get(context) ?? 1,
-        members,
-        (context) => out.includes(context),
-      )
-      factors[cause]! *= 1 + surely * (without - 1)
-    }
+    for (const moved of dimension.moved)
+      factors[moved.cause]! *= 1 + surely * (factorWithout(release, dimension, moved, out) - 1)
   }
 }
 
@@ -86,22 +62,46 @@ export function oddsFactors(release: CompiledRelease, circumstances: Circumstanc
   return factors
 }
 
-/** A factor on the odds of a cause of the release. */
-export interface OddsFactor {
-  cause: number
-  factor: number
+/** Circumstances as they stand for a device: those of the whole system with its own. */
+export interface Held {
+  /** Whether nothing is known of any. */
+  isEmpty: boolean
+  /** For a named device, or for one that was not named. */
+  of: (device: string | undefined) => Circumstances
 }
 
-const factorsAlone = new WeakMap<CompiledRelease, Map<string, OddsFactor[]>>()
+/** Factors on prior odds for each device, worked out once for what is the same. */
+export class HeldOdds {
+  readonly held: Held
+  private readonly release: CompiledRelease
+  private readonly known = new Map<Circumstances, Float64Array>()
+
+  constructor(release: CompiledRelease, held: Held) {
+    this.release = release
+    this.held = held
+  }
+
+  of(device: string | undefined): Float64Array {
+    const circumstances = this.held.of(device)
+    let factors = this.known.get(circumstances)
+    if (factors === undefined) {
+      factors = oddsFactors(this.release, circumstances)
+      this.known.set(circumstances, factors)
+    }
+    return factors
+  }
+}
+
+const factorsAlone = new WeakMap<CompiledRelease, Map<string, Shift[]>>()
 
 /** What circumstances make of odds where nothing else is known; kept for each release. */
-function alone(release: CompiledRelease, circumstances: Circumstances): OddsFactor[] {
-  const known = factorsAlone.get(release) ?? new Map<string, OddsFactor[]>()
+function alone(release: CompiledRelease, circumstances: Circumstances): Shift[] {
+  const known = factorsAlone.get(release) ?? new Map<string, Shift[]>()
   factorsAlone.set(release, known)
   const key = [...circumstances].join(' ')
   const found = known.get(key)
   if (found !== undefined) return found
-  const moved: OddsFactor[] = []
+  const moved: Shift[] = []
   oddsFactors(release, circumstances).forEach((factor, cause) => {
     if (factor !== 1) moved.push({ cause, factor })
   })
@@ -112,7 +112,10 @@ function alone(release: CompiledRelease, circumstances: Circumstances): OddsFact
 /** Whether nothing is known of the contexts that any of these excludes or is excluded by. */
 function isApart(release: CompiledRelease, known: Circumstances, further: Circumstances): boolean {
   if (known.size === 0) return true
-  return [...further.keys()].every((context) => membersBeside(release, context).every((member) => !known.has(member)))
+  const { dimensionOf } = indexRelease(release)
+  for (const context of further.keys())
+    if (dimensionOf[context]!.members.some((member) => known.has(member))) return false
+  return true
 }
 
 /** Factors on the odds under `known`, which come to `before`, that further circumstances would bring. */
@@ -120,7 +123,7 @@ export function furtherFactors(
   release: CompiledRelease,
   { known, before }: { known: Circumstances; before: Float64Array },
   further: Circumstances,
-): OddsFactor[] {
+): Shift[] {
   if (isApart(release, known, further)) return alone(release, further)
   const after = oddsFactors(release, new Map([...known, ...further]))
   const { movedWith } = indexRelease(release)

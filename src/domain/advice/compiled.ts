@@ -29,7 +29,14 @@ export interface CompiledEffect {
   links: { cause: number; levels: number[] }[]
 }
 
-export interface CompiledCondition {
+/** Circumstances that follow, by index: those that hold and those that do not. */
+export interface Follows {
+  implies?: readonly number[]
+  rulesOut?: readonly number[]
+}
+
+/** With what follows while it stands. */
+export interface CompiledCondition extends Follows {
   id: string
   family: string
   severity: 'life-safety' | 'security-lost' | 'degraded' | 'nuisance'
@@ -39,8 +46,11 @@ export interface CompiledCondition {
   askFirst?: number[]
 }
 
-export interface CompiledContext {
+/** With what follows while it holds. */
+export interface CompiledContext extends Follows {
   id: string
+  /** One for each device; the system's when left out. */
+  isPerDevice?: boolean
   dimension?: string
   share: number
   shifts: { cause: number; factor: number }[]
@@ -70,6 +80,19 @@ export type CompiledModel =
   | { kind: 'reveals'; complete: string }
   | { kind: 'danger'; hazard: number; sign: string }
 
+/** A check with a result of it. */
+export interface CompiledAnswer {
+  check: number
+  result: string
+}
+
+/** What a step does not go with: circumstances that hold, conditions that stand, answers that were given. */
+export interface NotWith {
+  contexts: readonly number[]
+  conditions: readonly number[]
+  answers: readonly CompiledAnswer[]
+}
+
 export interface CompiledStep {
   id: string
   who: Who
@@ -80,7 +103,10 @@ export interface CompiledStep {
   tools: string[]
   hazards: number[]
   disturbs: string[]
-  requires: { check: number; result: string }[]
+  requires: CompiledAnswer[]
+  /** One of these at least, beside all of `requires`. */
+  requiresAny?: readonly CompiledAnswer[]
+  notWith?: NotWith
   /** Leaves the building less protected; false when left out. */
   lowersSecurity?: boolean
 }
@@ -96,6 +122,8 @@ export interface CompiledCheck extends CompiledStep {
   results: string[]
   /** Hazard of each result that is a sign of danger beside what it says otherwise. */
   dangers?: Record<string, number>
+  /** Circumstances that follow from each result. */
+  follows?: Readonly<Record<string, Follows>>
   model: CompiledModel
 }
 
@@ -103,6 +131,8 @@ export interface CompiledRemedy extends CompiledStep {
   cost: 'none' | 'low' | 'medium' | 'high' | 'visit'
   fixes: { cause: number; probability: number }[]
   partClasses: string[]
+  /** Planned only while one of these conditions stands. */
+  onlyWith?: readonly number[]
 }
 
 export interface CompiledGate {

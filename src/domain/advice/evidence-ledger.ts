@@ -2,7 +2,7 @@ import { DomainError } from '../errors.ts'
 import type { Finding, Limits } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { devicesMeant } from './devices-meant.ts'
-import { askedKey, type Gathered, type GatheredEvidence } from './gathered.ts'
+import { askedKey, type Gathered, type GatheredEvidence, nothingStated, type StatedContexts } from './gathered.ts'
 import { instantiate } from './instantiate.ts'
 import { indexRelease } from './release-index.ts'
 import type { Readings } from './settle-readings.ts'
@@ -38,10 +38,8 @@ export class EvidenceLedger {
       instance: instantiate(release, devices, speaksOfUnnamedDevice(release, findings)),
       index: indexRelease(release),
       evidence: [],
-      contexts: new Map(),
-      degrees: new Map(),
-      excludedContexts: new Map(),
-      exclusionDegrees: new Map(),
+      ...nothingStated(),
+      onDevice: new Map(),
       asked: new Set(),
       answers: new Map(),
       isScreenComplete: false,
@@ -106,6 +104,22 @@ export class EvidenceLedger {
     const [first, second] = one < other ? [one, other] : [other, one]
     const isKnown = contradictions.some(({ findings }) => findings[0] === first && findings[1] === second)
     if (!isKnown) contradictions.push({ findings: [first, second], about })
+  }
+
+  /**
+   * Where what is said of a context is kept: with its device where it is one of a device. What names none is about the device
+   * that was not named; where there is no such device, about each of those that were, for it can mean nothing else.
+   */
+  statedFor(context: number, device: string | undefined): StatedContexts[] {
+    const { instance, onDevice } = this.result
+    if (this.release.contexts[context]!.isPerDevice !== true) return [this.result]
+    const devices = device === undefined ? (instance.hasUnnamedDevice ? [] : instance.devices) : [device]
+    if (devices.length === 0) return [this.result]
+    return devices.map((one) => {
+      const stated = onDevice.get(one) ?? nothingStated()
+      onDevice.set(one, stated)
+      return stated
+    })
   }
 
   /** Name of a check as it was put. */

@@ -39,7 +39,8 @@ export function gatherAnswer(ledger: EvidenceLedger, finding: AnswerFinding, at:
     const isSet = model.sets.some(({ result }) => result === finding.result)
     // An answer that names none of the circumstances denies them all; one that names some leaves the others open.
     for (const set of model.sets)
-      if (!isSet || set.result === finding.result) gatherContext(ledger, set.context, isSet, at, finding.reliability)
+      if (!isSet || set.result === finding.result)
+        gatherContext(ledger, set.context, isSet, { at, reliability: finding.reliability, device: finding.device })
   } else if (model.kind === 'reveals') gatherScreen(ledger, finding.result === model.complete, finding)
 }
 

@@ -1,14 +1,27 @@
+import { DomainError } from '../errors.ts'
+import type { ContextFinding } from '../findings/finding.ts'
 import type { EvidenceLedger } from './evidence-ledger.ts'
+import type { StatedContexts } from './gathered.ts'
+
+/** What is said of a circumstance: by whom, how surely, and of which device where it is one of a device. */
+export interface Said {
+  at: number
+  reliability?: number | undefined
+  device?: string | undefined
+}
 
 /** A circumstance that holds or does not; its opposite, or another of its dimension, contradicts it. */
-export function gatherContext(
+export function gatherContext(ledger: EvidenceLedger, context: number, holds: boolean, said: Said): void {
+  for (const stated of ledger.statedFor(context, said.device)) enter(ledger, stated, context, holds, said)
+}
+
+function enter(
   ledger: EvidenceLedger,
+  { contexts, excludedContexts, degrees, exclusionDegrees }: StatedContexts,
   context: number,
   holds: boolean,
-  at: number,
-  reliability = 1,
+  { at, reliability = 1 }: Said,
 ): void {
-  const { contexts, excludedContexts, degrees, exclusionDegrees } = ledger.result
   const { dimension, id } = ledger.release.contexts[context]!
   const dispute = (other: number) => {
     ledger.contradict(other, at, id)
@@ -29,4 +42,17 @@ export function gatherContext(
     contexts.set(context, contexts.get(context) ?? at)
     degrees.set(context, Math.max(reliability, degrees.get(context) ?? 0))
   }
+}
+
+/** A circumstance that was stated; one of the whole system is no device's. */
+export function gatherStated(ledger: EvidenceLedger, finding: ContextFinding, at: number): void {
+  const context = ledger.find(ledger.result.index.context, finding.context, at, 'context')
+  const { device, state, reliability } = finding
+  if (device !== undefined && ledger.release.contexts[context]!.isPerDevice !== true)
+    throw new DomainError(
+      'DEVICE_NOT_TAKEN',
+      `device must be left out with ${finding.context}, a circumstance of the whole system, got ${device}`,
+      { path: `/findings/${at}/device`, limit: 'left out', value: device },
+    )
+  if (!ledger.isPast(finding, at)) gatherContext(ledger, context, state === 'holds', { at, reliability, device })
 }

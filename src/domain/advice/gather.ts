@@ -1,10 +1,12 @@
 import type { ConditionFinding, Finding, Limits, UnmappedFinding } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { dangerOf } from './danger-sign.ts'
+import { dropContradictions } from './drop-contradictions.ts'
 import { EvidenceLedger } from './evidence-ledger.ts'
 import { byContent } from './finding-order.ts'
 import { gatherAnswer } from './gather-answer.ts'
-import { gatherContext } from './gather-context.ts'
+import { gatherStated } from './gather-context.ts'
+import { gatherFollows } from './gather-follows.ts'
 import { gatherReading } from './gather-reading.ts'
 import { addSilence, gatherScreen, settleScreen } from './gather-screen.ts'
 import type { Gathered } from './gathered.ts'
@@ -38,14 +40,6 @@ function keepRepeats({ repeats, release, result, findings }: EvidenceLedger): vo
   }
 }
 
-/** Findings that contradict each other count for neither side. */
-function dropContradictions({ result, disputed }: EvidenceLedger): void {
-  result.evidence = result.evidence.filter((item) => !item.findings.some((at) => disputed.has(at)))
-  for (const stated of [result.contexts, result.excludedContexts])
-    for (const [context, at] of stated) if (disputed.has(at)) stated.delete(context)
-  result.present = result.present.filter((known) => result.evidence.some((item) => item.effect === known.effect))
-}
-
 /** A signal without a condition says nothing of causes; an alarm calls for the question of its danger. */
 function gatherUnmapped(ledger: EvidenceLedger, { ask }: UnmappedFinding, at: number): void {
   ledger.setAside(at)
@@ -60,10 +54,8 @@ function gatherFinding(ledger: EvidenceLedger, finding: Finding, at: number): vo
   if (finding.kind === 'condition') gatherCondition(ledger, finding, at)
   else if (finding.kind === 'answer') gatherAnswer(ledger, finding, at)
   else if (finding.kind === 'reading') gatherReading(ledger, finding, at)
-  else if (finding.kind === 'context') {
-    const context = ledger.find(ledger.result.index.context, finding.context, at, 'context')
-    if (!ledger.isPast(finding, at)) gatherContext(ledger, context, finding.state === 'holds', at, finding.reliability)
-  } else if (finding.kind === 'unmapped') gatherUnmapped(ledger, finding, at)
+  else if (finding.kind === 'context') gatherStated(ledger, finding, at)
+  else if (finding.kind === 'unmapped') gatherUnmapped(ledger, finding, at)
   else if (!ledger.isPast(finding, at)) gatherScreen(ledger, finding.complete, finding)
 }
 
@@ -77,12 +69,14 @@ export function gather(
   limits: Pick<Limits, 'nowMs' | 'lackingSenses'> = {},
 ): Gathered {
   const ledger = new EvidenceLedger(release, findings, limits)
-  for (const at of byContent(ledger.findings)) gatherFinding(ledger, ledger.findings[at]!, at)
+  const order = byContent(ledger.findings)
+  for (const at of order) gatherFinding(ledger, ledger.findings[at]!, at)
   settleReadings(ledger)
   settleScreen(ledger)
   keepRepeats(ledger)
   if (ledger.result.isScreenComplete) addSilence(ledger)
   dropContradictions(ledger)
+  gatherFollows(ledger, order)
   ledger.inPlaces()
   return ledger.result
 }

@@ -1,5 +1,5 @@
 import type { Evidence } from '../diagnosis/network.ts'
-import type { Circumstances } from './circumstances.ts'
+import type { Circumstances, Held } from './circumstances.ts'
 import type { Instance } from './instantiate.ts'
 import type { ReleaseIndex } from './release-index.ts'
 
@@ -17,11 +17,8 @@ export interface Contradiction {
   /** Id of what they disagree about. */
   about: string
 }
-/** What the findings come to: evidence, circumstances, dangers, and what was said that cannot count. */
-export interface Gathered {
-  instance: Instance
-  index: ReleaseIndex
-  evidence: GatheredEvidence[]
+/** What is known of circumstances: of the system, or of one device. */
+export interface StatedContexts {
   /** Contexts that hold, each with the finding that said so. */
   contexts: Map<number, number>
   /** How surely a context holds that is not quite certain. */
@@ -30,6 +27,14 @@ export interface Gathered {
   excludedContexts: Map<number, number>
   /** How surely a context is known not to hold. */
   exclusionDegrees: Map<number, number>
+}
+/** What the findings come to: evidence, circumstances, dangers, and what was said that cannot count; circumstances are those of the system and of a device that was not named. */
+export interface Gathered extends StatedContexts {
+  instance: Instance
+  index: ReleaseIndex
+  evidence: GatheredEvidence[]
+  /** Circumstances of each named device of which any is known. */
+  onDevice: Map<string, StatedContexts>
   /** Checks already put to the caller, as "check" or "check device". */
   asked: Set<string>
   /** Results by check, as "check" or "check device" like `asked`. */
@@ -47,29 +52,66 @@ export interface Gathered {
   present: { condition: number; device?: string; effect: number }[]
 }
 
-/** Contexts that were spoken of, with how surely each holds or does not. */
-export const circumstancesOf = ({ contexts, degrees, excludedContexts, exclusionDegrees }: Gathered): Circumstances =>
+export const nothingStated = (): StatedContexts => ({
+  contexts: new Map(),
+  degrees: new Map(),
+  excludedContexts: new Map(),
+  exclusionDegrees: new Map(),
+})
+const NOTHING: StatedContexts = nothingStated()
+
+/** Where it is kept what is known of a context: with the device that it is asked for, where it is one of a device. */
+export function statedOf(known: Gathered, context: number, device?: string): StatedContexts {
+  if (device === undefined || known.instance.release.contexts[context]!.isPerDevice !== true) return known
+  return known.onDevice.get(device) ?? NOTHING
+}
+
+const degreesOf = ({ contexts, degrees, excludedContexts, exclusionDegrees }: StatedContexts): Circumstances =>
   new Map([
     ...[...excludedContexts.keys()].map((context) => [context, -(exclusionDegrees.get(context) ?? 1)] as const),
     ...[...contexts.keys()].map((context) => [context, degrees.get(context) ?? 1] as const),
   ])
 
+/** Contexts that were spoken of, with how surely each holds or does not, as they stand for each device. */
+export function circumstancesOf(known: Gathered): Held {
+  const all = degreesOf(known)
+  const { contexts } = known.instance.release
+  const isOfSystem = ([context]: readonly [number, number]) => contexts[context]!.isPerDevice !== true
+  const ofSystem = [...all].every(isOfSystem) ? all : new Map([...all].filter(isOfSystem))
+  const own = new Map(
+    [...known.onDevice].map(([device, stated]) => [device, new Map([...ofSystem, ...degreesOf(stated)])] as const),
+  )
+  return {
+    isEmpty: all.size === 0 && own.size === 0,
+    of: (device) => (device === undefined ? all : (own.get(device) ?? ofSystem)),
+  }
+}
+
 /** Findings that spoke of circumstances. */
-export const findingsOfCircumstances = ({ contexts, excludedContexts }: Gathered): number[] =>
-  [...new Set([...contexts.values(), ...excludedContexts.values()])].sort((a, b) => a - b)
+export const findingsOfCircumstances = (known: Gathered): number[] =>
+  [...new Set([known, ...known.onDevice.values()].flatMap(findingsIn))].sort((a, b) => a - b)
+const findingsIn = ({ contexts, excludedContexts }: StatedContexts) => [
+  ...contexts.values(),
+  ...excludedContexts.values(),
+]
 
 /** Only what holds at least so surely opens a gate. Judgement. */
-const SURELY = 0.95
+export const SURELY = 0.95
 /** Whether a context holds as surely as a safety condition must. */
-export const holdsSurely = ({ contexts, degrees }: Gathered, context: number): boolean =>
-  contexts.has(context) && (degrees.get(context) ?? 1) >= SURELY
+export function holdsSurely(known: Gathered, context: number, device?: string): boolean {
+  const { contexts, degrees } = statedOf(known, context, device)
+  return contexts.has(context) && (degrees.get(context) ?? 1) >= SURELY
+}
 
 /** Whether a context does not hold as surely as one must hold: a doubtful denial settles nothing. */
-export const isRuledOut = ({ excludedContexts, exclusionDegrees }: Gathered, context: number): boolean =>
-  excludedContexts.has(context) && (exclusionDegrees.get(context) ?? 1) >= SURELY
+export function isRuledOut(known: Gathered, context: number, device?: string): boolean {
+  const { excludedContexts, exclusionDegrees } = statedOf(known, context, device)
+  return excludedContexts.has(context) && (exclusionDegrees.get(context) ?? 1) >= SURELY
+}
 
 /** What a denial leaves of the odds of a context: (1 - r) / r; nothing when it is certain, all when it is worth nothing. */
-export function leftOfDenied({ excludedContexts, exclusionDegrees }: Gathered, context: number): number {
+export function leftOfDenied(known: Gathered, context: number, device?: string): number {
+  const { excludedContexts, exclusionDegrees } = statedOf(known, context, device)
   const degree = exclusionDegrees.get(context) ?? 1
   return excludedContexts.has(context) ? (1 - degree) / degree : 1
 }

@@ -1,6 +1,6 @@
 import { adjustPrior } from '../diagnosis/adjust-prior.ts'
 import type { Effect, Network } from '../diagnosis/network.ts'
-import { type Circumstances, oddsFactors } from './circumstances.ts'
+import { type Held, HeldOdds } from './circumstances.ts'
 import type { CompiledEffect, CompiledRelease } from './compiled.ts'
 
 /**
@@ -156,9 +156,11 @@ export const limited = (factor: number): number =>
   factor === 0 ? 0 : Math.min(Math.max(factor, 1 / FACTOR_LIMIT), FACTOR_LIMIT)
 
 /** Prior odds factor of each cause of the network under the given circumstances; 0 removes it. */
-export function contextFactors({ release, keys, hasUnnamedDevice }: Instance, held: Circumstances): number[] {
-  const factors = oddsFactors(release, held)
+export function contextFactors({ release, keys, hasUnnamedDevice }: Instance, held: Held): number[] {
+  const odds = new HeldOdds(release, held)
+  let [last, factors] = [undefined as string | undefined, odds.of(undefined)]
   return keys.map(({ cause, device }) => {
+    if (device !== last) [last, factors] = [device, odds.of(device)]
     const isNowhere = device === undefined && !hasUnnamedDevice && release.causes[cause]!.isPerDevice
     return isNowhere ? 0 : limited(factors[cause]!)
   })
@@ -172,8 +174,11 @@ export function priorsOf({ release, keys }: Instance, rates: ReadonlyMap<string,
   })
 }
 
+const NONE = new Map<number, number>()
+const NOTHING_HELD: Held = { isEmpty: true, of: () => NONE }
+
 /** The network with priors moved by the contexts; a removed cause keeps no chance. */
-export function networkUnder(instance: Instance, prior: readonly number[], contexts: Circumstances): Network {
+export function networkUnder(instance: Instance, prior: readonly number[], held: Held = NOTHING_HELD): Network {
   const { groups, effects } = instance
-  return { prior: adjustPrior(prior, contextFactors(instance, contexts), groups), groups, effects }
+  return { prior: adjustPrior(prior, contextFactors(instance, held), groups), groups, effects }
 }

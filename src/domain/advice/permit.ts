@@ -1,6 +1,7 @@
 import { DONT_KNOW, type Limits } from '../findings/finding.ts'
-import type { CompiledRelease, CompiledStep } from './compiled.ts'
+import type { CompiledAnswer, CompiledRelease, CompiledStep } from './compiled.ts'
 import { askedKey, dangersToRuleOut, type Gathered, holdsSurely } from './gathered.ts'
+import { answersTo, isKnownResult } from './goes-with.ts'
 
 export type RefusalReason =
   | 'needs-technician'
@@ -93,13 +94,20 @@ function byOwner({ lowersSecurity }: CompiledStep, { isOwnerVerified }: Limits):
 
 /** An earlier check must have given the result, and no other beside it. */
 function byRequirements(release: CompiledRelease, step: CompiledStep, known: Gathered, device?: string): Permit[] {
-  return step.requires.flatMap(({ check, result }): Permit[] => {
-    const { id, isPerDevice } = release.checks[check]!
-    const answers = known.answers.get(askedKey(check, isPerDevice ? device : undefined))
-    const said = [...(answers ?? [])].filter((answer) => answer !== DONT_KNOW)
-    if (said.length === 1 && said[0] === result) return []
-    return answers === undefined ? [{ verdict: 'after', check }] : [refuse('wrong-earlier-result', `${id} ${result}`)]
-  })
+  const waitsFor = (needed: CompiledAnswer): Permit[] => {
+    if (isKnownResult(known, needed, device)) return []
+    const { check, result } = needed
+    return answersTo(known, check, device) === undefined
+      ? [{ verdict: 'after', check }]
+      : [refuse('wrong-earlier-result', `${release.checks[check]!.id} ${result}`)]
+  }
+  return [...step.requires.flatMap(waitsFor), ...oneOf((step.requiresAny ?? []).map(waitsFor))]
+}
+
+/** Of several results one is enough; while none is known, the first that can still be found out is asked for. */
+function oneOf(each: readonly Permit[][]): Permit[] {
+  if (each.some((permits) => permits.length === 0)) return []
+  return each.find(([permit]) => permit?.verdict === 'after') ?? each[0] ?? []
 }
 
 /**

@@ -2,6 +2,7 @@ import type { Prepared } from '../diagnosis/prepare.ts'
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledRemedy } from './compiled.ts'
 import type { Gathered } from './gathered.ts'
+import { isPlannedFor } from './goes-with.ts'
 import { type Permit, permit } from './permit.ts'
 import { remedyCostMinutes } from './remedy-cost.ts'
 
@@ -42,10 +43,11 @@ export const isLikely = ({ fixes }: PlanCandidate) => fixes.some(({ probability 
 
 /** Where the causes of a remedy stand in the network, one for each device. */
 function fixesOf({ known, posterior }: PlanState, remedy: CompiledRemedy): Fix[] {
+  const { keys } = known.instance
   return remedy.fixes.flatMap(({ cause, probability }) =>
     known.instance
       .copiesOf(cause)
-      .filter((copy) => posterior[copy]! >= WORTH_NAMING)
+      .filter((copy) => posterior[copy]! >= WORTH_NAMING && isPlannedFor(known, remedy, keys[copy]!.device))
       .map((copy) => ({ cause: copy, probability: posterior[copy]!, success: probability })),
   )
 }
@@ -78,7 +80,8 @@ export function planCandidates(state: PlanState): PlanCandidate[] {
   const considered = instance.keys.flatMap(({ cause }, at) =>
     state.posterior[at]! >= WORTH_CONSIDERING ? index.remediesOf[cause]! : [],
   )
-  return [...new Set(considered)].sort((a, b) => a - b).map((remedy) => candidateOf(state, remedy))
+  const candidates = [...new Set(considered)].sort((a, b) => a - b).map((remedy) => candidateOf(state, remedy))
+  return candidates.filter(({ fixes }) => fixes.length > 0)
 }
 
 /** What is fixed once a remedy has been carried out beside those before it. */

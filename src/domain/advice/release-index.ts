@@ -1,5 +1,7 @@
-import type { CompiledCheck, CompiledRelease, CompiledRemedy } from './compiled.ts'
+import type { Circumstances } from './circumstances.ts'
+import type { CompiledCheck, CompiledRelease, CompiledRemedy, Follows } from './compiled.ts'
 import { remedyCostMinutes } from './remedy-cost.ts'
+import { type Dimension, dimensionsOf, type Shift } from './shifts.ts'
 
 type Ids = ReadonlyMap<string, number>
 export interface ReleaseIndex {
@@ -16,10 +18,19 @@ export interface ReleaseIndex {
   surestRemedyOf: readonly number[]
   /** Remedies that remove a cause. */
   remediesOf: readonly (readonly number[])[]
+  /** The dimension that each context belongs to. */
+  dimensionOf: readonly Dimension[]
   /** Causes whose prior odds a context moves, each with the factor; 0 where it rules the cause out. */
-  shiftsOfContext: readonly (readonly { cause: number; factor: number }[])[]
+  shiftsOfContext: readonly (readonly Shift[])[]
   /** Causes whose odds change with what is known of a context: its own, and those of contexts that it excludes. */
   movedWith: readonly (readonly number[])[]
+  /** What each context brings with it, itself first: 1 for what holds then, -1 for what does not. */
+  brings: readonly Circumstances[]
+  /** Whether circumstances follow from anything, and whether from results of checks. */
+  hasFollows: boolean
+  tellsByResults: boolean
+  /** Whether all that a check can tell is a circumstance of the device that it is put for. */
+  tellsOfDevice: readonly boolean[]
   /** Causes that a check speaks of, each once; and the checks that speak of a cause. */
   causesOfCheck: readonly (readonly number[])[]
   checksOfCause: readonly (readonly number[])[]
@@ -33,6 +44,12 @@ const known = new WeakMap<CompiledRelease, ReleaseIndex>()
 function idsOf(list: readonly { id: string }[]): Ids {
   return new Map(list.map(({ id }, index) => [id, index]))
 }
+
+/** What a remedy is worth to a cause that it removes with this probability: tried first, or surest. */
+export const WORTH = {
+  first: (remedy: CompiledRemedy, probability: number) => probability / remedyCostMinutes(remedy),
+  surest: (_: CompiledRemedy, probability: number) => probability,
+} as const
 
 /** For each cause the remedy that is worth most by a measure, the first listed of equals; -1 where there is none. */
 function bestRemedies(
@@ -57,30 +74,50 @@ function remediesByCause({ causes, remedies }: CompiledRelease): number[][] {
   return byCause
 }
 
-function shiftsByContext({ causes, contexts }: CompiledRelease): { cause: number; factor: number }[][] {
-  const excluded = contexts.map((): { cause: number; factor: number }[] => [])
-  causes.forEach(({ excludedBy }, cause) => {
-    for (const context of excludedBy) excluded[context]!.push({ cause, factor: 0 })
-  })
-  return contexts.map(({ shifts }, context) => [...shifts, ...excluded[context]!])
-}
-
-function causesMovedWith({ contexts }: CompiledRelease, shiftsOf: ReleaseIndex['shiftsOfContext']): number[][] {
-  return contexts.map(({ dimension }, context) => {
-    const beside = contexts.flatMap((one, index) =>
-      index === context || (dimension !== undefined && one.dimension === dimension) ? [index] : [],
-    )
-    return [...new Set(beside.flatMap((index) => shiftsOf[index]!.map(({ cause }) => cause)))]
+/** What a circumstance brings with it, itself first: 1 for what holds then, -1 for what does not. */
+function broughtBy({ contexts }: CompiledRelease): Map<number, number>[] {
+  return contexts.map((_, context) => {
+    const brought = new Map([[context, 1]])
+    for (const [next, degree] of brought) {
+      if (degree < 0) continue
+      for (const implied of contexts[next]!.implies ?? []) brought.set(implied, 1)
+      for (const out of contexts[next]!.rulesOut ?? []) if (!brought.has(out)) brought.set(out, -1)
+    }
+    return brought
   })
 }
 
-function causesByCheck({ checks, effects, readings }: CompiledRelease, shiftsOf: ReleaseIndex['shiftsOfContext']) {
+const says = ({ implies, rulesOut }: Follows) => implies !== undefined || rulesOut !== undefined
+const hasFollows = ({ conditions, contexts, checks }: CompiledRelease) =>
+  conditions.some(says) || contexts.some(says) || checks.some(({ follows }) => follows !== undefined)
+
+/** The dimension of each context. */
+function byContext({ contexts }: CompiledRelease, dimensions: readonly Dimension[]): Dimension[] {
+  const dimensionOf: Dimension[] = contexts.map(() => dimensions[0]!)
+  for (const dimension of dimensions) for (const member of dimension.members) dimensionOf[member] = dimension
+  return dimensionOf
+}
+
+/** The factors of each context that move anything. */
+function shiftsByContext(dimensionOf: readonly Dimension[]): Shift[][] {
+  return dimensionOf.map(({ members, moved }, context) => {
+    const at = members.indexOf(context)
+    return moved.flatMap(({ cause, factors }) => (factors[at] === 1 ? [] : [{ cause, factor: factors[at]! }]))
+  })
+}
+
+function causesByCheck(
+  { checks, effects, readings }: CompiledRelease,
+  { shiftsOfContext, brings }: Pick<ReleaseIndex, 'shiftsOfContext' | 'brings'>,
+) {
   const linked = (effect: number | undefined) =>
     effect === undefined ? [] : effects[effect]!.links.map(({ cause }) => cause)
   const spoken = ({ model }: CompiledCheck): number[] => {
     if (model.kind === 'observation') return linked(model.effect)
     if (model.kind === 'applicability')
-      return model.sets.flatMap(({ context }) => shiftsOf[context]!.map(({ cause }) => cause))
+      return model.sets.flatMap(({ context }) =>
+        [...brings[context]!.keys()].flatMap((brought) => shiftsOfContext[brought]!.map(({ cause }) => cause)),
+      )
     if (model.kind !== 'reading') return []
     const { low, high } = readings[model.reading]!
     return [...linked(low), ...linked(high)]
@@ -108,8 +145,14 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     if (model.kind === 'reading')
       checksOfReading.set(model.reading, [...(checksOfReading.get(model.reading) ?? []), check])
   })
-  const shiftsOfContext = shiftsByContext(release)
-  const causesOfCheck = causesByCheck(release, shiftsOfContext)
+  const dimensionOf = byContext(release, dimensionsOf(release))
+  const shiftsOfContext = shiftsByContext(dimensionOf)
+  const brings = broughtBy(release)
+  const isOfDevice = (sets: readonly { context: number }[]) =>
+    sets.every(({ context }) =>
+      [...brings[context]!.keys()].every((one) => release.contexts[one]!.isPerDevice === true),
+    )
+  const causesOfCheck = causesByCheck(release, { shiftsOfContext, brings })
   const index: ReleaseIndex = {
     cause: idsOf(release.causes),
     check: idsOf(release.checks),
@@ -117,11 +160,16 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     context: idsOf(release.contexts),
     reading: idsOf(release.readings),
     checksOfReading,
-    firstRemedyOf: bestRemedies(release, (remedy, probability) => probability / remedyCostMinutes(remedy)),
-    surestRemedyOf: bestRemedies(release, (_, probability) => probability),
+    firstRemedyOf: bestRemedies(release, WORTH.first),
+    surestRemedyOf: bestRemedies(release, WORTH.surest),
     remediesOf: remediesByCause(release),
+    dimensionOf,
     shiftsOfContext,
-    movedWith: causesMovedWith(release, shiftsOfContext),
+    movedWith: dimensionOf.map(({ moved }) => moved.map(({ cause }) => cause)),
+    brings,
+    hasFollows: hasFollows(release),
+    tellsByResults: release.checks.some(({ follows }) => follows !== undefined),
+    tellsOfDevice: release.checks.map(({ model }) => model.kind === 'applicability' && isOfDevice(model.sets)),
     causesOfCheck,
     checksOfCause: checksByCause(release, causesOfCheck),
     dangerChecks: checksOfKind(release, 'danger'),

@@ -3,7 +3,9 @@ import type { Limits } from '../findings/finding.ts'
 import type { CompiledCheck } from './compiled.ts'
 import type { PossibleResult } from './entropy.ts'
 import type { Gathered } from './gathered.ts'
+import { isPlannedFor } from './goes-with.ts'
 import type { Permit } from './permit.ts'
+import { WORTH } from './release-index.ts'
 
 /** So many checks are offered: what could not be among them need not be worked out. */
 export const OFFERED = 8
@@ -67,15 +69,32 @@ export function relevantCauses({ instance, present }: Gathered): Set<number> {
   return new Set(present.flatMap(({ effect }) => instance.effects[effect]!.links.map(({ cause }) => cause)))
 }
 
+/** The remedy of a cause that is worth most by a measure, of those that have their place in this call; -1 for none. */
+function bestPlanned(known: Gathered, position: number, measure: 'first' | 'surest'): number {
+  const { instance, index } = known
+  const { cause, device } = instance.keys[position]!
+  const { remedies } = instance.release
+  const best = index[`${measure}RemedyOf`][cause]!
+  if (best < 0 || isPlannedFor(known, remedies[best]!, device)) return best
+  let found = { remedy: -1, worth: 0 }
+  for (const remedy of index.remediesOf[cause]!) {
+    const one = remedies[remedy]!
+    const worth = WORTH[measure](one, one.fixes.find((fix) => fix.cause === cause)!.probability)
+    if (worth > found.worth && isPlannedFor(known, one, device)) found = { remedy, worth }
+  }
+  return found.remedy
+}
+
 /**
  * Relevant causes by device, by the remedy to try first and by the surest one: telling apart what is repaired alike is
  * worth nobody's minutes.
  */
-export function repairedAlike({ instance, index }: Gathered, relevant: ReadonlySet<number>): number[][] {
+export function repairedAlike(known: Gathered, relevant: ReadonlySet<number>): number[][] {
+  const { instance } = known
   const groups = new Map<string, number[]>()
   for (const position of relevant) {
-    const { cause, device } = instance.keys[position]!
-    const [first, surest] = [index.firstRemedyOf[cause]!, index.surestRemedyOf[cause]!]
+    const { device } = instance.keys[position]!
+    const [first, surest] = [bestPlanned(known, position, 'first'), bestPlanned(known, position, 'surest')]
     const name = first < 0 ? `cause ${position}` : `${first} ${surest} ${device ?? ''}`
     groups.set(name, [...(groups.get(name) ?? []), position])
   }

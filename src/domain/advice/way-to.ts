@@ -2,6 +2,7 @@ import type { Limits } from '../findings/finding.ts'
 import type { Candidate } from './candidates.ts'
 import type { CompiledRelease } from './compiled.ts'
 import type { Gathered } from './gathered.ts'
+import { isKeptBack } from './goes-with.ts'
 import { permit } from './permit.ts'
 import type { NextCheck, RefusedCheck, SearchState } from './search-state.ts'
 
@@ -16,6 +17,7 @@ export function wayTo(
   let next = permit(release, release.checks[candidate.check]!, known, limits, candidate.device)
   while (next.verdict === 'after') {
     if (way.includes(next.check)) return undefined
+    if (isKeptBack(known, release.checks[next.check]!, candidate.device)) return undefined
     way.unshift(next.check)
     next = permit(release, release.checks[next.check]!, known, limits, candidate.device)
   }

@@ -1,4 +1,5 @@
 import { codesOf, SKOS_RELATION } from '../crosswalk.ts'
+import type { Answer, Follows } from '../follows-shape.ts'
 import type { LanguagePack } from '../language.ts'
 import type {
   Cause,
@@ -43,6 +44,7 @@ function ofCondition(subject: Subject, condition: Condition, ontology: Ontology)
     .add('onDisplay', onDisplay)
     .text('protection', condition.protection)
     .text('clears', condition.clears)
+  ofFollows(subject, condition)
   number(subject, 'leak', condition.leak)
   for (const { scheme, code, relation } of codesOf(ontology.crosswalks, condition.id))
     subject.add(SKOS_RELATION[relation], codeIri(scheme, code))
@@ -64,14 +66,32 @@ function ofCause(subject: Subject, cause: Cause): void {
   }
 }
 
+/** Results of checks that a step hangs on. */
+function answers(subject: Subject, predicate: string, list: readonly Answer[]): void {
+  list.forEach(({ check, result }, index) =>
+    subject
+      .part(predicate, `${predicate}-${index + 1}`)
+      .add('check', iriOf(check))
+      .add('name', result),
+  )
+}
+
+/** Circumstances that follow from a condition, a circumstance or a result. */
+function ofFollows(subject: Subject, { implies = [], rulesOut = [] }: Follows): void {
+  subject.add('implies', iris(implies)).add('rulesOut', iris(rulesOut))
+}
+
 function ofStep(subject: Subject, step: Check | Remedy): void {
   subject.add('place', step.place).add('who', step.who).add('minutes', step.minutes.value).add('tool', step.tools)
   subject.add('hazard', iris(step.hazards)).add('disturbs', step.disturbs)
-  step.requires.forEach(({ check, result }, index) =>
-    subject
-      .part('requires', `requires-${index + 1}`)
-      .add('check', iriOf(check))
-      .add('name', result),
+  answers(subject, 'requires', step.requires)
+  answers(subject, 'requiresAny', step.requiresAny ?? [])
+  const notWith = step.notWith ?? []
+  subject.add('notWith', iris(notWith.filter((item) => typeof item === 'string')))
+  answers(
+    subject,
+    'notWith',
+    notWith.filter((item) => typeof item !== 'string'),
   )
 }
 
@@ -85,12 +105,11 @@ function ofCheck(subject: Subject, check: Check): void {
     .add('about', iris(check.about ?? []))
   ofStep(subject, check)
   subject.add('waitMinutes', check.wait?.value).add('modelKind', model.kind)
-  for (const { id, label, danger } of check.results)
-    subject
-      .part('result', `result-${id}`)
-      .add('name', id)
-      .text('text', label)
-      .add('hazard', iris(danger === undefined ? [] : [danger]))
+  for (const result of check.results) {
+    const { id, label, danger } = result
+    const part = subject.part('result', `result-${id}`).add('name', id).text('text', label)
+    ofFollows(part.add('hazard', iris(danger === undefined ? [] : [danger])), result)
+  }
   if (model.kind === 'yes-no' || model.kind === 'ordered')
     subject.add('speaksOf', iris(model.links.map(({ cause }) => cause)))
   if (model.kind === 'reading') subject.add('takesReading', iriOf(model.reading))
@@ -127,7 +146,8 @@ function ofReading(subject: Subject, reading: Reading): void {
 }
 
 function ofContext(subject: Subject, context: Context): void {
-  subject.add('dimension', context.dimension)
+  subject.add('dimension', context.dimension).add('scope', context.scope)
+  ofFollows(subject, context)
   number(subject, 'share', context.share)
   for (const { cause, factor } of context.shifts)
     subject
@@ -141,6 +161,7 @@ function ofRemedy(subject: Subject, remedy: Remedy): void {
   subject.type('schema:HowTo')
   ofStep(subject, remedy)
   subject.add('cost', remedy.cost).add('lowersSecurity', remedy.lowersSecurity)
+  subject.add('onlyWith', iris(remedy.onlyWith ?? []))
   subject.text('expect', remedy.expect).text('confirm', remedy.confirm).add('needsPart', iris(remedy.partClasses))
   for (const { cause, probability } of remedy.fixes) link(subject, 'fixes', ['cause', cause], probability)
   remedy.steps.forEach((text, index) =>

@@ -7,9 +7,11 @@ import { checkResultsFitModel } from './check-results-fit-model.ts'
 import { codesAreMapped } from './codes-are-mapped.ts'
 import { conditionsHaveCauses } from './conditions-have-causes.ts'
 import { conditionsStateProtection } from './conditions-state-protection.ts'
+import { contextsKeepScope } from './contexts-keep-scope.ts'
 import { deprecationsLeadOn } from './deprecations-lead-on.ts'
 import { distributionsFit } from './distributions-fit.ts'
 import { familiesHaveOther } from './families-have-other.ts'
+import { followsAgree } from './follows-agree.ts'
 import { groupsLeaveRoom } from './groups-leave-room.ts'
 import { hazardsCanStop } from './hazards-can-stop.ts'
 import { idsUnique } from './ids-unique.ts'
@@ -23,6 +25,7 @@ import { scopesAgree } from './scopes-agree.ts'
 import { sharesFit } from './shares-fit.ts'
 import { signalsAreGated } from './signals-are-gated.ts'
 import { sourcesKnown } from './sources-known.ts'
+import { stepsGoTogether } from './steps-go-together.ts'
 import { stepsNameHazards } from './steps-name-hazards.ts'
 import { toolsKnown } from './tools-known.ts'
 
@@ -52,6 +55,9 @@ export const RULES: readonly Rule[] = [
   conditionsStateProtection,
   toolsKnown,
   signalsAreGated,
+  followsAgree,
+  contextsKeepScope,
+  stepsGoTogether,
 ]
 
 /** All faults of all rules, in the order of the rules. */

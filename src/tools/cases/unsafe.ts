@@ -1,5 +1,5 @@
 import type { Advice } from '../../domain/advice/advise.ts'
-import type { CompiledStep } from '../../domain/advice/compiled.ts'
+import type { CompiledAnswer, CompiledStep } from '../../domain/advice/compiled.ts'
 import { askedKey } from '../../domain/advice/gathered.ts'
 import type { Case } from './case.ts'
 
@@ -20,13 +20,23 @@ function faultsOf(step: CompiledStep, { known, stop }: Advice, one: Case): strin
     const isHere = gate.place === undefined || gate.place === step.place
     return touches && isHere && !gate.needs.some(holds) ? [`gate ${gate.id} is not open`] : []
   })
-  const unread = step.requires.flatMap(({ check, result }) => {
-    const { isPerDevice, id } = release.checks[check]!
+  const isUnread = ({ check, result }: CompiledAnswer) => {
+    const { isPerDevice, model } = release.checks[check]!
     const answers = isPerDevice
       ? [...known.answers].filter(([key]) => key.split(' ')[0] === `${check}`).flatMap(([, said]) => [...said])
       : [...(known.answers.get(askedKey(check, undefined)) ?? [])]
-    return answers.includes(result) ? [] : [`${id} has not been answered ${result}`]
-  })
+    const sets = model.kind === 'applicability' ? model.sets.filter((set) => set.result === result) : []
+    const isTold = [known, ...known.onDevice.values()].some(({ contexts }) =>
+      sets.some(({ context }) => contexts.has(context)),
+    )
+    return !answers.includes(result) && !isTold
+  }
+  const word = ({ check, result }: CompiledAnswer) => `${release.checks[check]!.id} has not been answered ${result}`
+  const { requiresAny = [] } = step
+  const unread = [
+    ...step.requires.filter(isUnread),
+    ...(requiresAny.every(isUnread) ? requiresAny.slice(0, 1) : []),
+  ].map(word)
   return [...hazards, ...gates, ...unread]
 }
 

@@ -53,18 +53,94 @@ const withContext = (share: number, factor: number, dimension?: string) =>
 const factorWhen = (release: ReturnType<typeof smallRelease>, degree: number) =>
   oddsFactors(release, new Map([[0, degree]]))[CAUSE.batteryWorn]!
 
-test('that a circumstance holds and that it does not balance, by total probability', () => {
-  fc.assert(
-    fc.property(
-      fc.double({ min: 0.01, max: 0.5, noNaN: true }),
-      fc.double({ min: 0.1, max: 1.6, noNaN: true }),
-      (share, factor) => {
-        const release = withContext(share, factor)
-        const balance = share * factorWhen(release, 1) + (1 - share) * factorWhen(release, -1)
-        expect(balance).toBeCloseTo(1, 9)
-      },
-    ),
+/** Shares of the contexts of a dimension, at most 1 in all, each with a factor; 0 excludes the cause. */
+const dimensions = fc
+  .array(
+    fc.record({
+      part: fc.double({ min: 0.01, max: 1, noNaN: true }),
+      factor: fc.oneof(
+        fc.constant(0),
+        fc.double({ min: 0.01, max: 1, noNaN: true }),
+        fc.double({ min: 1, max: 100, noNaN: true }),
+      ),
+    }),
+    { minLength: 1, maxLength: 4 },
   )
+  .chain((members) =>
+    fc.oneof(fc.constant(0), fc.double({ min: 0.01, max: 3, noNaN: true })).map((rest) => {
+      const sum = members.reduce((total, { part }) => total + part, rest)
+      return members.map(({ part, factor }) => ({ share: part / sum, factor }))
+    }),
+  )
+  .filter((members) => members.some(({ factor }) => factor > 0))
+
+const withDimension = (members: readonly { share: number; factor: number }[]) =>
+  smallRelease({
+    contexts: members.map(({ share, factor }, at) => ({
+      id: `context/${at}`,
+      dimension: 'one',
+      share,
+      shifts: factor === 0 ? [] : [{ cause: CAUSE.batteryWorn, factor }],
+    })),
+    causes: smallRelease().causes.map((one, cause) => ({
+      ...one,
+      excludedBy: cause === CAUSE.batteryWorn ? members.flatMap(({ factor }, at) => (factor === 0 ? [at] : [])) : [],
+    })),
+    checks: [],
+    gates: [],
+    hazards: [],
+    remedies: [],
+  })
+
+describe('asking moves nothing by itself, whatever shares and factors say', () => {
+  const odds = (release: ReturnType<typeof smallRelease>, ...degrees: [number, number][]) =>
+    oddsFactors(release, new Map(degrees))[CAUSE.batteryWorn]!
+
+  test('over all the circumstances of a dimension and none of them', () => {
+    fc.assert(
+      fc.property(dimensions, (members) => {
+        const release = withDimension(members)
+        const rest = members.reduce((left, { share }) => left - share, 1)
+        const none = rest > 1e-9 ? rest * odds(release, ...members.map((_, at): [number, number] => [at, -1])) : 0
+        const balance = members.reduce((sum, { share }, at) => sum + share * odds(release, [at, 1]), none)
+        expect(balance).toBeCloseTo(1, 9)
+      }),
+    )
+  })
+
+  test('over one of them and its denial', () => {
+    fc.assert(
+      fc.property(dimensions, fc.nat(3), (members, which) => {
+        const release = withDimension(members)
+        const at = which % members.length
+        const { share } = members[at]!
+        const denied = share < 1 - 1e-9 ? (1 - share) * odds(release, [at, -1]) : 0
+        expect(share * odds(release, [at, 1]) + denied).toBeCloseTo(1, 9)
+      }),
+    )
+  })
+
+  test('and the factors keep their order and their ratios', () => {
+    fc.assert(
+      fc.property(dimensions, (members) => {
+        const factors = members.map((_, at) => odds(withDimension(members), [at, 1]))
+        const [first] = members
+        members.forEach(({ factor }, at) => {
+          expect(factors[at]! * first!.factor).toBeCloseTo(factors[0]! * factor, 6)
+        })
+      }),
+    )
+  })
+})
+
+test('a share and factor that leave less than nothing are read as against those in whom it does not hold', () => {
+  const release = withContext(0.4, 3)
+  expect(factorWhen(release, 1)).toBeCloseTo(3 / (0.4 * 3 + 0.6), 12)
+  expect(factorWhen(release, -1)).toBeCloseTo(1 / (0.4 * 3 + 0.6), 12)
+})
+
+test('a share and factor that leave enough count as they are stated', () => {
+  expect(factorWhen(withContext(0.2, 3), 1)).toBe(3)
 })
 
 test('a denial never moves odds below a fifth, however the shares and factors disagree', () => {

@@ -24,6 +24,9 @@ function possibleSign(finding: unknown): Finding {
   if (check !== undefined && result !== undefined) return { kind: 'answer', check, result }
   const context = textOf(finding, 'context')
   if (context !== undefined && textOf(finding, 'state') === 'holds') return { kind: 'context', context, state: 'holds' }
+  const condition = textOf(finding, 'condition')
+  if (condition !== undefined && textOf(finding, 'state') === 'present')
+    return { kind: 'condition', condition, state: 'present' }
   return { kind: 'unmapped' }
 }
 

@@ -18,7 +18,9 @@ import { ProtectedSchema, SilenceSchema } from './protected-schema.ts'
 const Id = z.string().min(3).max(120)
 const common = {
   id: z.string().max(64).optional().openapi({ description: "The app's own name of this finding; not used" }),
-  device: z.string().min(1).max(64).optional().openapi({ description: 'Device, zone or module it belongs to' }),
+  device: z.string().min(1).max(64).optional().openapi({
+    description: 'Device, zone or module it belongs to; with a circumstance only where that is one of a device',
+  }),
   reliability: z.number().min(0.5).max(1).optional().openapi({ description: 'Probability that it is as stated' }),
   observedAt: z.iso.datetime({ offset: true }).optional().openapi({
     description: 'When it was seen: the newer of two readings of one thing counts; without it, one is as new as any',

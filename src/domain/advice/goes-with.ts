@@ -1,0 +1,71 @@
+import { DONT_KNOW } from '../findings/finding.ts'
+import type { CompiledAnswer, CompiledCheck, CompiledRemedy, CompiledStep, Follows } from './compiled.ts'
+import { askedKey, type Gathered, holdsSurely, isRuledOut } from './gathered.ts'
+
+/** What was answered to a check; for a device where it is put for one. */
+export function answersTo(known: Gathered, check: number, device?: string): ReadonlySet<string> | undefined {
+  const { isPerDevice } = known.instance.release.checks[check]!
+  return known.answers.get(askedKey(check, isPerDevice ? device : undefined))
+}
+
+/** Whether what a result would establish is known to hold, and only this result of the check would establish it. */
+function isEstablished(known: Gathered, { check, result }: CompiledAnswer, device?: string): boolean {
+  const { model } = known.instance.release.checks[check]!
+  if (model.kind !== 'applicability') return false
+  return model.sets.some(
+    (set) =>
+      set.result === result &&
+      model.sets.every((other) => other.result === result || other.context !== set.context) &&
+      holdsSurely(known, set.context, device),
+  )
+}
+
+/** Whether a result is known: it was answered and no other beside it, or what it establishes is known from elsewhere. */
+export function isKnownResult(known: Gathered, answer: CompiledAnswer, device?: string): boolean {
+  const said = [...(answersTo(known, answer.check, device) ?? [])].filter((one) => one !== DONT_KNOW)
+  return (said.length === 1 && said[0] === answer.result) || isEstablished(known, answer, device)
+}
+
+/** Whether a condition stands: on the device that is asked for, as one of the whole system, or anywhere for the system. */
+function stands({ instance, present }: Gathered, condition: number, device: string | undefined): boolean {
+  const { release } = instance
+  const isOfSystem = !release.effects[release.conditions[condition]!.effect]!.isPerDevice
+  return present.some(
+    (one) => one.condition === condition && (device === undefined || isOfSystem || one.device === device),
+  )
+}
+
+/** Whether something is known that a step does not go with: it is not put then, and not planned. */
+export function isKeptBack(known: Gathered, { notWith }: CompiledStep, device?: string): boolean {
+  if (notWith === undefined) return false
+  return (
+    notWith.contexts.some((context) => holdsSurely(known, context, device)) ||
+    notWith.conditions.some((condition) => stands(known, condition, device)) ||
+    notWith.answers.some((answer) => isKnownResult(known, answer, device))
+  )
+}
+
+/** Whether a remedy has its place where a cause stands: on this device, or in the system. */
+export function isPlannedFor(known: Gathered, remedy: CompiledRemedy, device: string | undefined): boolean {
+  const { onlyWith } = remedy
+  if (onlyWith !== undefined && !onlyWith.some((condition) => stands(known, condition, device))) return false
+  return !isKeptBack(known, remedy, device)
+}
+
+/** Whether a result cannot be given for what is surely known. */
+function isImpossible(known: Gathered, { implies = [], rulesOut = [] }: Follows, device?: string): boolean {
+  const { dimensionOf } = known.index
+  const isRivalled = (context: number) =>
+    dimensionOf[context]!.members.some((member) => member !== context && holdsSurely(known, member, device))
+  return (
+    rulesOut.some((context) => holdsSurely(known, context, device)) ||
+    implies.some((context) => isRuledOut(known, context, device) || isRivalled(context))
+  )
+}
+
+/** Whether what is known leaves a question one result at most: its answer is on the table. */
+export function hasOneResultLeft(known: Gathered, { results, follows }: CompiledCheck, device?: string): boolean {
+  if (follows === undefined) return false
+  const left = results.filter((result) => !isImpossible(known, follows[result] ?? {}, device))
+  return left.length < results.length && left.length <= 1
+}
