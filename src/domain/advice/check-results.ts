@@ -98,12 +98,19 @@ interface PossibleAnswer {
 /** The results that a question of circumstances may have: each that sets a context, and the one that sets none. */
 function possibleAnswers(
   { known }: SearchState,
-  { results }: CompiledCheck,
+  { results, follows }: CompiledCheck,
   sets: readonly Establishes[],
   device: string | undefined,
 ): PossibleAnswer[] {
   const { contexts } = known.instance.release
   const { brings } = known.index
+  /** Whatever else follows from the result comes on top. */
+  const withFollows = (own: Circumstances, result: string): Circumstances => {
+    const { implies = [], rulesOut = [] } = follows?.[result] ?? {}
+    if (implies.length === 0 && rulesOut.length === 0) return own
+    const out = rulesOut.map((context) => [context, -1] as const)
+    return new Map([...out, ...own, ...implies.flatMap((context) => [...brings[context]!])])
+  }
   /** Results that mean the same circumstance have its share together. */
   const shareOf = (context: number) => contexts[context]!.share / sets.filter((set) => set.context === context).length
   const rest = 1 - sets.reduce((sum, { context }) => sum + shareOf(context), 0)
@@ -112,7 +119,7 @@ function possibleAnswers(
   const positive = open.map(({ result, context }) => ({
     result,
     share: shareOf(context) * leftOfDenied(known, context, device),
-    further: brings[context]!,
+    further: withFollows(brings[context]!, result),
   }))
   if (rest <= 1e-6) return positive
   const further = new Map(
@@ -120,7 +127,8 @@ function possibleAnswers(
       .filter(({ context }) => !statedOf(known, context, device).contexts.has(context))
       .map(({ context }) => [context, -1]),
   )
-  return [...positive, { result: silent.length === 1 ? silent[0]! : '', share: rest, further }]
+  const result = silent.length === 1 ? silent[0]! : ''
+  return [...positive, { result, share: rest, further: withFollows(further, result) }]
 }
 
 /** Each result of a question of circumstances: P(result | evidence) from its share and how well it fits the evidence. */

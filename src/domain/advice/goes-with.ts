@@ -8,16 +8,20 @@ export function answersTo(known: Gathered, check: number, device?: string): Read
   return known.answers.get(askedKey(check, isPerDevice ? device : undefined))
 }
 
-/** Whether what a result would establish is known to hold, and only this result of the check would establish it. */
+/** Circumstances that a result establishes: those that it sets and those that follow from it. */
+function establishedBy({ model, follows }: CompiledCheck, result: string): readonly number[] {
+  const set =
+    model.kind === 'applicability' ? model.sets.flatMap((one) => (one.result === result ? [one.context] : [])) : []
+  return [...set, ...(follows?.[result]?.implies ?? [])]
+}
+
+/** Whether something is known to hold that this result of a check would establish, and no other. */
 function isEstablished(known: Gathered, { check, result }: CompiledAnswer, device?: string): boolean {
-  const { model } = known.instance.release.checks[check]!
-  if (model.kind !== 'applicability') return false
-  return model.sets.some(
-    (set) =>
-      set.result === result &&
-      model.sets.every((other) => other.result === result || other.context !== set.context) &&
-      holdsSurely(known, set.context, device),
-  )
+  const one = known.instance.release.checks[check]!
+  if (one.model.kind !== 'applicability' && one.follows === undefined) return false
+  const isOfOther = (context: number) =>
+    one.results.some((other) => other !== result && establishedBy(one, other).includes(context))
+  return establishedBy(one, result).some((context) => holdsSurely(known, context, device) && !isOfOther(context))
 }
 
 /** Whether a result is known: it was answered and no other beside it, or what it establishes is known from elsewhere. */

@@ -106,16 +106,22 @@ function shiftsByContext(dimensionOf: readonly Dimension[]): Shift[][] {
   })
 }
 
+/** Circumstances of which a question of circumstances tells. */
+function toldBy(sets: readonly { context: number }[], follows: CompiledCheck['follows'] = {}): number[] {
+  const further = Object.values(follows).flatMap(({ implies = [], rulesOut = [] }) => [...implies, ...rulesOut])
+  return [...sets.map(({ context }) => context), ...further]
+}
+
 function causesByCheck(
   { checks, effects, readings }: CompiledRelease,
   { shiftsOfContext, brings }: Pick<ReleaseIndex, 'shiftsOfContext' | 'brings'>,
 ) {
   const linked = (effect: number | undefined) =>
     effect === undefined ? [] : effects[effect]!.links.map(({ cause }) => cause)
-  const spoken = ({ model }: CompiledCheck): number[] => {
+  const spoken = ({ model, follows }: CompiledCheck): number[] => {
     if (model.kind === 'observation') return linked(model.effect)
     if (model.kind === 'applicability')
-      return model.sets.flatMap(({ context }) =>
+      return toldBy(model.sets, follows).flatMap((context) =>
         [...brings[context]!.keys()].flatMap((brought) => shiftsOfContext[brought]!.map(({ cause }) => cause)),
       )
     if (model.kind !== 'reading') return []
@@ -148,10 +154,8 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
   const dimensionOf = byContext(release, dimensionsOf(release))
   const shiftsOfContext = shiftsByContext(dimensionOf)
   const brings = broughtBy(release)
-  const isOfDevice = (sets: readonly { context: number }[]) =>
-    sets.every(({ context }) =>
-      [...brings[context]!.keys()].every((one) => release.contexts[one]!.isPerDevice === true),
-    )
+  const isOfDevice = (context: number) =>
+    [...brings[context]!.keys()].every((one) => release.contexts[one]!.isPerDevice === true)
   const causesOfCheck = causesByCheck(release, { shiftsOfContext, brings })
   const index: ReleaseIndex = {
     cause: idsOf(release.causes),
@@ -169,7 +173,9 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     brings,
     hasFollows: hasFollows(release),
     tellsByResults: release.checks.some(({ follows }) => follows !== undefined),
-    tellsOfDevice: release.checks.map(({ model }) => model.kind === 'applicability' && isOfDevice(model.sets)),
+    tellsOfDevice: release.checks.map(
+      ({ model, follows }) => model.kind === 'applicability' && toldBy(model.sets, follows).every(isOfDevice),
+    ),
     causesOfCheck,
     checksOfCause: checksByCause(release, causesOfCheck),
     dangerChecks: checksOfKind(release, 'danger'),

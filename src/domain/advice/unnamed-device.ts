@@ -1,11 +1,6 @@
 import type { Finding } from '../findings/finding.ts'
-import type { CompiledCheck, CompiledRelease } from './compiled.ts'
+import type { CompiledRelease } from './compiled.ts'
 import { indexRelease } from './release-index.ts'
-
-/** Whether all that a check tells is a circumstance of a device: that alone makes no device beside those that are named. */
-function setsOfDevice({ contexts }: CompiledRelease, { model }: CompiledCheck): boolean {
-  return model.kind === 'applicability' && model.sets.every(({ context }) => contexts[context]!.isPerDevice === true)
-}
 
 /** Some device must be thought of: a finding about a device names none, or a condition of the system can come from one. */
 export function speaksOfUnnamedDevice(release: CompiledRelease, findings: readonly Finding[]): boolean {
@@ -25,7 +20,8 @@ export function speaksOfUnnamedDevice(release: CompiledRelease, findings: readon
       return release.readings[index.reading.get(finding.reading) ?? -1]?.isPerDevice === true
     if (finding.kind === 'context')
       return !namesDevices && release.contexts[index.context.get(finding.context) ?? -1]?.isPerDevice === true
-    const check = finding.kind === 'answer' ? release.checks[index.check.get(finding.check) ?? -1] : undefined
-    return check?.isPerDevice === true && !(namesDevices && setsOfDevice(release, check))
+    const check = finding.kind === 'answer' ? (index.check.get(finding.check) ?? -1) : -1
+    // What tells a circumstance of a device alone makes no device beside those that are named.
+    return release.checks[check]?.isPerDevice === true && !(namesDevices && index.tellsOfDevice[check])
   })
 }

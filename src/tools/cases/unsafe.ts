@@ -1,9 +1,19 @@
 import type { Advice } from '../../domain/advice/advise.ts'
-import type { CompiledAnswer, CompiledStep } from '../../domain/advice/compiled.ts'
+import type { CompiledAnswer, CompiledCheck, CompiledStep } from '../../domain/advice/compiled.ts'
 import { askedKey } from '../../domain/advice/gathered.ts'
 import type { Case } from './case.ts'
 
 const RANK = { caller: 0, handy: 1, technician: 2 } as const
+
+/** Circumstances that this result of a check tells, and no other. */
+function toldOnlyBy({ model, results, follows = {} }: CompiledCheck, result: string): number[] {
+  const told = (one: string) => [
+    ...(model.kind === 'applicability' ? model.sets.filter((set) => set.result === one) : []).map((set) => set.context),
+    ...(follows[one]?.implies ?? []),
+  ]
+  const others = results.filter((one) => one !== result).flatMap(told)
+  return told(result).filter((context) => !others.includes(context))
+}
 
 /** Why a step must not be offered in this state of knowledge; written anew here, so that it can disagree with the engine. */
 function faultsOf(step: CompiledStep, { known, stop }: Advice, one: Case): string[] {
@@ -20,15 +30,13 @@ function faultsOf(step: CompiledStep, { known, stop }: Advice, one: Case): strin
     const isHere = gate.place === undefined || gate.place === step.place
     return touches && isHere && !gate.needs.some(holds) ? [`gate ${gate.id} is not open`] : []
   })
+  const holdsAnywhere = (context: number) => [known, ...known.onDevice.values()].some((at) => at.contexts.has(context))
   const isUnread = ({ check, result }: CompiledAnswer) => {
-    const { isPerDevice, model } = release.checks[check]!
+    const { isPerDevice } = release.checks[check]!
     const answers = isPerDevice
       ? [...known.answers].filter(([key]) => key.split(' ')[0] === `${check}`).flatMap(([, said]) => [...said])
       : [...(known.answers.get(askedKey(check, undefined)) ?? [])]
-    const sets = model.kind === 'applicability' ? model.sets.filter((set) => set.result === result) : []
-    const isTold = [known, ...known.onDevice.values()].some(({ contexts }) =>
-      sets.some(({ context }) => contexts.has(context)),
-    )
+    const isTold = toldOnlyBy(release.checks[check]!, result).some(holdsAnywhere)
     return !answers.includes(result) && !isTold
   }
   const word = ({ check, result }: CompiledAnswer) => `${release.checks[check]!.id} has not been answered ${result}`
