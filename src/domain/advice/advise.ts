@@ -1,6 +1,5 @@
 import { leakOnlyProbabilities } from '../diagnosis/clear.ts'
 import { conflictBits } from '../diagnosis/conflict.ts'
-import type { Network } from '../diagnosis/network.ts'
 import { prepare, prepareOnTop } from '../diagnosis/prepare.ts'
 import { type CauseSet, topSets } from '../diagnosis/sets.ts'
 import { quantised } from '../diagnosis/ties.ts'
@@ -10,7 +9,7 @@ import { type Account, decibans, explain } from './explain.ts'
 import { gather } from './gather.ts'
 import { askedKey, bySource, circumstancesOf, type Gathered } from './gathered.ts'
 import { isKeptBack } from './goes-with.ts'
-import { networkUnder, priorsOf } from './instantiate.ts'
+import { networkUnder, plainNetwork, priorsOf } from './instantiate.ts'
 import { searchChecks } from './next-checks.ts'
 import { type PlanCost, type PlannedRemedy, planRemedies } from './plan.ts'
 import { planOpener, withOpener } from './plan-opener.ts'
@@ -115,7 +114,7 @@ function dangerQuestions(known: Gathered): number[] {
 
 function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Advice {
   const prior = priorsOf(known.instance, rates)
-  const plain: Network = networkUnder(known.instance, prior)
+  const plain = plainNetwork(known.instance, prior)
   const circumstances = circumstancesOf(known)
   const network = circumstances.isEmpty ? plain : networkUnder(known.instance, prior, circumstances)
   const { silent, given } = bySource(known)

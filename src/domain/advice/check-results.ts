@@ -41,19 +41,20 @@ function oddsOf(known: Gathered): HeldOdds {
   return odds
 }
 
-/** A further factor on a cause where it stands in the network, within the limit. */
-function addChange(
-  { known, prepared }: SearchState,
-  changes: { causes: number[]; factors: number[] },
-  copy: number,
-  factor: number,
-): void {
-  const { cause, device } = known.instance.keys[copy]!
-  const before = oddsOf(known).of(device)[cause]!
-  const [old, changed] = [limited(before), limited(before * factor)]
-  if (old === changed || old === 0 || !(prepared.network.prior[copy]! > 0)) return
-  changes.causes.push(copy)
-  changes.factors.push(changed / old)
+/** Changes of odds as they are gathered. */
+class OddsChanges implements Changes {
+  readonly causes: number[] = []
+  readonly factors: number[] = []
+
+  /** A further factor on a cause where it stands in the network, within the limit. */
+  add({ known, prepared }: SearchState, before: Float64Array, copy: number, factor: number): void {
+    const odds = before[known.instance.keys[copy]!.cause]!
+    const old = limited(odds)
+    const changed = limited(odds * factor)
+    if (old === changed || old === 0 || !(prepared.network.prior[copy]! > 0)) return
+    this.causes.push(copy)
+    this.factors.push(changed / old)
+  }
 }
 
 /** Further circumstances without those of a device; the same where there are none. */
@@ -71,18 +72,19 @@ function ofSystem({ contexts }: CompiledRelease, further: Circumstances): Circum
 function changesBy(state: SearchState, further: Circumstances, device: string | undefined): Changes {
   const { instance } = state.known
   const odds = oddsOf(state.known)
-  const changes = { causes: [] as number[], factors: [] as number[] }
+  const changes = new OddsChanges()
   const furtherFor = (one: string | undefined, more: Circumstances) =>
     furtherFactors(instance.release, { known: odds.held.of(one), before: odds.of(one) }, more)
   const shared = ofSystem(instance.release, further)
+  const oddsAt = (copy: number) => odds.of(instance.keys[copy]!.device)
   const isOwn = (copy: number) => instance.keys[copy]!.device === device
   if (shared.size > 0)
     for (const { cause, factor } of furtherFor(NOWHERE, shared))
       for (const copy of instance.copiesOf(cause))
-        if (shared === further || !isOwn(copy)) addChange(state, changes, copy, factor)
+        if (shared === further || !isOwn(copy)) changes.add(state, oddsAt(copy), copy, factor)
   if (shared !== further)
     for (const { cause, factor } of furtherFor(device, further))
-      for (const copy of instance.copiesOf(cause)) if (isOwn(copy)) addChange(state, changes, copy, factor)
+      for (const copy of instance.copiesOf(cause)) if (isOwn(copy)) changes.add(state, oddsAt(copy), copy, factor)
   return changes
 }
 /** No device has this name: for it the circumstances of the system hold, and no others. */

@@ -92,20 +92,17 @@ export class HeldOdds {
   }
 }
 
-const factorsAlone = new WeakMap<CompiledRelease, Map<string, Shift[]>>()
+const factorsAlone = new WeakMap<Circumstances, Shift[]>()
 
-/** What circumstances make of odds where nothing else is known; kept for each release. */
+/** What circumstances make of odds where nothing else is known; kept with them. */
 function alone(release: CompiledRelease, circumstances: Circumstances): Shift[] {
-  const known = factorsAlone.get(release) ?? new Map<string, Shift[]>()
-  factorsAlone.set(release, known)
-  const key = [...circumstances].join(' ')
-  const found = known.get(key)
-  if (found !== undefined) return found
+  const known = factorsAlone.get(circumstances)
+  if (known !== undefined) return known
   const moved: Shift[] = []
   oddsFactors(release, circumstances).forEach((factor, cause) => {
     if (factor !== 1) moved.push({ cause, factor })
   })
-  known.set(key, moved)
+  factorsAlone.set(circumstances, moved)
   return moved
 }
 

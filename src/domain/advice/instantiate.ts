@@ -22,9 +22,11 @@ export interface Instance {
   /** Whether something is known of a device that was not named; otherwise no such device is looked for. */
   hasUnnamedDevice: boolean
   /** Which cause each index of the network stands for; an index below the release's count is the cause itself. */
-  keys: CauseKey[]
+  keys: readonly CauseKey[]
+  /** Prior of each as the release has it. */
+  priors: readonly number[]
   /** Where a cause of the release stands in the network: itself and its copies for devices. */
-  copiesOf: (cause: number) => number[]
+  copiesOf: (cause: number) => readonly number[]
   /** Members of each exclusive group. */
   groups: readonly (readonly number[])[]
   effects: Effect[]
@@ -36,7 +38,10 @@ export interface Instance {
 interface Layout {
   /** Where the causes of the release that each device has a copy of stand. */
   perDevice: readonly number[]
-  copiesOf: (cause: number) => number[]
+  /** Causes of the release, which come first in every network. */
+  keys: readonly CauseKey[]
+  priors: readonly number[]
+  copiesOf: (cause: number) => readonly number[]
   groups: readonly (readonly number[])[]
   effects: readonly Effect[]
   /** Index of a per-device effect among those of its device; nothing for another. */
@@ -75,8 +80,10 @@ function layOut(release: CompiledRelease, devices: number): Layout {
     return rank === undefined ? cause : release.causes.length + device * perDevice.length + rank
   }
   const numbers = Array.from({ length: devices }, (_, device) => device)
-  const copiesOf = (cause: number) =>
-    rankOf.has(cause) ? [cause, ...numbers.map((device) => causeAt(cause, device))] : [cause]
+  const copies = release.causes.map((_, cause) =>
+    rankOf.has(cause) ? [cause, ...numbers.map((device) => causeAt(cause, device))] : [cause],
+  )
+  const copiesOf = (cause: number) => copies[cause]!
   const perDeviceEffects = positionsOf(release.effects)
   const effects: Effect[] =
     devices === 0
@@ -88,14 +95,20 @@ function layOut(release: CompiledRelease, devices: number): Layout {
       effects.push({ leak, links: links.map(({ cause, levels }) => ({ cause: causeAt(cause, device), levels })) })
     }
   const rankOfEffect = new Map(perDeviceEffects.map((effect, position) => [effect, position]))
-  return { perDevice, copiesOf, groups: exclusiveGroups(release, numbers, perDevice), effects, rankOfEffect }
+  const keys = release.causes.map((_, cause) => ({ cause }))
+  const priors = [...release.causes, ...numbers.flatMap(() => perDevice.map((cause) => release.causes[cause]!))].map(
+    ({ prior }) => prior,
+  )
+  const groups = exclusiveGroups(release, numbers, perDevice)
+  return { perDevice, keys, priors, copiesOf, groups, effects, rankOfEffect }
 }
 
 /** The release's network for devices that are told apart by their names. */
 export function instantiate(release: CompiledRelease, devices: readonly string[], hasUnnamedDevice: boolean): Instance {
-  const { perDevice, copiesOf, groups, effects, rankOfEffect } = layoutFor(release, devices.length)
-  const keys: CauseKey[] = release.causes.map((_, cause) => ({ cause }))
-  for (const device of devices) for (const cause of perDevice) keys.push({ cause, device })
+  const layout = layoutFor(release, devices.length)
+  const { perDevice, priors, copiesOf, groups, effects, rankOfEffect } = layout
+  const ofDevices = devices.flatMap((device) => perDevice.map((cause) => ({ cause, device })))
+  const keys = devices.length === 0 ? layout.keys : [...layout.keys, ...ofDevices]
   const numberOf = new Map(devices.map((device, number) => [device, number]))
   const effectOf = (effect: number, device?: string) => {
     const rank = rankOfEffect.get(effect)
@@ -103,7 +116,8 @@ export function instantiate(release: CompiledRelease, devices: readonly string[]
     if (rank === undefined || number === undefined) return effect
     return release.effects.length + number * rankOfEffect.size + rank
   }
-  return { release, devices, hasUnnamedDevice, keys, copiesOf, groups, effects: effects.slice(), effectOf }
+  const own = effects.slice()
+  return { release, devices, hasUnnamedDevice, keys, priors, copiesOf, groups, effects: own, effectOf }
 }
 
 const silentOf = new WeakMap<Effect, Effect>()
@@ -167,18 +181,31 @@ export function contextFactors({ release, keys, hasUnnamedDevice }: Instance, he
 }
 
 /** Prior of each cause of the network, learned rates first where there are any. */
-export function priorsOf({ release, keys }: Instance, rates: ReadonlyMap<string, number> | undefined): number[] {
-  return keys.map(({ cause }) => {
-    const { id, prior } = release.causes[cause]!
-    return rates?.get(id) ?? prior
-  })
+export function priorsOf(
+  { release, keys, priors }: Instance,
+  rates: ReadonlyMap<string, number> | undefined,
+): readonly number[] {
+  if (rates === undefined) return priors
+  return keys.map(({ cause }, at) => rates.get(release.causes[cause]!.id) ?? priors[at]!)
 }
 
 const NONE = new Map<number, number>()
 const NOTHING_HELD: Held = { isEmpty: true, of: () => NONE }
 
+/** Priors while no circumstance is known, by priors and by whether an unnamed device is looked for. */
+const plainPriors = [new WeakMap<readonly number[], number[]>(), new WeakMap<readonly number[], number[]>()] as const
+
+/** The network while no circumstance is known; its priors are kept with those it is made from. */
+export function plainNetwork(instance: Instance, prior: readonly number[]): Network {
+  const { groups, effects, hasUnnamedDevice } = instance
+  const known = plainPriors[hasUnnamedDevice ? 1 : 0]
+  const plain = known.get(prior) ?? adjustPrior(prior, contextFactors(instance, NOTHING_HELD), groups)
+  known.set(prior, plain)
+  return { prior: plain, groups, effects }
+}
+
 /** The network with priors moved by the contexts; a removed cause keeps no chance. */
-export function networkUnder(instance: Instance, prior: readonly number[], held: Held = NOTHING_HELD): Network {
+export function networkUnder(instance: Instance, prior: readonly number[], held: Held): Network {
   const { groups, effects } = instance
   return { prior: adjustPrior(prior, contextFactors(instance, held), groups), groups, effects }
 }

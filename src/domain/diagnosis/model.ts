@@ -90,12 +90,12 @@ function layoutOf({ prior, groups }: Network): Layout {
   return layout
 }
 
-const started = new WeakMap<Network, Model>()
+const started = new WeakMap<Network['prior'], { groups: Network['groups']; model: Model }>()
 
-/** The model of a network without evidence; kept with the network and never changed. */
+/** The model of a network without evidence; kept with its priors and never changed. */
 function emptyModel(network: Network): Model {
-  const known = started.get(network)
-  if (known !== undefined) return known
+  const known = started.get(network.prior)
+  if (known?.groups === network.groups) return known.model
   const layout = layoutOf(network)
   const { variables } = layout
   const weights = new Float64Array(variables.length + network.prior.length)
@@ -109,7 +109,7 @@ function emptyModel(network: Network): Model {
   }
   const isTouched = new Uint8Array(variables.length)
   const model = { ...layout, weights, items: [], linked: [], touched: [], isTouched, logConstant: 0 }
-  started.set(network, model)
+  started.set(network.prior, { groups: network.groups, model })
   return model
 }
 
