@@ -158,11 +158,10 @@ export const limited = (factor: number): number =>
 /** Prior odds factor of each cause of the network under the given circumstances; 0 removes it. */
 export function contextFactors({ release, keys, hasUnnamedDevice }: Instance, held: Held): number[] {
   const odds = new HeldOdds(release, held)
-  let [last, factors] = [undefined as string | undefined, odds.of(undefined)]
+  const shared = held.isShared ? odds.of(undefined) : undefined
   return keys.map(({ cause, device }) => {
-    if (device !== last) [last, factors] = [device, odds.of(device)]
     const isNowhere = device === undefined && !hasUnnamedDevice && release.causes[cause]!.isPerDevice
-    return isNowhere ? 0 : limited(factors[cause]!)
+    return isNowhere ? 0 : limited((shared ?? odds.of(device))[cause]!)
   })
 }
 
@@ -175,7 +174,7 @@ export function priorsOf({ release, keys }: Instance, rates: ReadonlyMap<string,
 }
 
 const NONE = new Map<number, number>()
-const NOTHING_HELD: Held = { isEmpty: true, of: () => NONE }
+const NOTHING_HELD: Held = { isEmpty: true, isShared: true, of: () => NONE }
 
 /** The network with priors moved by the contexts; a removed cause keeps no chance. */
 export function networkUnder(instance: Instance, prior: readonly number[], held: Held = NOTHING_HELD): Network {
