@@ -67,7 +67,7 @@ function roomFor(size: number): void {
 
 /** Writes what one variable brings about into `part`. */
 function readPart({ size, firsts, counts, rows }: Own, position: number, option: number, weights: Weights): void {
-  part.fill(0, 0, size)
+  for (let level = 0; level < size; level++) part[level] = 0
   let row = option * size
   const end = firsts[position]! + counts[position]!
   for (let at = firsts[position]!; at < end; at++) {
@@ -84,19 +84,43 @@ const unfolded = (own: Own, leak: readonly number[]): Background => ({
   whole: new Float64Array(own.size),
 })
 
-/** Folds anew, into the room of a background that nobody else reads. */
-export function fold({ own, leak, prefix, whole }: Background, weights: Weights): void {
+function foldTwo({ own, leak, prefix }: Background, weights: Weights): void {
+  const { firsts, counts, rows } = own
+  let lowest = leak[0]!
+  let higher = leak[1]!
+  prefix[0] = lowest
+  prefix[1] = higher
+  for (let position = 0, row = 0; position < counts.length; position++) {
+    let stay = 0
+    let move = 0
+    for (let at = firsts[position]!, end = at + counts[position]!; at < end; at++, row += 2) {
+      stay += weights[at]! * rows[row]!
+      move += weights[at]! * rows[row + 1]!
+    }
+    higher = higher * (stay + move) + lowest * move
+    lowest *= stay
+    prefix[2 * position + 2] = lowest
+    prefix[2 * position + 3] = higher
+  }
+}
+
+function foldMany({ own, leak, prefix }: Background, weights: Weights): void {
   const { size, counts } = own
   roomFor(size)
-  for (let level = 0; level < size; level++) prefix[level] = leak[level]!
-  let at = 0
+  prefix.set(leak)
   for (let position = 0, option = 0; position < counts.length; position++) {
     readPart(own, position, option, weights)
-    higherInto(prefix, at + size, prefix, at, part, 0, size)
-    at += size
+    higherInto(prefix, (position + 1) * size, prefix, position * size, part, 0, size)
     option += counts[position]!
   }
-  for (let level = 0; level < size; level++) whole[level] = prefix[at + level]!
+}
+
+/** Folds anew, into the room of a background that nobody else reads. */
+export function fold(background: Background, weights: Weights): void {
+  const { own, prefix, whole } = background
+  if (own.size === 2) foldTwo(background, weights)
+  else foldMany(background, weights)
+  for (let level = 0, at = own.counts.length * own.size; level < own.size; level++, at++) whole[level] = prefix[at]!
 }
 
 function folded(own: Own, leak: readonly number[], weights: Weights): Background {
@@ -117,22 +141,23 @@ export const roomLike = ({ own, leak }: Background): Background => unfolded(own,
  * does so has no weight.
  *
  * @param leak - what of the leak counts
- * @param fixed - for each cause the probability that it is removed; one that is left out stays
+ * @param fixed - for each cause the probability that it is removed; every cause stays where it is left out
  */
 export function blockedWhole(
   { own }: Background,
   leak: readonly number[],
   weights: Weights,
-  fixed: ArrayLike<number>,
+  fixed?: ArrayLike<number>,
 ): Float64Array {
   const { size, firsts, counts, causes, rows } = own
   roomFor(size)
   const whole = Float64Array.from(leak)
   for (let position = 0, option = 0; position < counts.length; position++) {
-    part.fill(0, 0, size)
+    for (let level = 0; level < size; level++) part[level] = 0
     for (let at = firsts[position]!, end = at + counts[position]!; at < end; at++, option++) {
       const weight = weights[at]!
-      const share = fixed[causes[option]!]!
+      const cause = causes[option]!
+      const share = fixed === undefined || cause < 0 ? 0 : fixed[cause]!
       part[0]! += weight * rows[option * size]!
       if (share > 0)
         for (let level = 1; level < size; level++) part[level]! += weight * share * rows[option * size + level]!
@@ -144,10 +169,6 @@ export function blockedWhole(
 
 /** Expected value of the higher of a level drawn from a prefix and the one that an option brings about. */
 function expected(prefix: Float64Array, at: number, rows: Float64Array, row: number, size: number): number {
-  if (size === 2) {
-    const [lowest, stay, move] = [prefix[at]!, rows[row]!, rows[row + 1]!]
-    return lowest * (stay * pulled[0]! + move * pulled[1]!) + prefix[at + 1]! * (stay + move) * pulled[1]!
-  }
   let sum = 0
   let below = 0
   let reach = 0
@@ -173,17 +194,39 @@ function pull(size: number): void {
   }
 }
 
-/**
- * Writes the posteriors of the causes of an item's own variables.
- * @param value - value of each level that the background may have
- * @param weights - those that the background was folded with
- */
-export function ownPosteriors(
-  { own, prefix }: Background,
-  value: ArrayLike<number>,
-  weights: Weights,
-  posterior: Float64Array,
-): void {
+/** Turns the joint weights of a variable's causes into posteriors. */
+function normalise(posterior: Float64Array, causes: Int32Array, from: number, to: number, total: number): void {
+  if (total > 0) for (let at = from; at < to; at++) posterior[causes[at]!]! /= total
+}
+
+function posteriorsOfTwo({ own, prefix }: Background, value: ArrayLike<number>, weights: Weights, to: Float64Array) {
+  const { firsts, counts, causes, rows } = own
+  let ofLowest = value[0]!
+  let ofHigher = value[1]!
+  for (let position = counts.length - 1, option = causes.length; position >= 0; position--) {
+    const first = firsts[position]!
+    const count = counts[position]!
+    const lowest = prefix[2 * position]!
+    const higher = prefix[2 * position + 1]!
+    option -= count
+    let [total, stay, move] = [0, 0, 0]
+    for (let at = 0; at < count; at++) {
+      const own = weights[first + at]!
+      const low = own * rows[2 * (option + at)]!
+      const high = own * rows[2 * (option + at) + 1]!
+      const joint = lowest * (low * ofLowest + high * ofHigher) + higher * (low + high) * ofHigher
+      total += joint
+      stay += low
+      move += high
+      if (at > 0) to[causes[option + at]!] = joint
+    }
+    normalise(to, causes, option + 1, option + count, total)
+    ofLowest = stay * ofLowest + move * ofHigher
+    ofHigher *= stay + move
+  }
+}
+
+function posteriorsOfMany({ own, prefix }: Background, value: ArrayLike<number>, weights: Weights, to: Float64Array) {
   const { size, firsts, counts, causes, rows } = own
   roomFor(size)
   for (let level = 0; level < size; level++) pulled[level] = value[level]!
@@ -195,12 +238,27 @@ export function ownPosteriors(
     for (let at = 0; at < count; at++) {
       const joint = weights[first + at]! * expected(prefix, position * size, rows, (option + at) * size, size)
       total += joint
-      if (at > 0) posterior[causes[option + at]!] = joint
+      if (at > 0) to[causes[option + at]!] = joint
     }
-    if (total > 0) for (let at = 1; at < count; at++) posterior[causes[option + at]!]! /= total
+    normalise(to, causes, option + 1, option + count, total)
     readPart(own, position, option, weights)
     pull(size)
   }
+}
+
+/**
+ * Writes the posteriors of the causes of an item's own variables.
+ * @param value - value of each level that the background may have
+ * @param weights - those that the background was folded with
+ */
+export function ownPosteriors(
+  background: Background,
+  value: ArrayLike<number>,
+  weights: Weights,
+  posterior: Float64Array,
+): void {
+  if (background.own.size === 2) posteriorsOfTwo(background, value, weights, posterior)
+  else posteriorsOfMany(background, value, weights, posterior)
 }
 
 /** Joint weight of "the leak reached level b" for each b. */

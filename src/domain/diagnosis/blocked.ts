@@ -1,16 +1,20 @@
 import type { Component } from './components.ts'
 import type { Model, Option, Weights } from './model.ts'
 
-/** For each cause the probability that it is removed. */
-export type Fixed = ArrayLike<number>
+/** For each cause the probability that it is removed; nothing is removed where it is undefined. */
+export type Fixed = ArrayLike<number> | undefined
+
+/** What of a leak counts while its item is blocked. */
+export type ChangeLeak = (leak: readonly number[]) => readonly number[]
 
 /** Items of a component at which only what removed causes bring about may be more than the lowest level. */
 export interface Blocked {
   model: Model
+  /** Blocked items are not like others. */
   component: Component
   items: ReadonlySet<number>
-  /** As the component has it, but blocked items are not like others. */
-  alike: readonly number[]
+  /** What of the leak counts, by position in the component; undefined for an item that is not blocked. */
+  leaks: readonly (readonly number[] | undefined)[]
   /** The model while no cause is removed, as far as shared variables go. */
   still: Model
   /** Shared variables that reach the items. */
@@ -36,8 +40,17 @@ function reachedBy({ links }: Option, items: ReadonlySet<number>): number {
   return count
 }
 
-/** A component with some items blocked; what bears on one of them alone is blocked where it is folded. */
-export function block(model: Model, component: Component, items: ReadonlySet<number>, isEachAlone: boolean): Blocked {
+/**
+ * A component with some items blocked; what bears on one of them alone is blocked where it is folded.
+ * @param changeLeak - what of the leak of these items counts
+ */
+export function block(
+  model: Model,
+  component: Component,
+  items: ReadonlySet<number>,
+  changeLeak: ChangeLeak,
+  isEachAlone: boolean,
+): Blocked {
   const reaching = component.shared.filter((variable) =>
     model.variables[variable]!.options.some((option) => reachedBy(option, items) > 0),
   )
@@ -47,7 +60,9 @@ export function block(model: Model, component: Component, items: ReadonlySet<num
     variables[variable] = { options: options.map((option) => dampedOption(option, items, 0)), first }
   }
   const alike = component.alike.map((number, at) => 2 * number + (items.has(component.items[at]!) ? 1 : 0))
-  return { model, component, items, alike, still: { ...model, variables }, reaching, isEachAlone }
+  const leaks = component.items.map((item) => (items.has(item) ? changeLeak(model.items[item]!.leak) : undefined))
+  const still = { ...model, variables }
+  return { model, component: { ...component, alike }, items, leaks, still, reaching, isEachAlone }
 }
 
 /** One option while its cause is removed with a probability: split in two where it would reach several items at once. */
@@ -63,6 +78,7 @@ function fixedOption(option: Option, { items, isEachAlone }: Blocked, share: num
 /** The model while causes are removed, as far as shared variables go, with the weights of its options: those that were split stand after all others. */
 export function withFixes(blocked: Blocked, fixed: Fixed): { model: Model; weights: Weights } {
   const { model, still, reaching } = blocked
+  if (fixed === undefined) return { model: still, weights: model.weights }
   const fixing = reaching.filter((variable) => model.causesOf[variable]!.some((cause) => fixed[cause]! > 0))
   if (fixing.length === 0) return { model: still, weights: model.weights }
   const variables = still.variables.slice()

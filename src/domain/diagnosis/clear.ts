@@ -1,20 +1,12 @@
 import { othersByAssignment, ownEvidenceByAssignment } from './assignments.ts'
 import { blockedWhole, leakJoints } from './background.ts'
-import { type Blocked, block, type Fixed, withFixes } from './blocked.ts'
+import { type Blocked, block, type ChangeLeak, type Fixed, withFixes } from './blocked.ts'
 import { reduced } from './components.ts'
 import { componentEvidence } from './pass.ts'
 import type { Prepared } from './prepare.ts'
 
 const onlyLowest = (levels: readonly number[]) => levels.map((share, level) => (level === 0 ? share : 0))
 const withoutLowest = (levels: readonly number[]) => levels.map((share, level) => (level === 0 ? 0 : share))
-
-type ChangeLeak = (leak: readonly number[]) => readonly number[]
-
-/** What of the leak of a blocked item counts, and which causes are removed. */
-interface Blocking {
-  changeLeak: ChangeLeak
-  fixed: Fixed
-}
 
 /** Items of effects, by component that they are in. */
 function byComponent({ model, partition }: Prepared, effects: ReadonlySet<number>): Map<number, number[]> {
@@ -27,19 +19,17 @@ function byComponent({ model, partition }: Prepared, effects: ReadonlySet<number
 }
 
 /** Backgrounds of a component's items, those of blocked items folded anew while causes are removed. */
-function wholesUnder({ model, results }: Prepared, index: number, { component, items }: Blocked, how: Blocking) {
-  return component.items.map((item, position) => {
-    const background = results[index]!.backgrounds[position]!
-    if (!items.has(item)) return background.whole
-    return blockedWhole(background, how.changeLeak(model.items[item]!.leak), model.weights, how.fixed)
+function wholesUnder({ model, results }: Prepared, index: number, { leaks }: Blocked, fixed: Fixed): Float64Array[] {
+  return results[index]!.backgrounds.map((background, position) => {
+    const leak = leaks[position]
+    return leak === undefined ? background.whole : blockedWhole(background, leak, model.weights, fixed)
   })
 }
 
 /** Evidence of a blocked component while causes are removed. */
-function blockedEvidence(prepared: Prepared, index: number, blocked: Blocked, how: Blocking): number {
-  const { model, weights } = withFixes(blocked, how.fixed)
-  const component = { ...blocked.component, alike: blocked.alike }
-  return componentEvidence(model, component, weights, wholesUnder(prepared, index, blocked, how)).evidence
+function blockedEvidence(prepared: Prepared, index: number, blocked: Blocked, fixed: Fixed): number {
+  const { model, weights } = withFixes(blocked, fixed)
+  return componentEvidence(model, blocked.component, weights, wholesUnder(prepared, index, blocked, fixed)).evidence
 }
 
 /** Ratio of the evidence to what it is for each of a component's items alone, when it is blocked and causes are removed. */
@@ -48,19 +38,18 @@ function eachRatio(prepared: Prepared, index: number, items: readonly number[], 
   const component = partition.components[index]!
   const { evidence, backgrounds } = results[index]!
   if (!component.isByAssignment) {
-    const each = items.map((item) => block(model, component, new Set([item]), true))
-    return (fixed: Fixed) =>
-      each.map((blocked) => blockedEvidence(prepared, index, blocked, { fixed, changeLeak }) / evidence)
+    const each = items.map((item) => block(model, component, new Set([item]), changeLeak, true))
+    return (fixed: Fixed) => each.map((blocked) => blockedEvidence(prepared, index, blocked, fixed) / evidence)
   }
   const positions = items.map((item) => component.items.indexOf(item))
   const wholes = backgrounds.map(({ whole }) => whole)
   const others = othersByAssignment(model, component, wholes)
   const kindsOfPart = positions.map((position) => others.kinds.of[position]!)
   const part = reduced(model, component, positions)
-  const blocked = block(model, component, new Set(items), true)
+  const blocked = block(model, component, new Set(items), changeLeak, true)
   return (fixed: Fixed) => {
     const changed = withFixes(blocked, fixed)
-    const under = wholesUnder(prepared, index, blocked, { fixed, changeLeak })
+    const under = wholesUnder(prepared, index, blocked, fixed)
     const own = positions.map((position) => under[position]!)
     const sums = ownEvidenceByAssignment(changed.model, part, changed.weights, { ...others, kindsOfPart, wholes: own })
     return sums.map((sum) => sum / evidence)
@@ -70,14 +59,16 @@ function eachRatio(prepared: Prepared, index: number, items: readonly number[], 
 /** For each of some observed effects alone: ratio of the evidence to what it is, when it is blocked. */
 function ratios(prepared: Prepared, effects: readonly number[], changeLeak: ChangeLeak) {
   const parts = [...byComponent(prepared, new Set(effects))].map(([index, items]) => ({
-    effects: items.map((item) => prepared.model.items[item]!.effect),
+    places: items.map((item) => effects.indexOf(prepared.model.items[item]!.effect)),
     ratio: eachRatio(prepared, index, items, changeLeak),
   }))
   return (fixed: Fixed, without: number): number[] => {
-    const found = new Map(
-      parts.flatMap((part) => part.ratio(fixed).map((value, at) => [part.effects[at]!, Math.min(value, 1)] as const)),
-    )
-    return effects.map((effect) => found.get(effect) ?? without)
+    const found = effects.map(() => without)
+    for (const { places, ratio } of parts) {
+      const values = ratio(fixed)
+      for (let at = 0; at < places.length; at++) found[places[at]!] = Math.min(values[at]!, 1)
+    }
+    return found
   }
 }
 
@@ -92,15 +83,14 @@ export function clearing(prepared: Prepared, watched: readonly number[]): (fixed
   const { model, partition, results } = prepared
   const parts = [...byComponent(prepared, new Set(watched))].map(([index, items]) => ({
     index,
-    blocked: block(model, partition.components[index]!, new Set(items), false),
+    blocked: block(model, partition.components[index]!, new Set(items), onlyLowest, false),
   }))
   return (fixed) =>
     Math.min(
       1,
       parts.reduce(
         (product, { index, blocked }) =>
-          (product * blockedEvidence(prepared, index, blocked, { fixed, changeLeak: onlyLowest })) /
-          results[index]!.evidence,
+          (product * blockedEvidence(prepared, index, blocked, fixed)) / results[index]!.evidence,
         1,
       ),
     )
@@ -112,12 +102,9 @@ export function clearingEach(prepared: Prepared, watched: readonly number[]): (f
   return (fixed) => ratio(fixed, 1)
 }
 
-/** Nothing is removed. */
-const NONE_FIXED: Fixed = []
-
 /** For each observed effect the probability that it is brought about by its leak and by no cause at all. */
 export function leakOnlyProbabilities(prepared: Prepared, effects: readonly number[]): number[] {
-  return ratios(prepared, effects, withoutLowest)(NONE_FIXED, 0)
+  return ratios(prepared, effects, withoutLowest)(undefined, 0)
 }
 
 /** Probability that an observed effect is brought about by its leak and by no cause at all. */
