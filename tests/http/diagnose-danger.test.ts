@@ -36,6 +36,11 @@ const WRONG: [string, { findings?: object[]; [field: string]: unknown }, string]
     { findings: [{ kind: 'reading', reading: 'reading/battery-rest-voltage', quantity: { value: 5, unit: 'A' } }] },
     'UNIT_MISMATCH',
   ],
+  [
+    'a device on a circumstance of the whole system',
+    { findings: [{ kind: 'context', context: 'context/storm-recent', state: 'holds', device: 'hall' }] },
+    'DEVICE_NOT_TAKEN',
+  ],
   ['a time below nothing', { limits: { duration: { value: -1, unit: 'min' } } }, 'QUANTITY_OUT_OF_RANGE'],
   [
     'more devices than a request takes',
