@@ -11,7 +11,6 @@ export const PROBLEMS = {
   CALL_FULL: { status: 409, title: 'There is no room for more' },
   CALL_STATE: { status: 409, title: 'This cannot happen to the call as it stands' },
   CHEMISTRY_UNSUITABLE: { status: 422, title: 'The chemistry of the battery does not suit' },
-  DEVICE_NOT_TAKEN: { status: 422, title: 'The finding is about the whole system and takes no device' },
   EVIDENCE_IMPOSSIBLE: { status: 422, title: 'Nothing in the ontology can produce these findings together' },
   EVIDENCE_TOO_ENTANGLED: { status: 422, title: 'Too many findings hang together to be computed exactly' },
   FORBIDDEN: { status: 403, title: 'The key does not allow this' },

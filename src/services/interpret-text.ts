@@ -21,10 +21,12 @@ function findingOf({ id, kind, result, state, quantity }: Suggested): WireFindin
   return { kind: 'answer', check: id, result: result! }
 }
 
-/** The check whose answer sets a context, where there is one: its question is the best way to confirm it. */
+/** The question of circumstances whose answer tells a context, where there is one: the best way to confirm it. */
 function checkThatSets({ release }: Wording, context: string): Check | undefined {
   return release.ontology.check.find(
-    ({ model }) => model.kind === 'applicability' && model.sets.some((set) => set.context === context),
+    ({ model, results }) =>
+      model.kind === 'applicability' &&
+      (model.sets.some((set) => set.context === context) || results.some(({ implies }) => implies?.includes(context))),
   )
 }
 

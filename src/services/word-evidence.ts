@@ -21,8 +21,8 @@ function wordFinding(wording: Wording, finding: Finding): string {
     return `${nameOf(wording, finding.reading)}${at} of ${written(finding.value)} ${unit}`
   }
   if (finding.kind === 'context') {
-    const name = nameOf(wording, finding.context)
-    return finding.state === 'holds' ? `"${name}"` : `that "${name}" does not hold`
+    const name = `"${nameOf(wording, finding.context)}"${at}`
+    return finding.state === 'holds' ? name : `that ${name} does not hold`
   }
   if (finding.kind !== 'answer') return 'the display'
   const { label: question, results } = wording.concept<Check>(finding.check)

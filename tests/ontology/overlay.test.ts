@@ -36,6 +36,18 @@ test('it adds its concepts and leaves every released number as it was', () => {
   expect(release.conditions.map(({ id }) => id)).toContain('condition/sunfield~panel-dark')
 })
 
+test('it may say what follows from its own concepts, and what its own steps go with', () => {
+  const overlay = solarOverlay() as ReturnType<typeof solarOverlay> & Record<string, any>
+  Object.assign(overlay.conditions![0]!, { implies: ['context/panel-separate-box'], rulesOut: ['context/damp'] })
+  Object.assign(overlay.checks![0]!, { notWith: ['context/caller-remote', 'condition/system-shut-down'] })
+  const parsed = OverlaySchema.parse(overlay)
+  expect(overlayFaults(base, parsed)).toEqual([])
+  const { conditions, contexts, checks } = compileOntology(withOverlay(base, parsed), 'merged')
+  const { implies } = conditions.find(({ id }) => id === 'condition/sunfield~panel-dark')!
+  expect(implies!.map((context) => contexts[context]!.id)).toEqual(['context/panel-separate-box'])
+  expect(checks.find(({ id }) => id === 'check/sunfield~see-panel')!.notWith!.conditions).toHaveLength(1)
+})
+
 describe('an overlay is refused, with the place and the remedy, when it', () => {
   test.each<[string, string, string, Change]>([
     ['uses a released id', 'overlay-stays-apart', '/causes/0/id', (o) => (o.causes![0]!.id = 'cause/battery-worn-out')],
@@ -55,6 +67,28 @@ describe('an overlay is refused, with the place and the remedy, when it', () => 
       (o) => {
         o.labels![0]!.id = 'condition/nowhere'
       },
+    ],
+    [
+      'says of a circumstance both that it holds and that it does not',
+      'follows-agree',
+      '/conditions/0',
+      (o) => Object.assign(o.conditions![0]!, { implies: ['context/damp'], rulesOut: ['context/damp'] }),
+    ],
+    [
+      'joins a dimension in which no share is left',
+      'shares-fit',
+      '/contexts/0',
+      (o) =>
+        (o.contexts = [
+          {
+            id: 'context/sunfield~fed-by-sun',
+            label: { 'en-US': 'Fed by the sun' },
+            lay: { 'en-US': 'The sun panel alone feeds it' },
+            definition: { 'en-US': 'No other supply is there.' },
+            dimension: 'power-feed',
+            share: { value: 0.1, basis: 'judgement' },
+          },
+        ]),
     ],
     ['leaves a cause without remedy', 'causes-have-remedy', '/causes/0', (o) => (o.remedies = [])],
     [

@@ -1,7 +1,7 @@
 import type { Changes } from '../diagnosis/cumulative.ts'
 import { outcomes } from '../diagnosis/outcomes.ts'
 import { reweighOdds, takeBack } from '../diagnosis/reweigh.ts'
-import { type Circumstances, furtherFactors, HeldOdds } from './circumstances.ts'
+import { type Circumstances, furtherFactors, HeldOdds, NO_DEVICE } from './circumstances.ts'
 import type { CompiledCheck, CompiledModel, CompiledRelease } from './compiled.ts'
 import { expectedGainBits } from './entropy.ts'
 import { circumstancesOf, type Gathered, leftOfDenied, statedOf } from './gathered.ts'
@@ -41,22 +41,6 @@ function oddsOf(known: Gathered): HeldOdds {
   return odds
 }
 
-/** Changes of odds as they are gathered. */
-class OddsChanges implements Changes {
-  readonly causes: number[] = []
-  readonly factors: number[] = []
-
-  /** A further factor on a cause where it stands in the network, within the limit. */
-  add({ known, prepared }: SearchState, before: Float64Array, copy: number, factor: number): void {
-    const odds = before[known.instance.keys[copy]!.cause]!
-    const old = limited(odds)
-    const changed = limited(odds * factor)
-    if (old === changed || old === 0 || !(prepared.network.prior[copy]! > 0)) return
-    this.causes.push(copy)
-    this.factors.push(changed / old)
-  }
-}
-
 /** Further circumstances without those of a device; the same where there are none. */
 function ofSystem({ contexts }: CompiledRelease, further: Circumstances): Circumstances {
   for (const context of further.keys())
@@ -69,26 +53,32 @@ function ofSystem({ contexts }: CompiledRelease, further: Circumstances): Circum
  * Factors on prior odds that further circumstances would bring, by cause of the network, within the limit; those of a device
  * act on the causes of this device only.
  */
-function changesBy(state: SearchState, further: Circumstances, device: string | undefined): Changes {
-  const { instance } = state.known
-  const odds = oddsOf(state.known)
-  const changes = new OddsChanges()
-  const furtherFor = (one: string | undefined, more: Circumstances) =>
-    furtherFactors(instance.release, { known: odds.held.of(one), before: odds.of(one) }, more)
-  const shared = ofSystem(instance.release, further)
-  const oddsAt = (copy: number) => odds.of(instance.keys[copy]!.device)
-  const isOwn = (copy: number) => instance.keys[copy]!.device === device
-  if (shared.size > 0)
-    for (const { cause, factor } of furtherFor(NOWHERE, shared))
-      for (const copy of instance.copiesOf(cause))
-        if (shared === further || !isOwn(copy)) changes.add(state, oddsAt(copy), copy, factor)
-  if (shared !== further)
-    for (const { cause, factor } of furtherFor(device, further))
-      for (const copy of instance.copiesOf(cause)) if (isOwn(copy)) changes.add(state, oddsAt(copy), copy, factor)
+function changesBy({ known, prepared }: SearchState, further: Circumstances, device: string | undefined): Changes {
+  const { keys, release, copiesOf } = known.instance
+  const { prior } = prepared.network
+  const odds = oddsOf(known)
+  const base = odds.held.isShared ? odds.of(NO_DEVICE) : undefined
+  const changes = { causes: [] as number[], factors: [] as number[] }
+  const add = (one: string | undefined, more: Circumstances, isFor: (copy: number) => boolean) => {
+    for (const { cause, factor } of furtherFactors(release, { known: odds.held.of(one), before: odds.of(one) }, more))
+      for (const copy of copiesOf(cause)) {
+        if (!(prior[copy]! > 0) || !isFor(copy)) continue
+        const before = (base ?? odds.of(keys[copy]!.device))[cause]!
+        const old = limited(before)
+        const changed = limited(before * factor)
+        if (old === changed || old === 0) continue
+        changes.causes.push(copy)
+        changes.factors.push(changed / old)
+      }
+  }
+  const shared = ofSystem(release, further)
+  if (shared === further) add(NO_DEVICE, further, () => true)
+  else {
+    if (shared.size > 0) add(NO_DEVICE, shared, (copy) => keys[copy]!.device !== device)
+    add(device, further, (copy) => keys[copy]!.device === device)
+  }
   return changes
 }
-/** No device has this name: for it the circumstances of the system hold, and no others. */
-const NOWHERE = ''
 
 /** What a result of a question of circumstances would establish, and how often it is given. */
 interface PossibleAnswer {

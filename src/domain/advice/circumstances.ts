@@ -66,29 +66,36 @@ export function oddsFactors(release: CompiledRelease, circumstances: Circumstanc
 export interface Held {
   /** Whether nothing is known of any. */
   isEmpty: boolean
+  /** Whether they are the same for every device. */
+  isShared: boolean
   /** For a named device, or for one that was not named. */
   of: (device: string | undefined) => Circumstances
 }
+
+/** No device has this name: for it the circumstances of the system hold, and no others. */
+export const NO_DEVICE = ''
 
 /** Factors on prior odds for each device, worked out once for what is the same. */
 export class HeldOdds {
   readonly held: Held
   private readonly release: CompiledRelease
-  private readonly known = new Map<Circumstances, Float64Array>()
+  private readonly ofSystem: Circumstances
+  private readonly shared: Float64Array
+  private readonly own = new Map<Circumstances, Float64Array>()
 
   constructor(release: CompiledRelease, held: Held) {
     this.release = release
     this.held = held
+    this.ofSystem = held.of(NO_DEVICE)
+    this.shared = oddsFactors(release, this.ofSystem)
   }
 
   of(device: string | undefined): Float64Array {
     const circumstances = this.held.of(device)
-    let factors = this.known.get(circumstances)
-    if (factors === undefined) {
-      factors = oddsFactors(this.release, circumstances)
-      this.known.set(circumstances, factors)
-    }
-    return factors
+    if (circumstances === this.ofSystem) return this.shared
+    const found = this.own.get(circumstances) ?? oddsFactors(this.release, circumstances)
+    this.own.set(circumstances, found)
+    return found
   }
 }
 

@@ -1,4 +1,3 @@
-import { DomainError } from '../errors.ts'
 import type { ContextFinding } from '../findings/finding.ts'
 import type { EvidenceLedger } from './evidence-ledger.ts'
 import type { StatedContexts } from './gathered.ts'
@@ -44,15 +43,10 @@ function enter(
   }
 }
 
-/** A circumstance that was stated; one of the whole system is no device's. */
+/** A circumstance that was stated; one of the whole system is so whichever device it was noticed at. */
 export function gatherStated(ledger: EvidenceLedger, finding: ContextFinding, at: number): void {
   const context = ledger.find(ledger.result.index.context, finding.context, at, 'context')
-  const { device, state, reliability } = finding
-  if (device !== undefined && ledger.release.contexts[context]!.isPerDevice !== true)
-    throw new DomainError(
-      'DEVICE_NOT_TAKEN',
-      `device must be left out with ${finding.context}, a circumstance of the whole system, got ${device}`,
-      { path: `/findings/${at}/device`, limit: 'left out', value: device },
-    )
+  const { state, reliability } = finding
+  const device = ledger.release.contexts[context]!.isPerDevice === true ? finding.device : undefined
   if (!ledger.isPast(finding, at)) gatherContext(ledger, context, state === 'holds', { at, reliability, device })
 }

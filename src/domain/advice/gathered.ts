@@ -83,6 +83,7 @@ export function circumstancesOf(known: Gathered): Held {
   )
   return {
     isEmpty: all.size === 0 && own.size === 0,
+    isShared: all === ofSystem && own.size === 0,
     of: (device) => (device === undefined ? all : (own.get(device) ?? ofSystem)),
   }
 }

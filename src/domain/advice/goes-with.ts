@@ -1,6 +1,7 @@
 import { DONT_KNOW } from '../findings/finding.ts'
 import type { CompiledAnswer, CompiledCheck, CompiledRemedy, CompiledStep, Follows } from './compiled.ts'
 import { askedKey, type Gathered, holdsSurely, isRuledOut } from './gathered.ts'
+import type { CauseKey } from './instantiate.ts'
 
 /** What was answered to a check; for a device where it is put for one. */
 export function answersTo(known: Gathered, check: number, device?: string): ReadonlySet<string> | undefined {
@@ -49,11 +50,18 @@ export function isKeptBack(known: Gathered, { notWith }: CompiledStep, device?: 
   )
 }
 
-/** Whether a remedy has its place where a cause stands: on this device, or in the system. */
-export function isPlannedFor(known: Gathered, remedy: CompiledRemedy, device: string | undefined): boolean {
+/** Whether a condition stands where a cause is: on its device, whether named or not, or anywhere for a cause of the system. */
+function standsAt({ instance, present }: Gathered, condition: number, { cause, device }: CauseKey): boolean {
+  const { effects, conditions, causes } = instance.release
+  const isAnywhere = !causes[cause]!.isPerDevice || !effects[conditions[condition]!.effect]!.isPerDevice
+  return present.some((one) => one.condition === condition && (isAnywhere || one.device === device))
+}
+
+/** Whether a remedy has its place where a cause is. */
+export function isPlannedFor(known: Gathered, remedy: CompiledRemedy, key: CauseKey): boolean {
   const { onlyWith } = remedy
-  if (onlyWith !== undefined && !onlyWith.some((condition) => stands(known, condition, device))) return false
-  return !isKeptBack(known, remedy, device)
+  if (onlyWith !== undefined && !onlyWith.some((condition) => standsAt(known, condition, key))) return false
+  return !isKeptBack(known, remedy, key.device)
 }
 
 /** Whether a result cannot be given for what is surely known. */

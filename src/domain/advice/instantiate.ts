@@ -172,11 +172,10 @@ export const limited = (factor: number): number =>
 /** Prior odds factor of each cause of the network under the given circumstances; 0 removes it. */
 export function contextFactors({ release, keys, hasUnnamedDevice }: Instance, held: Held): number[] {
   const odds = new HeldOdds(release, held)
-  let [last, factors] = [undefined as string | undefined, odds.of(undefined)]
+  const shared = held.isShared ? odds.of(undefined) : undefined
   return keys.map(({ cause, device }) => {
-    if (device !== last) [last, factors] = [device, odds.of(device)]
     const isNowhere = device === undefined && !hasUnnamedDevice && release.causes[cause]!.isPerDevice
-    return isNowhere ? 0 : limited(factors[cause]!)
+    return isNowhere ? 0 : limited((shared ?? odds.of(device))[cause]!)
   })
 }
 
@@ -190,7 +189,7 @@ export function priorsOf(
 }
 
 const NONE = new Map<number, number>()
-const NOTHING_HELD: Held = { isEmpty: true, of: () => NONE }
+const NOTHING_HELD: Held = { isEmpty: true, isShared: true, of: () => NONE }
 
 /** Priors while no circumstance is known, by priors and by whether an unnamed device is looked for. */
 const plainPriors = [new WeakMap<readonly number[], number[]>(), new WeakMap<readonly number[], number[]>()] as const

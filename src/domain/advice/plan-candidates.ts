@@ -47,7 +47,7 @@ function fixesOf({ known, posterior }: PlanState, remedy: CompiledRemedy): Fix[]
   return remedy.fixes.flatMap(({ cause, probability }) =>
     known.instance
       .copiesOf(cause)
-      .filter((copy) => posterior[copy]! >= WORTH_NAMING && isPlannedFor(known, remedy, keys[copy]!.device))
+      .filter((copy) => posterior[copy]! >= WORTH_NAMING && isPlannedFor(known, remedy, keys[copy]!))
       .map((copy) => ({ cause: copy, probability: posterior[copy]!, success: probability })),
   )
 }

@@ -72,15 +72,16 @@ export function relevantCauses({ instance, present }: Gathered): Set<number> {
 /** The remedy of a cause that is worth most by a measure, of those that have their place in this call; -1 for none. */
 function bestPlanned(known: Gathered, position: number, measure: 'first' | 'surest'): number {
   const { instance, index } = known
-  const { cause, device } = instance.keys[position]!
+  const key = instance.keys[position]!
+  const { cause } = key
   const { remedies } = instance.release
   const best = index[`${measure}RemedyOf`][cause]!
-  if (best < 0 || isPlannedFor(known, remedies[best]!, device)) return best
+  if (best < 0 || isPlannedFor(known, remedies[best]!, key)) return best
   let found = { remedy: -1, worth: 0 }
   for (const remedy of index.remediesOf[cause]!) {
     const one = remedies[remedy]!
     const worth = WORTH[measure](one, one.fixes.find((fix) => fix.cause === cause)!.probability)
-    if (worth > found.worth && isPlannedFor(known, one, device)) found = { remedy, worth }
+    if (worth > found.worth && isPlannedFor(known, one, key)) found = { remedy, worth }
   }
   return found.remedy
 }

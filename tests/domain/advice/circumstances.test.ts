@@ -143,6 +143,23 @@ test('a share and factor that leave enough count as they are stated', () => {
   expect(factorWhen(withContext(0.2, 3), 1)).toBe(3)
 })
 
+test('of a clock that is not set, the age of the system is asked without the question moving the cell by itself', () => {
+  const findings: Finding[] = [
+    { kind: 'condition', condition: 'condition/clock-not-set', state: 'present' },
+    { kind: 'screen', complete: true },
+    answer('check/ask-power-both-lost', 'stayed-lit'),
+    answer('check/ask-clock-ever-right', 'was-right'),
+    answer('check/clock-lost-every-restart', 'every-time'),
+  ]
+  const { searched, posterior } = advise({ release: compiled, findings, limits: { who: 'caller', tools: [] } })
+  const cell = compiled.causes.findIndex(({ id }) => id === 'cause/clock-cell-worn')
+  const age = searched.checks.find(({ check }) => compiled.checks[check]!.id === 'check/ask-system-age')!
+  const [lowest, highest] = [Math.min, Math.max].map((pick) => pick(...age.results.map((one) => one.posterior[cell]!)))
+  const expected = age.results.reduce((sum, one) => sum + one.probability * one.posterior[cell]!, 0)
+  expect(highest! - lowest!).toBeGreaterThan(0.1)
+  expect(Math.abs(expected - posterior[cell]!)).toBeLessThan(0.02)
+})
+
 test('a denial never moves odds below a fifth, however the shares and factors disagree', () => {
   expect(factorWhen(withContext(0.5, 20), -1)).toBeCloseTo(0.2, 12)
 })

@@ -2,7 +2,6 @@ import { describe, expect, test } from 'vitest'
 import { advise } from '../../../src/domain/advice/advise.ts'
 import type { CompiledRelease } from '../../../src/domain/advice/compiled.ts'
 import { gather } from '../../../src/domain/advice/gather.ts'
-import { DomainError } from '../../../src/domain/errors.ts'
 import type { Finding } from '../../../src/domain/findings/finding.ts'
 import { allRead, answered, CAUSE, holds, present, smallRelease } from '../../support/small-release.ts'
 
@@ -110,15 +109,12 @@ describe('a circumstance of a device that names none', () => {
   })
 })
 
-test('a circumstance of the whole system with a device is refused, at its field', () => {
-  const refused = () => gather(release, [allRead, holds('hot-room', { device: 'hall' })])
-  expect(refused).toThrow(DomainError)
-  expect(refused).toThrow('device must be left out with context/hot-room')
-  try {
-    refused()
-  } catch (error) {
-    expect((error as DomainError).detail.path).toBe('/findings/1/device')
-  }
+test('a circumstance of the whole system holds for all of it, whichever device it was noticed at', () => {
+  const [noticed, told] = [{ device: 'hall' }, {}].map((more) =>
+    gather(release, [...both, holds('hot-room', more)], {}),
+  )
+  expect(noticed!.contexts).toEqual(told!.contexts)
+  expect(noticed!.onDevice).toEqual(told!.onDevice)
 })
 
 describe('the question of a circumstance of a device', () => {

@@ -4,6 +4,7 @@ import type { CompiledCheck, CompiledRelease, CompiledRemedy, NotWith } from '..
 import { countedDevices } from '../../../src/domain/advice/device-count.ts'
 import { gather } from '../../../src/domain/advice/gather.ts'
 import { isKeptBack } from '../../../src/domain/advice/goes-with.ts'
+import { repairedAlike } from '../../../src/domain/advice/search-state.ts'
 import type { Finding } from '../../../src/domain/findings/finding.ts'
 import { absent, allRead, answered, holds, present, smallRelease } from '../../support/small-release.ts'
 
@@ -99,6 +100,19 @@ describe('a remedy is not planned', () => {
     const { fixes } = advice.plan.find(({ remedy }) => remedy === REPLACE_CELL)!
     expect(fixes.map(({ cause }) => advice.known.instance.keys[cause]!.device)).toEqual(['hall'])
   })
+})
+
+test('what is repaired by remedies that have no place in the call is not told apart by them', () => {
+  const base = smallRelease()
+  const fixes = [0, 1].map((cause) => ({ cause, probability: 0.9 }))
+  const both = { ...base.remedies[0]!, id: 'remedy/replace-both', fixes, minutes: 0.1 }
+  const groupsWith = (change: Partial<CompiledRemedy>) => {
+    const release = { ...base, remedies: [...base.remedies, { ...both, ...change }] }
+    return repairedAlike(gather(release, [low]), new Set([0, 1]))
+  }
+  const surest = { fixes: fixes.map((fix) => ({ ...fix, probability: 0.99 })) }
+  expect(groupsWith(surest)).toEqual([[0, 1]])
+  expect(groupsWith({ ...surest, onlyWith: [1] })).toEqual([[0], [1]])
 })
 
 describe('a step that needs one of several answers', () => {

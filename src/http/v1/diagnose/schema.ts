@@ -19,7 +19,8 @@ const Id = z.string().min(3).max(120)
 const common = {
   id: z.string().max(64).optional().openapi({ description: "The app's own name of this finding; not used" }),
   device: z.string().min(1).max(64).optional().openapi({
-    description: 'Device, zone or module it belongs to; with a circumstance only where that is one of a device',
+    description:
+      'Device, zone or module it belongs to; a circumstance of the whole system holds whatever is named here',
   }),
   reliability: z.number().min(0.5).max(1).optional().openapi({ description: 'Probability that it is as stated' }),
   observedAt: z.iso.datetime({ offset: true }).optional().openapi({
