@@ -3495,6 +3495,8 @@ export interface components {
                 acts: string[];
                 /** @enum {string} */
                 kind: "danger" | "confident" | "does-not-fit" | "needs-technician" | "no-useful-check" | (string & {});
+                /** @description What holds the case up and the person at the site can lift, as it can be read aloud; then the plan goes on */
+                lift: string[];
                 reason: string;
             } | null;
             surprise: {
@@ -5281,6 +5283,7 @@ export interface components {
             id: string;
             label: components["schemas"]["OverlayText"];
             lay?: components["schemas"]["OverlayText"];
+            lift?: components["schemas"]["OverlayText"];
             note?: components["schemas"]["OverlayText"];
             share: components["schemas"]["OverlayProbability"];
             shifts?: {
@@ -5608,6 +5611,8 @@ export interface components {
             permit: {
                 /** @description Check that must be answered first */
                 check?: string;
+                /** @description What the person at the site can do so that nothing stands in the way any more, such as a call to the monitoring center; left out where nobody there can */
+                lift?: string[];
                 reason?: string;
                 /** @enum {string} */
                 verdict: "allowed" | "after" | "refused" | (string & {});
@@ -7132,6 +7137,7 @@ export interface components {
             id: string;
             label: components["schemas"]["AnsweredOverlayText"];
             lay?: components["schemas"]["AnsweredOverlayText"];
+            lift?: components["schemas"]["AnsweredOverlayText"];
             note?: components["schemas"]["AnsweredOverlayText"];
             share: components["schemas"]["AnsweredOverlayProbability"];
             /** @default [] */

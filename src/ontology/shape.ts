@@ -166,6 +166,8 @@ export const ContextSchema = z.strictObject({
   share: ProbabilitySchema,
   /** Factors on the prior odds of causes while this holds. */
   shifts: z.array(z.strictObject({ cause: CauseId, factor: FactorSchema })).default([]),
+  /** What the person at the site can do so that it no longer stands in the way of a step; nobody can where left out. */
+  lift: TextSchema.optional(),
 })
 
 const YesNo = z.strictObject({
@@ -409,6 +411,8 @@ export const GateSchema = z.strictObject({
   /** Asked while none of the dimension's contexts is known. */
   ask: CheckId,
   reason: TextSchema,
+  /** What the person at the site can do so that it opens after all; nobody can where left out. */
+  lift: TextSchema.optional(),
 })
 
 /** What is settled at the start of a call, before any probability, in order. */

@@ -1,15 +1,19 @@
 import type { Advice } from '../domain/advice/advise.ts'
-import type { Permit } from '../domain/advice/permit.ts'
+import { liftsOf, type Permit } from '../domain/advice/permit.ts'
 import type { Remedy } from '../ontology/shape.ts'
 import { causeRef } from './cause-ref.ts'
 import type { Wording } from './texts.ts'
+import { wordLifts } from './word-lift.ts'
 import { wordRefusal } from './word-refusal.ts'
 
 function wordPermit(advice: Advice, wording: Wording, permit: Permit) {
   if (permit.verdict === 'allowed') return { verdict: permit.verdict }
-  if (permit.verdict === 'refused') return { verdict: permit.verdict, reason: wordRefusal(wording, permit) }
+  const lifts = wordLifts(wording, liftsOf(permit))
+  const lift = lifts.length > 0 ? { lift: lifts } : {}
+  if (permit.verdict === 'refused') return { verdict: permit.verdict, reason: wordRefusal(wording, permit), ...lift }
   const { id } = advice.known.instance.release.checks[permit.check]!
-  return { verdict: permit.verdict, check: id, reason: `First the check "${wording.label(id)}".` }
+  const reason = [`First the check "${wording.label(id)}".`, ...lifts].join(' ')
+  return { verdict: permit.verdict, check: id, reason, ...lift }
 }
 
 /** Remedies in the order to try, each whole: steps, what to expect, how to confirm. */

@@ -54,10 +54,6 @@ export const circumstancesOf = ({ contexts, degrees, excludedContexts, exclusion
     ...[...contexts.keys()].map((context) => [context, degrees.get(context) ?? 1] as const),
   ])
 
-/** Findings that spoke of circumstances. */
-export const findingsOfCircumstances = ({ contexts, excludedContexts }: Gathered): number[] =>
-  [...new Set([...contexts.values(), ...excludedContexts.values()])].sort((a, b) => a - b)
-
 /** Only what holds at least so surely opens a gate. Judgement. */
 const SURELY = 0.95
 /** Whether a context holds as surely as a safety condition must. */

@@ -127,7 +127,7 @@ function ofReading(subject: Subject, reading: Reading): void {
 }
 
 function ofContext(subject: Subject, context: Context): void {
-  subject.add('dimension', context.dimension)
+  subject.add('dimension', context.dimension).text('lift', context.lift)
   number(subject, 'share', context.share)
   for (const { cause, factor } of context.shifts)
     subject
