@@ -1,3 +1,4 @@
+import { DONT_KNOW } from '../findings/finding.ts'
 import type { CompiledRemedy } from './compiled.ts'
 import { askedKey, type Gathered } from './gathered.ts'
 import { judgedNow } from './judged-later.ts'
@@ -81,12 +82,14 @@ function hasOpenRoot({ known, posterior }: Steps, steps: readonly PlannedRemedy[
   return open >= ROOT_PROBABILITY
 }
 
-/** Whether anybody was asked anything that speaks of a cause that the steps remove. */
+/** Whether anybody has answered anything that speaks of a cause that the steps remove. */
 function wasAsked({ known }: Steps, steps: readonly PlannedRemedy[]): boolean {
   const { keys } = known.instance
   const removed = new Set(steps.flatMap(({ fixes }) => fixes.filter(isEven).map(({ cause }) => keys[cause]!.cause)))
-  return [...known.answers.keys()].some((key) =>
-    known.index.causesOfCheck[Number(key.split(' ')[0])]!.some((cause) => removed.has(cause)),
+  return [...known.answers].some(
+    ([key, said]) =>
+      [...said].some((result) => result !== DONT_KNOW) &&
+      known.index.causesOfCheck[Number(key.split(' ')[0])]!.some((cause) => removed.has(cause)),
   )
 }
 
@@ -97,10 +100,14 @@ function wasAsked({ known }: Steps, steps: readonly PlannedRemedy[]): boolean {
 export function isActFirst(steps: Steps, checks: readonly NextCheck[]): boolean {
   const cheap = cheapSteps(steps)
   if (!coverAll(steps, cheap, isLikelyToWork) || !wasAsked(steps, cheap) || hasOpenRoot(steps, cheap)) return false
+  const likely = cheap.filter(({ fixes }) => fixes.some(isEven))
+  const doStand = (posterior: ArrayLike<number>) => {
+    const isStillEven: Good = ({ cause }) => posterior[cause]! >= EVEN
+    return coverAll(steps, cheap, isStillEven) && likely.every(({ fixes }) => fixes.some(isStillEven))
+  }
   return checks.every((check) =>
     (check.opensResults ?? check.results).every(
-      ({ probability, posterior }) =>
-        probability < CAN_BE_GIVEN || coverAll(steps, cheap, ({ cause }) => posterior[cause]! >= EVEN),
+      ({ probability, posterior }) => probability < CAN_BE_GIVEN || doStand(posterior),
     ),
   )
 }

@@ -21,16 +21,16 @@ export interface Refused {
   lift?: readonly Obstacle[]
 }
 
-/** May this step be offered now: yes, only after another check and, `then`, once something is lifted, or not as things are. */
+/** May this step be offered now: yes, only after another check and, `held`, once something is lifted, or not as things are. */
 export type Permit =
   | { verdict: 'allowed' }
-  | { verdict: 'after'; check: number; gate?: string; then?: Refused }
+  | { verdict: 'after'; check: number; gate?: string; held?: Refused }
   | Refused
 
 /** What has to be lifted before a step; nothing where that alone would not do. */
 export function liftsOf(step: Permit): readonly Obstacle[] {
   if (step.verdict === 'allowed') return []
-  return (step.verdict === 'after' ? step.then?.lift : step.lift) ?? []
+  return (step.verdict === 'after' ? step.held?.lift : step.lift) ?? []
 }
 
 /** Refusals that no tool, time or better answer would lift for the person at the site. */
@@ -95,9 +95,9 @@ function settled(forCaller: readonly Permit[], others: readonly Permit[]): Permi
   if (lasting !== undefined) return lasting
   const [first] = refusals
   if (first === undefined) return all[0] ?? ALLOWED
-  const then = { ...first, lift: unique(refusals.flatMap(liftsOf)) }
+  const held = { ...first, lift: unique(refusals.flatMap(liftsOf)) }
   const open = forCaller.find((one) => one.verdict === 'after')
-  return open === undefined ? then : { ...open, then }
+  return open === undefined ? held : { ...open, held }
 }
 
 /**

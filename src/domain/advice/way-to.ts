@@ -42,10 +42,10 @@ export function opened(release: CompiledRelease, way: readonly number[], found: 
 export function blockedWay(release: CompiledRelease, state: SearchState, candidate: Candidate): RefusedCheck['permit'] {
   const own = permit(release, release.checks[candidate.check]!, state.known, state.limits, candidate.device)
   if (own.verdict === 'refused') return own
-  if (own.verdict === 'after' && own.then !== undefined) return own.then
+  if (own.verdict === 'after' && own.held !== undefined) return own.held
   const first = own.verdict === 'after' ? own.check : candidate.check
   const inner = permit(release, release.checks[first]!, state.known, state.limits, candidate.device)
-  if (inner.verdict === 'after' && inner.then !== undefined) return inner.then
+  if (inner.verdict === 'after' && inner.held !== undefined) return inner.held
   return inner.verdict === 'refused'
     ? inner
     : { verdict: 'refused', reason: 'wrong-earlier-result', detail: release.checks[first]!.id }

@@ -15,6 +15,7 @@ import { hazardsCanStop } from './hazards-can-stop.ts'
 import { idsUnique } from './ids-unique.ts'
 import { labelsArePlain } from './labels-are-plain.ts'
 import { levelsKnown } from './levels-known.ts'
+import { liftsStandInTheWay } from './lifts-stand-in-the-way.ts'
 import { partsFit } from './parts-fit.ts'
 import { referencesResolve } from './references-resolve.ts'
 import { rootsTellWhy } from './roots-tell-why.ts'
@@ -52,6 +53,7 @@ export const RULES: readonly Rule[] = [
   conditionsStateProtection,
   toolsKnown,
   signalsAreGated,
+  liftsStandInTheWay,
 ]
 
 /** All faults of all rules, in the order of the rules. */
