@@ -33,39 +33,41 @@ export function isQuickAct(state: PlanState, candidate: PlanCandidate): boolean 
   return state.known.present.some(({ effect }) => shareOf(state, candidate, effect).removed >= WORTH_TRYING)
 }
 
-/** Place of the worst loss among the conditions that a likely cause of a candidate stands behind. */
+const bearsOn = (state: PlanState, candidate: PlanCandidate, effect: number): boolean =>
+  shareOf(state, candidate, effect).removed >= WORTH_TRYING
+
+/** Place of the worst loss among the conditions that a candidate may well clear. */
 function lossOf(state: PlanState, candidate: PlanCandidate): number {
   const { conditions } = state.known.instance.release
-  const likely = { ...candidate, fixes: candidate.fixes.filter((fix) => isLikely({ ...candidate, fixes: [fix] })) }
   const losses = state.known.present.flatMap(({ condition, effect }) =>
-    shareOf(state, likely, effect).total > 0 ? [LOSS.indexOf(conditions[condition]!.severity)] : [],
+    bearsOn(state, candidate, effect) ? [LOSS.indexOf(conditions[condition]!.severity)] : [],
   )
   return Math.min(LOSS.length, ...losses)
 }
 
-/** Free steps that are the first chosen for some condition: nobody has to wait with them for what others do about the rest. */
-function freeForTheirOwn(state: PlanState, chosen: readonly PlanCandidate[]): Set<PlanCandidate> {
-  const bearsOn = (candidate: PlanCandidate, effect: number) =>
-    shareOf(state, candidate, effect).removed >= WORTH_TRYING
-  const firsts = state.known.present.map(({ effect }) => chosen.find((candidate) => bearsOn(candidate, effect)))
-  return new Set(chosen.filter((candidate) => firsts.includes(candidate) && isFreeNow(state, candidate)))
+/** Of each condition the first chosen that may well clear it. */
+function firstOfEach(state: PlanState, chosen: readonly PlanCandidate[]): Set<PlanCandidate> {
+  const firsts = state.known.present.map(({ effect }) => chosen.find((candidate) => bearsOn(state, candidate, effect)))
+  return new Set(firsts.filter((candidate) => candidate !== undefined))
 }
 
 /**
- * Candidates by need: quick free acts, then what is free now for a condition of its own, then those for a likely cause by the
- * worst loss, then the rest; equals in the order given.
+ * Candidates by need: quick free acts; then what is free now and the first for some condition, so that nobody has to wait
+ * with it for what others do about the rest; then those for a likely cause and the first for each condition; each of these
+ * by the worst loss, what is likely first among equals; then the rest. Equals stay in the order given.
  */
 export function byNeed(state: PlanState, chosen: readonly PlanCandidate[]): PlanCandidate[] {
-  const free = freeForTheirOwn(state, chosen)
-  const keyOf = (candidate: PlanCandidate): readonly [number, number] => {
-    if (isQuickAct(state, candidate)) return [0, 0]
-    if (free.has(candidate)) return [1, 0]
-    return isLikely(candidate) ? [2, lossOf(state, candidate)] : [3, 0]
+  const firsts = firstOfEach(state, chosen)
+  const turnOf = (candidate: PlanCandidate): number => {
+    if (isQuickAct(state, candidate)) return 0
+    if (firsts.has(candidate) && isFreeNow(state, candidate)) return 1
+    return isLikely(candidate) || firsts.has(candidate) ? 2 : 3
   }
+  const keyOf = (candidate: PlanCandidate) => [turnOf(candidate), lossOf(state, candidate), isLikely(candidate) ? 0 : 1]
   const keys = new Map(chosen.map((candidate) => [candidate, keyOf(candidate)]))
   return chosen.toSorted((a, b) => {
     const [one, other] = [keys.get(a)!, keys.get(b)!]
-    return one[0] - other[0] || one[1] - other[1]
+    return one.map((value, at) => value - other[at]!).find((difference) => difference !== 0) ?? 0
   })
 }
 
