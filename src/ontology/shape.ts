@@ -151,6 +151,8 @@ export const CauseSchema = z.strictObject({
   rootOf: z.array(CauseId).default([]),
   /** What becomes of a new part while this cause still stands. */
   again: z.strictObject({ say: TextSchema, ...practised }).optional(),
+  /** What is still to be done once the item has gone, because what let this cause happen may stay; not where a context of `unless` holds. */
+  afterwards: z.strictObject({ say: TextSchema, unless: z.array(ContextId).default([]), ...practised }).optional(),
   /** Whom to turn to when no remedy in this ontology applies. */
   escalation: TextSchema.optional(),
   /** True for "something else in this family". */

@@ -1,7 +1,8 @@
 import type { Advice } from '../domain/advice/advise.ts'
 import { liftsOf, type Permit } from '../domain/advice/permit.ts'
-import type { Remedy } from '../ontology/shape.ts'
+import type { Cause, Remedy } from '../ontology/shape.ts'
 import { causeRef } from './cause-ref.ts'
+import { doesHold } from './protected-standing.ts'
 import type { Wording } from './texts.ts'
 import { wordLifts } from './word-lift.ts'
 import { wordRefusal } from './word-refusal.ts'
@@ -45,13 +46,28 @@ export function wordPlan(advice: Advice, wording: Wording) {
 const OFF_TEST = 'Last of all, call the monitoring center and have the system taken off test.'
 const CALL_BACK = 'Call back when one of these is still shown after the plan, or comes back:'
 
-/** What ends the call: off test, and when to call back. */
+/** From here on a cause counts as what was the matter. Judgement. */
+const LIKELY = 0.5
+
+/** What stays to be done after the likely causes are cured. */
+function wordAfterwards(advice: Advice, wording: Wording): string[] {
+  const { keys, release } = advice.known.instance
+  const likely = keys.flatMap(({ cause }, index) => (advice.posterior[index]! >= LIKELY ? [cause] : []))
+  return [...new Set(likely)].flatMap((cause) => {
+    const { afterwards } = wording.concept<Cause>(release.causes[cause]!.id)
+    const isDue = afterwards && !afterwards.unless.some((context) => doesHold(advice, context))
+    return isDue ? [wording.say(afterwards.say)] : []
+  })
+}
+
+/** What ends the call: what is still to be done, off test, and when to call back. */
 export function wordClosing(advice: Advice, wording: Wording): string[] {
   const { contexts, index, instance, present } = advice.known
   if (advice.stop === 'danger') return []
   const standing = present.map(({ condition }) => wording.label(instance.release.conditions[condition]!.id))
   const onTest = index.context.get('context/on-test')
   return [
+    ...wordAfterwards(advice, wording),
     ...(standing.length > 0 ? [`${CALL_BACK} ${[...new Set(standing)].join(', ')}.`] : []),
     ...(onTest !== undefined && contexts.has(onTest) ? [OFF_TEST] : []),
   ]

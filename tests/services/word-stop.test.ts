@@ -10,7 +10,11 @@ const ask = (findings: Finding[], limits = CALLER) => diagnose({ wording, findin
 const CENTER = 'Call the monitoring center at the number on its bill or sticker'
 
 describe('a stop beside something that can be lifted', () => {
-  const oldCell = [present('radio-sensor-battery-low', { device: '4' }), holds('cells-over-2y'), allRead]
+  const oldCell = [
+    present('radio-sensor-battery-low', { device: '4' }),
+    answered('ask-cells-age', 'over-two-years'),
+    allRead,
+  ]
   const cold = answered('comes-with-cold', 'not-so', { device: '4' })
 
   test('tells a monitored caller to have the system put on test, and to go on: no technician', () => {
@@ -76,6 +80,18 @@ test('what none of the usual reasons fits is named, in words that anybody unders
     JSON.stringify(wording.release.ontology[kind as 'cause'].map(({ label, definition }) => [label, definition])),
   )
   expect(texts.join(' ')).not.toMatch(/modell?ed/)
+})
+
+describe('what is still to be done after the clock is set', () => {
+  const restarted = [present('system-restarted'), present('clock-not-set'), allRead]
+
+  test('is the battery, where a cut took all power away and was not long', () => {
+    expect(ask([...restarted, holds('mains-cut-recent')]).closing[0]).toContain('its battery did not carry the cut')
+  })
+
+  test('is nothing, where the cut was long enough to empty a good battery', () => {
+    expect(ask([...restarted, holds('mains-cut-long')]).closing.join(' ')).not.toContain('did not carry')
+  })
 })
 
 describe('a sentence of evidence', () => {

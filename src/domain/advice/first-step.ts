@@ -82,16 +82,14 @@ function hasOpenRoot({ known, posterior }: Steps, steps: readonly PlannedRemedy[
   return open >= ROOT_PROBABILITY
 }
 
-/** Whether anybody has answered anything that speaks of a cause of what is judged now. */
-function wasAsked({ known, posterior }: Steps): boolean {
-  const { keys, effects } = known.instance
-  const meant = new Set(
-    judgedNow(known, posterior).flatMap(({ effect }) => effects[effect]!.links.map(({ cause }) => keys[cause]!.cause)),
-  )
+/** Whether anybody has answered anything that speaks of a likely cause that the steps remove. */
+function wasAsked({ known }: Steps, steps: readonly PlannedRemedy[]): boolean {
+  const { keys } = known.instance
+  const removed = new Set(steps.flatMap(({ fixes }) => fixes.filter(isEven).map(({ cause }) => keys[cause]!.cause)))
   return [...known.answers].some(
     ([key, said]) =>
       [...said].some((result) => result !== DONT_KNOW) &&
-      known.index.causesOfCheck[Number(key.split(' ')[0])]!.some((cause) => meant.has(cause)),
+      known.index.causesOfCheck[Number(key.split(' ')[0])]!.some((cause) => removed.has(cause)),
   )
 }
 
@@ -101,7 +99,7 @@ function wasAsked({ known, posterior }: Steps): boolean {
  */
 export function isActFirst(steps: Steps, checks: readonly NextCheck[]): boolean {
   const cheap = cheapSteps(steps)
-  if (!coverAll(steps, cheap, isLikelyToWork) || !wasAsked(steps) || hasOpenRoot(steps, cheap)) return false
+  if (!coverAll(steps, cheap, isLikelyToWork) || !wasAsked(steps, cheap) || hasOpenRoot(steps, cheap)) return false
   const likely = cheap.filter(({ fixes }) => fixes.some(isEven))
   const doStand = (posterior: ArrayLike<number>) => {
     const isStillEven: Good = ({ cause }) => posterior[cause]! >= EVEN
@@ -121,7 +119,7 @@ function isFreeFirst(steps: Steps): boolean {
     permit.verdict === 'allowed' && remedies[remedy]!.cost === 'none' && remedies[remedy]!.disturbs.length === 0
   const at = steps.plan.findIndex((step) => !isFree(step))
   const free = steps.plan.slice(0, at < 0 ? steps.plan.length : at)
-  return wasAsked(steps) && coverAll(steps, free, isEven)
+  return wasAsked(steps, free) && coverAll(steps, free, isEven)
 }
 
 /** Questions to be put now, and those that open something and are put only if a free step before them does not help. */

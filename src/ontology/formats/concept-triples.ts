@@ -57,6 +57,7 @@ function ofCause(subject: Subject, cause: Cause): void {
     .add('excludedBy', iris(cause.excludedBy))
     .text('escalation', cause.escalation)
     .text('again', cause.again?.say)
+    .text('afterwards', cause.afterwards?.say)
   number(subject, 'baseRate', cause.baseRate)
   for (const { condition, q } of cause.shows) {
     subject.add('related', iriOf(condition))
