@@ -5102,6 +5102,14 @@ export interface components {
             version?: string;
         };
         OverlayCause: {
+            afterwards?: {
+                /** @enum {string} */
+                basis: "published" | "practice" | "judgement";
+                note?: string;
+                say: components["schemas"]["OverlayText"];
+                source?: string;
+                unless?: string[];
+            };
             again?: {
                 /** @enum {string} */
                 basis: "published" | "practice" | "judgement";
@@ -7320,6 +7328,15 @@ export interface components {
             who: "caller" | "handy" | "technician" | (string & {});
         };
         AnsweredOverlayCause: {
+            afterwards?: {
+                /** @enum {string} */
+                basis: "published" | "practice" | "judgement" | (string & {});
+                note?: string;
+                say: components["schemas"]["AnsweredOverlayText"];
+                source?: string;
+                /** @default [] */
+                unless: string[];
+            };
             again?: {
                 /** @enum {string} */
                 basis: "published" | "practice" | "judgement" | (string & {});
