@@ -1,7 +1,8 @@
-import { infer } from '../diagnosis/prepare.ts'
+import { infer, type Prepared } from '../diagnosis/prepare.ts'
+import { reweighPrior } from '../diagnosis/reweigh.ts'
 import type { Circumstances } from './circumstances.ts'
 import { circumstancesOf, type Gathered } from './gathered.ts'
-import { networkUnder } from './instantiate.ts'
+import { contextFactors, networkUnder } from './instantiate.ts'
 
 /** Circumstances that exclude each other, as far as they were spoken of, with the findings that did. */
 interface Unit {
@@ -40,31 +41,51 @@ export interface CircumstanceStep {
 /** Changes smaller than this are none. */
 const NOTHING = 1e-9
 
+/** Posteriors with some circumstances left out; worked out anew only where one of them rules a cause out altogether. */
+function withoutUnits(known: Gathered, prior: readonly number[], prepared: Prepared, units: readonly Unit[]) {
+  const { instance } = known
+  const all = contextFactors(instance, together(units))
+  return (rest: readonly Unit[]): ArrayLike<number> => {
+    const left = together(rest)
+    const factors = contextFactors(instance, left)
+    const changed = new Map<number, number>()
+    let isBarred = false
+    factors.forEach((factor, cause) => {
+      if (factor === all[cause]) return
+      if (all[cause] === 0) isBarred = true
+      changed.set(cause, factor / all[cause]!)
+    })
+    const reweighed = isBarred ? undefined : reweighPrior(prepared, changed)
+    if (reweighed !== undefined && reweighed.probability > 0) return reweighed.posterior
+    return infer(networkUnder(instance, prior, left), known.evidence).posterior
+  }
+}
+
 /**
  * Account of the circumstances for one cause after another: those that raise it together, and those that lower it. Each is
  * entered after those before it, so that both steps add up exactly to what all of them make of the prior; one that does not
  * move the cause is not named.
  *
  * @param prior - of each cause of the network, before any circumstance
- * @param posterior - of each cause, with everything known
+ * @param prepared - everything known, worked through
  * @param log - log-odds in decibans
  */
 export function circumstanceSteps(
   known: Gathered,
   prior: readonly number[],
-  posterior: ArrayLike<number>,
+  prepared: Prepared,
   log: (probability: number) => number,
 ): (cause: number) => CircumstanceStep[] {
   const units = unitsOf(known)
-  const stages = [
-    prior,
-    ...units.map((_, at) => networkUnder(known.instance, prior, together(units.slice(0, at + 1))).prior),
-  ]
+  if (units.length === 0) return () => []
+  const { posterior } = prepared.inference
+  const before = units.map((_, at) => networkUnder(known.instance, prior, together(units.slice(0, at))).prior)
+  const stages = [...before, prepared.network.prior]
+  const leaveOut = withoutUnits(known, prior, prepared, units)
   const left = new Map<string, ArrayLike<number>>()
   const without = (out: readonly number[]): ArrayLike<number> => {
     const key = out.join(' ')
-    const rest = units.filter((_, at) => !out.includes(at))
-    const found = left.get(key) ?? infer(networkUnder(known.instance, prior, together(rest)), known.evidence).posterior
+    const found = left.get(key) ?? leaveOut(units.filter((_, at) => !out.includes(at)))
     left.set(key, found)
     return found
   }

@@ -107,8 +107,7 @@ export function explain(known: Gathered, diagnosed: Diagnosed): Account {
   const { plain, prepared } = diagnosed
   const prior = priorOf(plain)
   const under = priorOf(prepared.network)
-  const { posterior } = prepared.inference
-  const ofCircumstances = circumstanceSteps(known, plain.prior, posterior, decibans)
+  const ofCircumstances = circumstanceSteps(known, plain.prior, prepared, decibans)
   const stages = stagesOf(known, diagnosed)
   const last = stages.at(-1)?.upTo ?? under
   const items = stages.map(({ findings, upTo, without }, index) => ({

@@ -1,4 +1,5 @@
-import { isLikely, type PlanCandidate, type PlanState } from './plan-candidates.ts'
+import type { Gathered } from './gathered.ts'
+import { type Fix, isLikely, type PlanCandidate, type PlanState } from './plan-candidates.ts'
 import { LOSS } from './plan-clearing.ts'
 
 /** A free act that takes no longer comes before everything [min]. Judgement. */
@@ -9,16 +10,45 @@ const WORTH_TRYING = 0.2
 const NEEDLESS = 0.05
 const FOUND = 0.9
 
-/** What a candidate's causes of a condition come to, and what it is expected to remove of them. */
-function shareOf({ known }: PlanState, { fixes }: PlanCandidate, effect: number) {
-  const causes = new Set(known.instance.effects[effect]!.links.map(({ cause }) => cause))
-  const own = fixes.filter(({ cause }) => causes.has(cause))
-  return {
-    likeliest: Math.max(0, ...own.map(({ probability }) => probability)),
-    total: own.reduce((sum, { probability }) => sum + probability, 0),
-    removed: own.reduce((sum, { probability, success }) => sum + probability * success, 0),
-  }
+/** What a candidate's causes of one condition come to, and what it is expected to remove of them. */
+interface Share {
+  likeliest: number
+  total: number
+  removed: number
 }
+
+const causes = new WeakMap<Gathered, ReadonlySet<number>[]>()
+/** Causes of each condition that stands. */
+function causesOfPresent(gathered: Gathered): ReadonlySet<number>[] {
+  const { instance, present } = gathered
+  const found =
+    causes.get(gathered) ??
+    present.map(({ effect }) => new Set(instance.effects[effect]!.links.map(({ cause }) => cause)))
+  causes.set(gathered, found)
+  return found
+}
+
+function shareOf(fixes: readonly Fix[], ofCondition: ReadonlySet<number>): Share {
+  const share = { likeliest: 0, total: 0, removed: 0 }
+  for (const { cause, probability, success } of fixes) {
+    if (!ofCondition.has(cause)) continue
+    share.likeliest = Math.max(share.likeliest, probability)
+    share.total += probability
+    share.removed += probability * success
+  }
+  return share
+}
+
+const shares = new WeakMap<PlanCandidate, readonly Share[]>()
+/** Shares of a candidate in each condition that stands; a candidate belongs to one case, so that they are worked out once. */
+function sharesOf({ known: gathered }: PlanState, candidate: PlanCandidate): readonly Share[] {
+  const found = shares.get(candidate) ?? causesOfPresent(gathered).map((ofOne) => shareOf(candidate.fixes, ofOne))
+  shares.set(candidate, found)
+  return found
+}
+
+/** Whether enough of a condition may well be removed. */
+const bearsOn = ({ removed }: Share): boolean => removed >= WORTH_TRYING
 
 const remedyOf = ({ known }: PlanState, { remedy }: PlanCandidate) => known.instance.release.remedies[remedy]!
 
@@ -30,24 +60,22 @@ const isFreeNow = (state: PlanState, candidate: PlanCandidate): boolean =>
 export function isQuickAct(state: PlanState, candidate: PlanCandidate): boolean {
   const { minutes, disturbs } = remedyOf(state, candidate)
   if (!isFreeNow(state, candidate) || minutes > QUICK_MINUTES || disturbs.length > 0) return false
-  return state.known.present.some(({ effect }) => shareOf(state, candidate, effect).removed >= WORTH_TRYING)
+  return sharesOf(state, candidate).some(bearsOn)
 }
-
-const bearsOn = (state: PlanState, candidate: PlanCandidate, effect: number): boolean =>
-  shareOf(state, candidate, effect).removed >= WORTH_TRYING
 
 /** Place of the worst loss among the conditions that a candidate may well clear. */
 function lossOf(state: PlanState, candidate: PlanCandidate): number {
   const { conditions } = state.known.instance.release
-  const losses = state.known.present.flatMap(({ condition, effect }) =>
-    bearsOn(state, candidate, effect) ? [LOSS.indexOf(conditions[condition]!.severity)] : [],
+  const own = sharesOf(state, candidate)
+  const losses = state.known.present.flatMap(({ condition }, at) =>
+    bearsOn(own[at]!) ? [LOSS.indexOf(conditions[condition]!.severity)] : [],
   )
   return Math.min(LOSS.length, ...losses)
 }
 
 /** Of each condition the first chosen that may well clear it. */
 function firstOfEach(state: PlanState, chosen: readonly PlanCandidate[]): Set<PlanCandidate> {
-  const firsts = state.known.present.map(({ effect }) => chosen.find((candidate) => bearsOn(state, candidate, effect)))
+  const firsts = state.known.present.map((_, at) => chosen.find((one) => bearsOn(sharesOf(state, one)[at]!)))
   return new Set(firsts.filter((candidate) => candidate !== undefined))
 }
 
@@ -87,17 +115,13 @@ function isSamePart(state: PlanState, a: PlanCandidate, b: PlanCandidate): boole
  * part, or one of them removes what is as good as found while its own causes hardly count.
  */
 export function isNeedless(state: PlanState, candidate: PlanCandidate, chosen: readonly PlanCandidate[]): boolean {
-  const borne = state.known.present.flatMap(({ effect }) => {
-    const own = shareOf(state, candidate, effect)
-    return own.total > 0 ? [{ effect, total: own.total }] : []
-  })
-  return (
-    borne.length > 0 &&
-    borne.every(({ effect, total }) =>
-      chosen.some((other) => {
-        const { likeliest, total: theirs } = shareOf(state, other, effect)
-        return (total < NEEDLESS && likeliest >= FOUND) || (theirs > 0 && isSamePart(state, candidate, other))
-      }),
-    )
+  const own = sharesOf(state, candidate)
+  const borne = own.flatMap(({ total }, at) => (total > 0 ? [at] : []))
+  if (chosen.length === 0 || borne.length === 0) return false
+  return borne.every((at) =>
+    chosen.some((other) => {
+      const { likeliest, total } = sharesOf(state, other)[at]!
+      return (own[at]!.total < NEEDLESS && likeliest >= FOUND) || (total > 0 && isSamePart(state, candidate, other))
+    }),
   )
 }
