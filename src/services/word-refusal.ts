@@ -33,7 +33,7 @@ const SENTENCES: Record<RefusalReason, (wording: Wording, detail: string) => str
     const reason = gate(wording, detail)
     return reason ? wording.say(reason) : 'A safety condition is not met or not known.'
   },
-  'not-on-site': () => 'Only for somebody who is at the alarm.',
+  'not-on-site': () => 'This is done at the alarm itself.',
   'wrong-earlier-result': earlierResult,
   'owner-not-verified': () =>
     'It leaves the building less protected: first make sure that the caller may decide over the system.',

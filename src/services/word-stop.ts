@@ -33,34 +33,39 @@ function wordUnfit({ known, unexplainedShares }: Advice, wording: Wording): stri
   return `None of the usual reasons fits ${names.join(', ')} well enough; the rest is explained. ${DO_NOT_GUESS}`
 }
 
+/** Why a call ends, and what is done now, where that is not only to go on with the plan. */
+interface Words {
+  why?: string
+  act?: string
+}
+
 /** The step in front, and that the rest is asked when it has not helped. */
-function wordActFirst({ plan, known }: Advice, wording: Wording): string {
+function actFirst({ plan, known }: Advice, wording: Wording): string {
   const label = wording.label(known.instance.release.remedies[plan[0]!.remedy]!.id)
   return `Do this first: "${label}". What stays after it is asked then.`
 }
 
-function withoutUsefulCheck(advice: Advice, wording: Wording): string {
-  if (advice.isActFirst) return wordActFirst(advice, wording)
-  const tells = 'No question that may be put now would tell much more.'
-  if (advice.plan.length === 0) return tells
-  return `${tells} ${advice.plan.length === 1 ? ONE_STEP : MORE_STEPS}`
+function withoutUsefulCheck(advice: Advice, wording: Wording): Words {
+  if (advice.isActFirst) return { act: actFirst(advice, wording) }
+  const why = 'No question that may be put now would tell much more.'
+  if (advice.plan.length === 0) return { why }
+  return { why, act: advice.plan.length === 1 ? ONE_STEP : MORE_STEPS }
 }
 
-function confidently(advice: Advice, wording: Wording): string {
+function confidently(advice: Advice, wording: Wording): Words {
   const { plan, likely, isActFirst } = advice
   const isMixed = plan.some(({ remedy, permit }) => likely.includes(remedy) && isBeyondCaller(permit))
-  return [
-    'The remedies of the likely causes in the plan are likely to clear everything that stands.',
-    ...(isActFirst ? [wordActFirst(advice, wording)] : []),
-    ...(isMixed ? [THEN_OTHERS] : []),
-  ].join(' ')
+  const acts = [...(isActFirst ? [actFirst(advice, wording)] : []), ...(isMixed ? [THEN_OTHERS] : [])]
+  const all = advice.judgedLater.length > 0 ? 'everything that can be judged now' : 'everything that stands'
+  const why = `The remedies of the likely causes in the plan are likely to clear ${all}.`
+  return acts.length === 0 ? { why } : { why, act: acts.join(' ') }
 }
 
-const REASON: Record<StopKind, (advice: Advice, wording: Wording) => string> = {
-  danger: () => 'A danger sign was reported. Nothing else matters until it is dealt with.',
+const REASON: Record<StopKind, (advice: Advice, wording: Wording) => Words> = {
+  danger: () => ({ why: 'A danger sign was reported. Nothing else matters until it is dealt with.' }),
   confident: confidently,
-  'does-not-fit': wordUnfit,
-  'needs-technician': (advice) => (isForTheHandy(advice) ? FOR_THE_HANDY : FOR_A_TECHNICIAN),
+  'does-not-fit': (advice, wording) => ({ why: wordUnfit(advice, wording) }),
+  'needs-technician': (advice) => ({ why: isForTheHandy(advice) ? FOR_THE_HANDY : FOR_A_TECHNICIAN }),
   'no-useful-check': withoutUsefulCheck,
 }
 
@@ -93,19 +98,21 @@ function judgedLater({ judgedLater: items, known }: Advice, wording: Wording): s
   ]
 }
 
-const GO_ON = 'Then go on with the plan.'
+/** What has to be lifted before the rest. */
+const first = (lift: readonly string[]): string[] => (lift.length === 0 ? [] : ['First:', ...lift, 'Then go on.'])
 
 /** Why to stop asking, and what to do; null while asking on is worth it. */
 export function wordStop(advice: Advice, wording: Wording) {
   const { stop } = advice
   if (stop === undefined) return null
-  const isDanger = stop === 'danger'
   const lift = wordLifts(wording, liftsToDo(advice))
-  const after = isDanger ? [] : [...waitsFor(advice, wording), ...judgedLater(advice, wording)]
-  const toLift = lift.length > 0 ? ['Something stands in the way that can be lifted first.', ...lift, GO_ON] : []
+  const { why, act } = REASON[stop](advice, wording)
+  const isDanger = stop === 'danger'
+  const waits = isDanger ? [] : waitsFor(advice, wording)
+  const later = isDanger ? [] : judgedLater(advice, wording)
   return {
     kind: stop,
-    reason: [REASON[stop](advice, wording), ...toLift, ...after].join(' '),
+    reason: [why, ...waits, ...first(lift), act, ...later].filter((text) => text !== undefined).join(' '),
     acts: wordActs(advice, wording),
     lift,
   }

@@ -6,26 +6,20 @@ import { type CauseSet, topSets } from '../diagnosis/sets.ts'
 import { quantised } from '../diagnosis/ties.ts'
 import { DONT_KNOW, type Finding, type Limits } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
+import { displayFirst } from './display-first.ts'
 import { type Account, decibans, type EvidenceStep, explain } from './explain.ts'
 import { deferred, isActFirst } from './first-step.ts'
 import { gather } from './gather.ts'
 import { askedKey, bySource, circumstancesOf, type Gathered } from './gathered.ts'
 import { networkUnder, priorsOf } from './instantiate.ts'
 import { searchChecks } from './next-checks.ts'
-import { permit } from './permit.ts'
 import { type PlanCost, type PlannedRemedy, planRemedies } from './plan.ts'
 import { planOpener, withOpener } from './plan-opener.ts'
 import { dangersOnly, inTermsOfFindings, isAboutEvidence } from './refusal.ts'
-import {
-  type NextCheck,
-  type RefusedCheck,
-  relevantCauses,
-  repairedAlike,
-  type SearchedChecks,
-  type SearchState,
-} from './search-state.ts'
-import { type StopKind, stopOf, unexplainedShares } from './stop.ts'
+import { type NextCheck, relevantCauses, repairedAlike, type SearchedChecks } from './search-state.ts'
+import { type StopKind, stopOf } from './stop.ts'
 import { together } from './together.ts'
+import { unexplainedShares } from './unexplained.ts'
 
 export interface AdviseInput {
   release: CompiledRelease
@@ -97,21 +91,6 @@ function rank(known: Gathered, posterior: Float64Array, account: Account): Ranke
     }))
     .filter(({ evidence }) => evidence.length > 0)
     .slice(0, MAX_LISTED)
-}
-
-/** Reading the rest of the display comes before any other question while it is known to hold more. */
-function displayFirst({ known, limits }: SearchState, refused: RefusedCheck[]): NextCheck[] {
-  if (!known.isScreenMentioned || known.isScreenComplete) return []
-  const { release } = known.instance
-  const first: NextCheck[] = []
-  release.checks.forEach((step, check) => {
-    if (step.model.kind !== 'reveals' || known.asked.has(askedKey(check, undefined))) return
-    const verdict = permit(release, step, known, limits)
-    const { minutes } = step
-    if (verdict.verdict === 'refused') refused.push({ check, permit: verdict, gainBits: 0 })
-    else first.push({ check, gainBits: 0, minutes, bitsPerMinute: 0, results: [], why: 'open-the-display-first' })
-  })
-  return first.sort((a, b) => a.minutes - b.minutes)
 }
 
 /** Danger signs that have not been made sure of: "do not know" rules none out. */

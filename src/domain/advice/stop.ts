@@ -3,6 +3,7 @@ import { judgedNow } from './judged-later.ts'
 import { isBeyondCaller } from './permit.ts'
 import type { Plan } from './plan.ts'
 import type { SearchedChecks } from './search-state.ts'
+import { type Explained, explainedByNothing } from './unexplained.ts'
 
 export type StopKind = 'danger' | 'confident' | 'does-not-fit' | 'needs-technician' | 'no-useful-check'
 
@@ -15,11 +16,6 @@ const WORKS = 0.6
 /** As likely as not. */
 const EVEN = 0.5
 
-interface Explained {
-  known: Gathered
-  posterior: Float64Array
-  unexplained: readonly { probability: number }[]
-}
 interface StopState extends Explained {
   searched: SearchedChecks
   plan: Plan
@@ -27,22 +23,6 @@ interface StopState extends Explained {
   isActFirst: boolean
   refutedLeaders: number
   conflictBits: number
-}
-
-/** For each condition that stands: probability that nothing modelled, or "something else here", brings it about; 0 for one that is judged later. */
-export function unexplainedShares({ known, posterior, unexplained }: Explained): number[] {
-  const { keys, release, effects } = known.instance
-  const now = judgedNow(known, posterior)
-  return known.present.map((one, position) => {
-    if (!now.includes(one)) return 0
-    const others = effects[one.effect]!.links.filter(({ cause }) => release.causes[keys[cause]!.cause]!.isOther)
-    return others.reduce((sum, { cause }) => sum + posterior[cause]!, unexplained[position]!.probability)
-  })
-}
-
-/** The same for the condition that is explained worst. */
-export function explainedByNothing(explained: Explained): number {
-  return Math.max(0, ...unexplainedShares(explained))
 }
 
 /** A remedy that removes a cause less often than this is no way out of it. Judgement. */
