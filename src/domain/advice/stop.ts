@@ -1,4 +1,3 @@
-import type { Gathered } from './gathered.ts'
 import { judgedNow } from './judged-later.ts'
 import { isBeyondCaller } from './permit.ts'
 import type { Plan } from './plan.ts'
