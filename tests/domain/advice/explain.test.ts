@@ -68,4 +68,17 @@ describe('the account of circumstances', () => {
     expect(raises!.ifLeftOut).toBeCloseTo(without([HOT, OLD]), 9)
     expect(lowers!.ifLeftOut).toBeCloseTo(without([PAINT]), 9)
   })
+
+  test('says what would be lost without one that rules another cause out', () => {
+    const { causes } = smallRelease()
+    const OLD_BATTERY = 3
+    const release = smallRelease({
+      causes: causes.map((one, at) => (at === CAUSE.supplyDead ? { ...one, excludedBy: [OLD_BATTERY] } : one)),
+    })
+    const chance = (list: readonly Finding[]) =>
+      advise({ release, findings: list, limits: CALLER }).causes.find(({ cause }) => cause === CAUSE.batteryWorn)!
+    const held = chance([present('battery-low'), holds('old-battery')])
+    const without = chance([present('battery-low')])
+    expect(held.evidence[0]!.ifLeftOut).toBeCloseTo(decibans(held.probability) - decibans(without.probability), 9)
+  })
 })

@@ -25,7 +25,11 @@ describe('an item with a likely cause', () => {
   })
 
   test('is for a technician when the own way hardly ever helps', () => {
-    expect(adviseOn(made({ removes: { ended: 0.1 } }), TOLD).stop).toBe('needs-technician')
+    const seldom = made({ removes: { ended: 0.2 } })
+    seldom.remedies['by-caller']!.minutes = 1
+    const { stop, planned } = adviseOn(seldom, TOLD)
+    expect(planned).toContain('by-caller')
+    expect(stop).toBe('needs-technician')
   })
 
   test('makes nobody confident of a remedy that works half the time', () => {
@@ -39,7 +43,7 @@ describe('an item with a likely cause', () => {
 
 test('what is found and is for a technician alone ends the call, whatever could still be asked', () => {
   const made: Made = {
-    causes: { nail: { prior: 0.05 }, worn: { prior: 0.05 }, loose: { prior: 0.02 } },
+    causes: { nail: { prior: 0.05 }, worn: { prior: 0.05 }, loose: { prior: 0.25 } },
     conditions: { open: { links: { nail: 0.95 } }, low: { links: { worn: 0.9, loose: 0.9 } } },
     checks: {
       'nail-look': { links: { nail: 0.9 }, leak: 0.01 },
