@@ -110,3 +110,17 @@ describe('a sentence of evidence', () => {
     expect(sentences.join(' ')).not.toContain('Nobody watches')
   })
 })
+
+test('what was lifted counts once the earlier answer is marked as earlier', () => {
+  const low = [
+    present('radio-sensor-battery-low', { device: '4' }),
+    answered('ask-cells-age', 'over-two-years'),
+    allRead,
+  ]
+  const { plan } = ask([
+    ...low,
+    answered('ask-on-test', 'not-on-test', { tense: 'earlier' }),
+    answered('ask-on-test', 'on-test'),
+  ])
+  expect(plan[0]).toMatchObject({ remedy: 'remedy/replace-primary-cell', permit: { verdict: 'allowed' } })
+})
