@@ -97,7 +97,7 @@ export class GuidedCall {
       ...causes.slice(0, 3).map(({ label, shown, word }) => `${label}: ${Math.round(100 * shown)} % (${word})`),
       ...(stop ? [stop.reason, ...stop.acts] : []),
       ...plan
-        .filter(({ permit }) => permit.verdict !== 'refused')
+        .filter(({ permit }) => permit.verdict !== 'refused' || permit.lift !== undefined)
         .flatMap(({ label, steps }) => [label, ...steps.map((step) => `  ${step}`)]),
       ...cautions.map(({ text }) => `Caution: ${text}`),
       ...closing,

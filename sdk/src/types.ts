@@ -3495,6 +3495,8 @@ export interface components {
                 acts: string[];
                 /** @enum {string} */
                 kind: "danger" | "confident" | "does-not-fit" | "needs-technician" | "no-useful-check" | (string & {});
+                /** @description What holds the case up and the person at the site can lift, as it can be read aloud. Then send what is so now in place of what was said before, or mark that as `earlier`, and the plan goes on */
+                lift: string[];
                 reason: string;
             } | null;
             surprise: {
@@ -5100,6 +5102,14 @@ export interface components {
             version?: string;
         };
         OverlayCause: {
+            afterwards?: {
+                /** @enum {string} */
+                basis: "published" | "practice" | "judgement";
+                note?: string;
+                say: components["schemas"]["OverlayText"];
+                source?: string;
+                unless?: string[];
+            };
             again?: {
                 /** @enum {string} */
                 basis: "published" | "practice" | "judgement";
@@ -5294,6 +5304,7 @@ export interface components {
             implies?: string[];
             label: components["schemas"]["OverlayText"];
             lay?: components["schemas"]["OverlayText"];
+            lift?: components["schemas"]["OverlayText"];
             note?: components["schemas"]["OverlayText"];
             rulesOut?: string[];
             /** @enum {string} */
@@ -5633,6 +5644,8 @@ export interface components {
             permit: {
                 /** @description Check that must be answered first */
                 check?: string;
+                /** @description What the person at the site can do so that nothing stands in the way any more, such as a call to the monitoring center; left out where nobody there can */
+                lift?: string[];
                 reason?: string;
                 /** @enum {string} */
                 verdict: "allowed" | "after" | "refused" | (string & {});
@@ -7172,6 +7185,7 @@ export interface components {
             implies?: string[];
             label: components["schemas"]["AnsweredOverlayText"];
             lay?: components["schemas"]["AnsweredOverlayText"];
+            lift?: components["schemas"]["AnsweredOverlayText"];
             note?: components["schemas"]["AnsweredOverlayText"];
             rulesOut?: string[];
             /** @enum {string} */
@@ -7369,6 +7383,15 @@ export interface components {
             who: "caller" | "handy" | "technician" | (string & {});
         };
         AnsweredOverlayCause: {
+            afterwards?: {
+                /** @enum {string} */
+                basis: "published" | "practice" | "judgement" | (string & {});
+                note?: string;
+                say: components["schemas"]["AnsweredOverlayText"];
+                source?: string;
+                /** @default [] */
+                unless: string[];
+            };
             again?: {
                 /** @enum {string} */
                 basis: "published" | "practice" | "judgement" | (string & {});

@@ -257,6 +257,7 @@ class Compiler {
       share: this.number(context.share),
       shifts: context.shifts.map(({ cause, factor }) => ({ cause: this.index.cause(cause), factor: factor.value })),
       ...this.followsOf(context),
+      ...(context.lift === undefined ? {} : { isLiftable: true as const }),
     }))
   }
 }
@@ -280,6 +281,7 @@ export function compileOntology(ontology: Ontology, version: string): CompiledRe
       ...(gate.place === undefined ? {} : { place: gate.place }),
       needs: gate.needs.map(index.context),
       ask: index.check(gate.ask),
+      ...(gate.lift === undefined ? {} : { isLiftable: true as const }),
     })),
     effects: compiler.effects,
     ...(ontology.tools === undefined

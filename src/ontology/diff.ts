@@ -30,7 +30,7 @@ export interface ConceptChange {
 const MEANING =
   /^\/(?:nature|scope|family|unit|quantity|dimension|group|model\/kind|model\/positive|model\/negative|other)$/
 const WORDS =
-  /^\/(?:label|lay|definition|note|protection|clears|ask|how|point|state|rest|destroys|expect|confirm|escalation|caution|act|steps|altLabels|hiddenLabels|fewCausesBecause|inseparable)(?:\/|$)|\/(?:label|find|note|reason|basis|source|title|meaning)(?:\/|$)/
+  /^\/(?:label|lay|definition|note|protection|clears|ask|how|point|state|rest|destroys|expect|confirm|escalation|afterwards|lift|caution|act|steps|altLabels|hiddenLabels|fewCausesBecause|inseparable)(?:\/|$)|\/(?:label|find|note|reason|basis|source|title|meaning)(?:\/|$)/
 /** Closed lists whose entries a consumer may send or store: an entry gone is a break, a new one is an addition. */
 const VOCABULARY = /^\/(?:results|bands|attributes|model\/order)(?:\/|$)/
 /** What follows from a result or condition moves answers, wherever it is said. */

@@ -101,6 +101,8 @@ export const CauseSchema = z.strictObject({
   rootOf: z.array(CauseId).default([]),
   /** What becomes of a new part while this cause still stands. */
   again: z.strictObject({ say: TextSchema, ...practised }).optional(),
+  /** What is still to be done once the item has gone, because what let this cause happen may stay; not where a context of `unless` holds. */
+  afterwards: z.strictObject({ say: TextSchema, unless: z.array(ContextId).default([]), ...practised }).optional(),
   /** Whom to turn to when no remedy in this ontology applies. */
   escalation: TextSchema.optional(),
   /** True for "something else in this family". */
@@ -119,6 +121,8 @@ export const ContextSchema = z.strictObject({
   ...follows,
   /** Factors on the prior odds of causes while this holds. */
   shifts: z.array(z.strictObject({ cause: CauseId, factor: FactorSchema })).default([]),
+  /** What the person at the site can do so that it no longer stands in the way of a step; nobody can where left out. */
+  lift: TextSchema.optional(),
 })
 
 export const RemedySchema = z.strictObject({
@@ -168,6 +172,8 @@ export const GateSchema = z.strictObject({
   /** Asked while none of the dimension's contexts is known. */
   ask: CheckId,
   reason: TextSchema,
+  /** What the person at the site can do so that it opens after all; nobody can where left out. */
+  lift: TextSchema.optional(),
 })
 
 /** What is settled at the start of a call, before any probability, in order. */

@@ -6,6 +6,7 @@ import type { Cause, Condition } from '../ontology/shape.ts'
 import { basisOf } from './basis.ts'
 import { causeRef } from './cause-ref.ts'
 import type { ChosenRates } from './learning/chosen-rates.ts'
+import { wordProtection } from './protected-standing.ts'
 import type { StatedReserve } from './reserve-hours.ts'
 import type { Wording } from './texts.ts'
 import { wordCautions } from './word-cautions.ts'
@@ -50,8 +51,8 @@ function wordCauses(advice: Advice, wording: Wording, findings: readonly Finding
   })
 }
 
-/** What each condition that stands means for the owner: protection lost, and how the item clears. */
-function wordStanding(advice: Advice, wording: Wording, field: 'protection' | 'clears') {
+/** How the item of each condition that stands clears. */
+function wordClearing(advice: Advice, wording: Wording) {
   const { release } = advice.known.instance
   return advice.known.present.map(({ condition, device }) => {
     const concept = wording.concept<Condition>(release.conditions[condition]!.id)
@@ -59,7 +60,7 @@ function wordStanding(advice: Advice, wording: Wording, field: 'protection' | 'c
       condition: concept.id,
       label: wording.label(concept.id),
       ...(device === undefined ? {} : { device }),
-      text: wording.say(concept[field]),
+      text: wording.say(concept.clears),
     }
   })
 }
@@ -111,8 +112,8 @@ export function diagnose({ wording, findings, limits, learned, reserve }: Diagno
     },
     closing: wordClosing(advice, wording),
     cautions: wordCautions(advice, wording, checks),
-    protection: wordStanding(advice, wording, 'protection'),
-    clearing: wordStanding(advice, wording, 'clears'),
+    protection: wordProtection(advice, wording),
+    clearing: wordClearing(advice, wording),
     protected: wordProtected(advice, wording, limits, reserve),
     silence: wordSilence(advice, wording),
   }

@@ -1,6 +1,6 @@
 import type { Advice } from '../domain/advice/advise.ts'
 import { holdsSurely } from '../domain/advice/gathered.ts'
-import { type Affects, PROTECTIONS } from '../domain/advice/protection.ts'
+import { type Affects, isAtLeast, isOnMainBattery, PROTECTIONS } from '../domain/advice/protection.ts'
 import type { AffectsStated } from '../ontology/affects-shape.ts'
 import type { Condition } from '../ontology/shape.ts'
 import type { Wording } from './texts.ts'
@@ -39,6 +39,29 @@ export function standingOf(advice: Advice, wording: Wording) {
   })
 }
 export type Standing = ReturnType<typeof standingOf>
+
+const ON_BATTERY_NOW = 'The alarm runs on this battery now, and it may stop at any moment.'
+const SHORT_ON_BATTERY = 'The alarm runs on this battery now, and it may stop early.'
+
+/** What a battery item means while the alarm runs on that battery: its own words speak of a power cut still to come. */
+function onBatteryNow(item: Standing[number], standing: Standing): string | undefined {
+  const { affects } = item
+  const reserve = affects?.losses['power-reserve']
+  if (reserve === undefined || affects?.lasts?.battery !== 'main' || Object.keys(affects.losses).length > 1)
+    return undefined
+  const others = standing.flatMap((one) => (one !== item && one.affects ? [one.affects] : []))
+  if (!isOnMainBattery(others)) return undefined
+  return isAtLeast(reserve, 'doubtful') ? ON_BATTERY_NOW : SHORT_ON_BATTERY
+}
+
+/** What each condition that stands takes away from the owner, in words. */
+export function wordProtection(advice: Advice, wording: Wording) {
+  const standing = standingOf(advice, wording).slice(0, advice.known.present.length)
+  return standing.map((item) => ({
+    ...item.named,
+    text: onBatteryNow(item, standing) ?? wording.say(wording.concept<Condition>(item.named.condition).protection),
+  }))
+}
 
 /** Whether a circumstance is known to hold, as surely as a safety condition must. */
 export function doesHold({ known }: Advice, context: string | undefined): boolean {

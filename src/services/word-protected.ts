@@ -8,6 +8,7 @@ import type { Wording } from './texts.ts'
 import { wordActs } from './word-stop.ts'
 import { wordUntil } from './word-until.ts'
 
+const ANY_MOMENT = 'It still runs, since the display can be read, but it may stop at any moment.'
 const NOT_STATED = 'This edition says what each condition means in words only: read `protection`.'
 
 /** Each function the system can have, with its words and the conditions that touch it. */
@@ -61,8 +62,9 @@ const urgentActs = (advice: Advice, wording: Wording) =>
 function sentenceOf(advice: Advice, wording: Wording, words: ProtectionWords, now: CombinedProtection): string {
   const danger = advice.known.dangers.length > 0 ? ['A danger sign was reported: that comes first.'] : []
   const cut = now.endsWithMains ? [wording.say(words.endsWithMains)] : []
+  const anyMoment = now.mayStopAnyMoment ? [ANY_MOMENT] : []
   const worse = now.mayBeWorse && now.state !== 'unknown' ? [wording.say(words.mayBeWorse)] : []
-  return [...danger, wording.say(words.states[now.state]), ...cut, ...worse].join(' ')
+  return [...danger, wording.say(words.states[now.state]), ...anyMoment, ...cut, ...worse].join(' ')
 }
 
 /** Whether the display has been read whole, nothing is disputed, and no sign of trouble lies outside of what stands. */
@@ -73,6 +75,9 @@ function isAllKnown({ known }: Advice): boolean {
   )
   return known.isScreenComplete && known.contradictions.length === 0 && !hasOtherSign
 }
+
+/** Whether somebody at the alarm has just read its display: read from elsewhere it may show what was. */
+const isAlive = (advice: Advice): boolean => advice.known.isScreenComplete && !doesHold(advice, 'context/caller-remote')
 
 /** "Am I protected now?" as one statement over everything that stands. */
 export function wordProtected(advice: Advice, wording: Wording, { nowMs }: Limits, reserve?: StatedReserve) {
@@ -85,6 +90,7 @@ export function wordProtected(advice: Advice, wording: Wording, { nowMs }: Limit
     standing.map(({ affects }) => affects),
     {
       isAllKnown: isAllKnown(advice),
+      isAlive: isAlive(advice),
       ...(reserve ? { mainHours: mainBatteryHours(reserve) } : {}),
       isReserveSpent: words.reserveSpentIf.some((context) => doesHold(advice, context)),
     },

@@ -1,8 +1,7 @@
-import type { Permit, RefusalReason } from '../domain/advice/permit.ts'
+import type { RefusalReason, Refused } from '../domain/advice/permit.ts'
 import type { Check, Text } from '../ontology/shape.ts'
 import type { Wording } from './texts.ts'
-
-type Refusal = Extract<Permit, { verdict: 'refused' }>
+import { wordLifts } from './word-lift.ts'
 
 /** "check/battery-look sound": what has to be known first, by its names. */
 function earlierResult(wording: Wording, detail: string): string {
@@ -15,7 +14,7 @@ function earlierResult(wording: Wording, detail: string): string {
 /** "hazard/lightning context/thunder-now": what makes it unsafe, by its names. */
 function hazard(wording: Wording, detail: string): string {
   const [danger = '', because = ''] = detail.split(' ')
-  return `Not safe here: "${wording.label(danger)}", because of "${wording.label(because)}".`
+  return `Not safe as things are: "${wording.label(danger)}", because of "${wording.label(because)}".`
 }
 
 function gate({ release }: Wording, detail: string): Text | undefined {
@@ -34,10 +33,14 @@ const SENTENCES: Record<RefusalReason, (wording: Wording, detail: string) => str
     const reason = gate(wording, detail)
     return reason ? wording.say(reason) : 'A safety condition is not met or not known.'
   },
+  'not-on-site': () => 'This is done at the alarm itself.',
   'wrong-earlier-result': earlierResult,
   'owner-not-verified': () =>
     'It leaves the building less protected: first make sure that the caller may decide over the system.',
 }
 
-/** Why a step may not be offered to this person, as it can be read aloud. */
-export const wordRefusal = (wording: Wording, { reason, detail }: Refusal): string => SENTENCES[reason](wording, detail)
+/** Why a step may not be offered to this person, and what lifts that where something does, as it can be read aloud. */
+export function wordRefusal(wording: Wording, { reason, detail, lift = [] }: Refused): string {
+  const lifts = wordLifts(wording, lift)
+  return [SENTENCES[reason](wording, detail), ...lifts, ...(lifts.length > 0 ? ['Then go on.'] : [])].join(' ')
+}

@@ -54,11 +54,37 @@ describe('"am I protected now?"', () => {
   test('promises minutes at most on a battery that is low, and nothing without one', async () => {
     const low = await protectedBy([condition('mains-missing'), condition('battery-low'), screen(true)])
     expect([low.state, low.until[0].lasts.high.value]).toEqual(['do-not-rely', 1])
-    const none = await protectedBy([condition('mains-missing'), condition('battery-missing'), screen(true)], {
+    const none = await protectedBy([condition('mains-missing'), condition('battery-missing')], {
       limits: { at: '2026-03-01T03:12:00Z' },
     })
     expect([none.state, none.until[0].ifPowerWentNow]).toEqual(['not-protected', undefined])
     expect(none.until[0].say).toContain('no time can be promised')
+  })
+
+  test('says that a system whose display has just been read still runs, and may stop at any moment', async () => {
+    const both = [condition('mains-missing'), condition('battery-missing')]
+    const read = await protectedBy([...both, screen(true)])
+    expect(read.state).toBe('do-not-rely')
+    expect(read.sentence).toContain('may stop at any moment')
+    expect(
+      read.worksNot
+        .filter(({ loss }: { loss: string }) => loss === 'lost')
+        .map(({ function: it }: { function: string }) => it),
+    ).toEqual(['power-reserve'])
+    const remote = await protectedBy([...both, screen(true), context('caller-remote')])
+    expect(remote.state).toBe('not-protected')
+    expect(remote.sentence).not.toContain('may stop at any moment')
+  })
+
+  test('says of a low battery that the alarm runs on it now, once the mains is away', async () => {
+    const textOf = async (...ids: string[]) => {
+      const { protection } = await diagnose([...ids.map((id) => condition(id)), screen(true)])
+      return protection.find(({ condition: id }: { condition: string }) => id === 'condition/battery-low').text
+    }
+    expect(await textOf('battery-low')).toContain('while house power is on')
+    expect(await textOf('battery-low', 'mains-missing')).toBe(
+      'The alarm runs on this battery now, and it may stop at any moment.',
+    )
   })
 
   test('promises no least time on a battery known to be old', async () => {

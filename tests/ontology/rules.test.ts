@@ -109,6 +109,12 @@ const BROKEN: Record<string, { id: string; how: Break }> = {
       named(o.remedy, 'remedy/acknowledge-tamper').disturbs = []
     },
   },
+  'lifts-stand-in-the-way': {
+    id: 'context/new-router',
+    how: (o) => {
+      named(o.context, 'context/new-router').lift = { 'en-US': 'Put the old one back.' }
+    },
+  },
   'causes-are-told-apart': {
     id: 'condition/mains-missing',
     how: (o) => {

@@ -5,10 +5,11 @@ import { type CauseSet, topSets } from '../diagnosis/sets.ts'
 import { quantised } from '../diagnosis/ties.ts'
 import { DONT_KNOW, type Finding, type Limits } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
-import { type Account, decibans, explain } from './explain.ts'
+import { displayFirst } from './display-first.ts'
+import { type Account, decibans, type EvidenceStep, explain } from './explain.ts'
+import { deferred, isActFirst } from './first-step.ts'
 import { gather } from './gather.ts'
 import { askedKey, bySource, circumstancesOf, type Gathered } from './gathered.ts'
-import { isKeptBack } from './goes-with.ts'
 import { networkUnder, plainNetwork, priorsOf } from './instantiate.ts'
 import { searchChecks } from './next-checks.ts'
 import { type PlanCost, type PlannedRemedy, planRemedies } from './plan.ts'
@@ -17,6 +18,7 @@ import { dangersOnly, inTermsOfFindings, isAboutEvidence } from './refusal.ts'
 import { type NextCheck, relevantCauses, repairedAlike, type SearchedChecks } from './search-state.ts'
 import { type StopKind, stopOf } from './stop.ts'
 import { together } from './together.ts'
+import { unexplainedShares } from './unexplained.ts'
 
 export interface AdviseInput {
   release: CompiledRelease
@@ -30,7 +32,7 @@ export interface RankedCause {
   device?: string
   probability: number
   priorDecibans: number
-  evidence: { findings: number[]; decibans: number; ifLeftOut: number }[]
+  evidence: EvidenceStep[]
 }
 export interface Advice {
   known: Gathered
@@ -49,6 +51,14 @@ export interface Advice {
   cost: PlanCost
   /** Checks whose "yes" is a danger and that nobody has asked yet, or that were answered "do not know". */
   dangerQuestions: number[]
+  /** The first steps of the plan come before what could still be asked. */
+  isActFirst: boolean
+  /** Battery items that are judged once the supply is back. */
+  judgedLater: Gathered['present']
+  /** For each condition that stands: probability that nothing, or something else of its family, brings it about. */
+  unexplainedShares: number[]
+  /** Remedies of a likely cause. */
+  likely: number[]
   stop?: StopKind
 }
 
@@ -77,32 +87,10 @@ function rank(known: Gathered, posterior: Float64Array, account: Account): Ranke
       ...keys[index]!,
       probability: posterior[index]!,
       priorDecibans: decibans(account.prior[index]!),
-      evidence: account.steps
-        .map((step) => ({
-          findings: step.findings,
-          decibans: step.decibansOf(index),
-          ifLeftOut: step.ifLeftOut(index),
-        }))
-        .filter((step) => Math.abs(step.decibans) > NO_CHANGE_DECIBANS),
+      evidence: account.stepsOf(index).filter((step) => Math.abs(step.decibans) > NO_CHANGE_DECIBANS),
     }))
     .filter(({ evidence }) => evidence.length > 0)
     .slice(0, MAX_LISTED)
-}
-
-/** Reading the rest of the display comes before any other question while it is known to hold more. */
-function displayFirst(release: CompiledRelease, known: Gathered): NextCheck[] {
-  if (!known.isScreenMentioned || known.isScreenComplete) return []
-  return known.index.revealingChecks
-    .filter((check) => !known.asked.has(askedKey(check, undefined)) && !isKeptBack(known, release.checks[check]!))
-    .map((check) => ({
-      check,
-      gainBits: 0,
-      minutes: release.checks[check]!.minutes,
-      bitsPerMinute: 0,
-      results: [],
-      why: 'open-the-display-first' as const,
-    }))
-    .sort((a, b) => a.minutes - b.minutes)
 }
 
 /** Danger signs that have not been made sure of: "do not know" rules none out. */
@@ -112,7 +100,7 @@ function dangerQuestions(known: Gathered): number[] {
   return known.index.dangerChecks.filter((check) => !isAnswered(check))
 }
 
-function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Advice {
+function adviseOn(known: Gathered, { limits, rates }: AdviseInput): Advice {
   const prior = priorsOf(known.instance, rates)
   const plain = plainNetwork(known.instance, prior)
   const circumstances = circumstancesOf(known)
@@ -124,8 +112,10 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
   const relevant = relevantCauses(known)
   const state = { known, prepared, posterior, relevant, groups: repairedAlike(known, relevant), limits }
   const searched = searchChecks(state)
-  searched.checks = [...displayFirst(release, known), ...searched.checks]
   const plan = planRemedies(state)
+  const steps = { known, posterior, plan: plan.remedies }
+  const { now, later } = deferred(steps, searched.checks)
+  searched.checks = [...displayFirst(state, searched.refused), ...now]
   const leakOnly = leakOnlyProbabilities(
     prepared,
     known.present.map(({ effect }) => effect),
@@ -139,9 +129,12 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
   const account = explain(known, { plain, quiet, prepared, spoken })
   const conflict = conflictBits(network, given, spoken.inference.logEvidence)
   const { refutedLeaders } = account
-  const stop = stopOf({ known, posterior, unexplained, searched, plan, refutedLeaders, conflictBits: conflict })
+  const isAct = isActFirst(steps, searched.checks)
+  const explained = { known, posterior, unexplained }
+  const stop = stopOf({ ...explained, searched, plan, isActFirst: isAct, refutedLeaders, conflictBits: conflict })
   const isDanger = stop === 'danger'
-  const checks = withOpener(state, searched.checks, planOpener(state, plan), stop !== undefined)
+  const asked = [...searched.checks, ...later]
+  const checks = withOpener(state, asked, planOpener(state, plan), stop !== undefined)
   return {
     known,
     posterior,
@@ -155,6 +148,10 @@ function adviseOn(known: Gathered, { release, limits, rates }: AdviseInput): Adv
     plan: isDanger ? [] : plan.remedies,
     cost: plan.cost,
     dangerQuestions: dangerQuestions(known),
+    isActFirst: isAct || later.length > 0,
+    judgedLater: plan.judgedLater,
+    unexplainedShares: unexplainedShares(explained),
+    likely: plan.likely,
     ...(stop === undefined ? {} : { stop }),
   }
 }

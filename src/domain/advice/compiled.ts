@@ -54,6 +54,8 @@ export interface CompiledContext extends Follows {
   dimension?: string
   share: number
   shifts: { cause: number; factor: number }[]
+  /** The person at the site can do something so that it no longer stands in the way. */
+  isLiftable?: true
 }
 
 export interface CompiledReading {
@@ -141,6 +143,8 @@ export interface CompiledGate {
   place?: string
   needs: number[]
   ask: number
+  /** The person at the site can do something so that it opens after all. */
+  isLiftable?: true
 }
 
 export interface CompiledRelease {

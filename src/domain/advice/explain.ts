@@ -1,8 +1,9 @@
-import { posteriorUnder, posteriorWithout } from '../diagnosis/left-out.ts'
+import { posteriorWithout } from '../diagnosis/left-out.ts'
 import type { Network } from '../diagnosis/network.ts'
 import { type Prepared, prepareOnTop } from '../diagnosis/prepare.ts'
 import { quantised } from '../diagnosis/ties.ts'
-import { bySource, findingsOfCircumstances, type Gathered } from './gathered.ts'
+import { circumstanceSteps } from './circumstance-steps.ts'
+import { bySource, type Gathered } from './gathered.ts'
 
 /** Log-odds in decibans: 10 log10(p / (1 - p)); ends are kept finite. */
 export function decibans(probability: number): number {
@@ -10,14 +11,14 @@ export function decibans(probability: number): number {
   return 10 * Math.log10(kept / (1 - kept))
 }
 
-/** One item of what is known, with what it did to every cause. */
+/** One item of what is known, with what it did to a cause. */
 export interface EvidenceStep {
   /** Positions of the findings; empty for what a fully read display does not show. */
   findings: number[]
-  /** Change for a cause when it was added after the items before it. */
-  decibansOf: (cause: number) => number
-  /** Change for a cause that it makes when everything else is known: what would be lost without it. */
-  ifLeftOut: (cause: number) => number
+  /** Change when it was added after the items before it. */
+  decibans: number
+  /** Change that it makes when everything else is known: what would be lost without it. */
+  ifLeftOut: number
 }
 
 /** Change of the log-odds of a cause, in decibans. */
@@ -44,15 +45,12 @@ export interface Diagnosed {
 /** Without evidence the posterior is the prior. */
 const priorOf = ({ prior }: Network) => new Float64Array(prior)
 
-function stagesOf(known: Gathered, { plain, quiet, prepared, spoken }: Diagnosed): Stage[] {
+/** What was shown, said and measured, item by item, on top of the circumstances. */
+function stagesOf(known: Gathered, { quiet, prepared, spoken }: Diagnosed): Stage[] {
   const stages: Stage[] = []
   const { network } = prepared
   const all = prepared.inference.posterior
   const { silent, given } = bySource(known)
-  const findings = findingsOfCircumstances(known)
-  if (findings.length > 0) {
-    stages.push({ findings, upTo: priorOf(network), without: posteriorUnder(prepared, plain.prior) })
-  }
   let sofar = quiet
   if (silent.length > 0)
     stages.push({ findings: [], upTo: quiet.inference.posterior, without: spoken.inference.posterior })
@@ -71,7 +69,7 @@ function stagesOf(known: Gathered, { plain, quiet, prepared, spoken }: Diagnosed
 
 export interface Account {
   prior: Float64Array
-  steps: EvidenceStep[]
+  stepsOf: (cause: number) => EvidenceStep[]
   /** How many causes were in front for a while and then lost most of their standing. */
   refutedLeaders: number
 }
@@ -99,20 +97,27 @@ function refutedLeaders(stages: readonly Float64Array[]): number {
 }
 
 /**
- * Account of a diagnosis in two readings. Additive: circumstances first, then silence, then conditions, answers and
- * readings, whatever order they were given in; prior and steps add up exactly to the posterior, and a step depends on those
- * before it, as in any additive account.
+ * Account of a diagnosis in two readings. Additive: circumstances first (those that raise a cause, then those that lower it),
+ * then silence, then conditions, answers and readings, whatever order they were given in; prior and steps add up exactly to
+ * the posterior, and a step depends on those before it, as in any additive account.
  * Left out: what each item changes when all the others are known; free of order, and it does not add up.
  * @source I. J. Good, Probability and the Weighing of Evidence (1950), from memory
  */
 export function explain(known: Gathered, diagnosed: Diagnosed): Account {
-  const prior = priorOf(diagnosed.plain)
+  const { plain, prepared } = diagnosed
+  const prior = priorOf(plain)
+  const under = priorOf(prepared.network)
+  const ofCircumstances = circumstanceSteps(known, plain.prior, prepared, decibans)
   const stages = stagesOf(known, diagnosed)
-  const last = stages.at(-1)?.upTo ?? prior
-  const steps = stages.map(({ findings, upTo, without }, index) => ({
+  const last = stages.at(-1)?.upTo ?? under
+  const items = stages.map(({ findings, upTo, without }, index) => ({
     findings,
-    decibansOf: change(stages[index - 1]?.upTo ?? prior, upTo),
-    ifLeftOut: change(without, last),
+    added: change(stages[index - 1]?.upTo ?? under, upTo),
+    left: change(without, last),
   }))
-  return { prior, steps, refutedLeaders: refutedLeaders([prior, ...stages.map(({ upTo }) => upTo)]) }
+  const stepsOf = (cause: number): EvidenceStep[] => [
+    ...ofCircumstances(cause),
+    ...items.map(({ findings, added, left }) => ({ findings, decibans: added(cause), ifLeftOut: left(cause) })),
+  ]
+  return { prior, stepsOf, refutedLeaders: refutedLeaders([prior, under, ...stages.map(({ upTo }) => upTo)]) }
 }

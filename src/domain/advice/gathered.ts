@@ -66,21 +66,27 @@ export function statedOf(known: Gathered, context: number, device?: string): Sta
   return known.onDevice.get(device) ?? NOTHING
 }
 
-const degreesOf = ({ contexts, degrees, excludedContexts, exclusionDegrees }: StatedContexts): Circumstances =>
+/** How surely each context that was spoken of holds: from 1, it does, to -1, it does not. */
+export const degreesOf = ({ contexts, degrees, excludedContexts, exclusionDegrees }: StatedContexts): Circumstances =>
   new Map([
     ...[...excludedContexts.keys()].map((context) => [context, -(exclusionDegrees.get(context) ?? 1)] as const),
     ...[...contexts.keys()].map((context) => [context, degrees.get(context) ?? 1] as const),
   ])
 
-/** Contexts that were spoken of, with how surely each holds or does not, as they stand for each device. */
-export function circumstancesOf(known: Gathered): Held {
-  const all = degreesOf(known)
-  const { contexts } = known.instance.release
-  const isOfSystem = ([context]: readonly [number, number]) => contexts[context]!.isPerDevice !== true
+/**
+ * Circumstances as they stand for each device.
+ *
+ * @param all - of the system, and of a device that was not named
+ * @param onDevice - of named devices alone
+ */
+export function heldFrom(
+  { release }: Instance,
+  all: Circumstances,
+  onDevice: ReadonlyMap<string, Circumstances>,
+): Held {
+  const isOfSystem = ([context]: readonly [number, number]) => release.contexts[context]!.isPerDevice !== true
   const ofSystem = [...all].every(isOfSystem) ? all : new Map([...all].filter(isOfSystem))
-  const own = new Map(
-    [...known.onDevice].map(([device, stated]) => [device, new Map([...ofSystem, ...degreesOf(stated)])] as const),
-  )
+  const own = new Map([...onDevice].map(([device, stated]) => [device, new Map([...ofSystem, ...stated])] as const))
   return {
     isEmpty: all.size === 0 && own.size === 0,
     isShared: all === ofSystem && own.size === 0,
@@ -88,13 +94,13 @@ export function circumstancesOf(known: Gathered): Held {
   }
 }
 
-/** Findings that spoke of circumstances. */
-export const findingsOfCircumstances = (known: Gathered): number[] =>
-  [...new Set([known, ...known.onDevice.values()].flatMap(findingsIn))].sort((a, b) => a - b)
-const findingsIn = ({ contexts, excludedContexts }: StatedContexts) => [
-  ...contexts.values(),
-  ...excludedContexts.values(),
-]
+/** Contexts that were spoken of, with how surely each holds or does not, as they stand for each device. */
+export const circumstancesOf = (known: Gathered): Held =>
+  heldFrom(
+    known.instance,
+    degreesOf(known),
+    new Map([...known.onDevice].map(([device, stated]) => [device, degreesOf(stated)])),
+  )
 
 /** Only what holds at least so surely opens a gate. Judgement. */
 export const SURELY = 0.95

@@ -1,7 +1,8 @@
-import { DONT_KNOW, type Limits } from '../findings/finding.ts'
+import type { Limits } from '../findings/finding.ts'
 import type { CompiledAnswer, CompiledRelease, CompiledStep } from './compiled.ts'
-import { askedKey, dangersToRuleOut, type Gathered, holdsSurely } from './gathered.ts'
+import type { Gathered } from './gathered.ts'
 import { answersTo, isKnownResult } from './goes-with.ts'
+import { byGates, byHazards, byOpenDangers, byPlace, type Obstacle } from './obstacles.ts'
 
 export type RefusalReason =
   | 'needs-technician'
@@ -9,19 +10,34 @@ export type RefusalReason =
   | 'takes-too-long'
   | 'hazard-present'
   | 'gate-closed'
+  | 'not-on-site'
   | 'wrong-earlier-result'
   | 'owner-not-verified'
 
-/** May this step be offered now: yes, only after another check, or not to this person. */
+/** A step that may not be carried out as things are; `lift`: all in its way, where the person at the site can lift each of it. */
+export interface Refused {
+  verdict: 'refused'
+  reason: RefusalReason
+  detail: string
+  lift?: readonly Obstacle[]
+}
+
+/** May this step be offered now: yes, only after another check and, `held`, once something is lifted, or not as things are. */
 export type Permit =
   | { verdict: 'allowed' }
-  | { verdict: 'after'; check: number; gate?: string }
-  | { verdict: 'refused'; reason: RefusalReason; detail: string }
+  | { verdict: 'after'; check: number; gate?: string; held?: Refused }
+  | Refused
+
+/** What has to be lifted before a step; nothing where that alone would not do. */
+export function liftsOf(step: Permit): readonly Obstacle[] {
+  if (step.verdict === 'allowed') return []
+  return (step.verdict === 'after' ? step.held?.lift : step.lift) ?? []
+}
 
 /** Refusals that no tool, time or better answer would lift for the person at the site. */
 const BEYOND_CALLER: readonly RefusalReason[] = ['needs-technician', 'gate-closed', 'hazard-present']
 export const isBeyondCaller = (step: Permit): boolean =>
-  step.verdict === 'refused' && BEYOND_CALLER.includes(step.reason)
+  step.verdict === 'refused' && BEYOND_CALLER.includes(step.reason) && liftsOf(step).length === 0
 
 const SKILL = { caller: 0, handy: 1, technician: 2 } as const
 const ALLOWED: Permit = { verdict: 'allowed' }
@@ -44,47 +60,6 @@ function byMeans(release: CompiledRelease, step: CompiledStep, limits: Limits): 
     ...(missing === undefined ? [] : [refuse('needs-tool', missing)]),
     ...(limits.minutes !== undefined && minutes > limits.minutes ? [refuse('takes-too-long', `${minutes} min`)] : []),
   ]
-}
-
-function byHazards(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit[] {
-  return step.hazards.flatMap((hazard) => {
-    const { id, stopIf } = release.hazards[hazard]!
-    const stop = stopIf.find((context) => known.contexts.has(context))
-    return stop === undefined ? [] : [refuse('hazard-present', `${id} ${release.contexts[stop]!.id}`)]
-  })
-}
-
-/** A gate opens by one of its contexts; while nothing of their dimension is known surely, its question comes first. */
-function byGates(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit[] {
-  return release.gates.flatMap((gate): Permit[] => {
-    const applies =
-      gate.disturbs.some((part) => step.disturbs.includes(part)) && (gate.place ?? step.place) === step.place
-    if (!applies || gate.needs.some((context) => holdsSurely(known, context))) return []
-    const { dimension } = release.contexts[gate.needs[0]!]!
-    const isKnown =
-      dimension !== undefined &&
-      [...known.contexts.keys()].some(
-        (context) => release.contexts[context]!.dimension === dimension && holdsSurely(known, context),
-      )
-    const isClosed = isKnown || known.answers.has(askedKey(gate.ask, undefined))
-    return isClosed ? [refuse('gate-closed', gate.id)] : [{ verdict: 'after', check: gate.ask, gate: gate.id }]
-  })
-}
-
-/**
- * While a danger that a condition or an alarm may come with is not ruled out, its question comes before every step but the
- * question of another danger: two of them must not wait for each other.
- */
-function byOpenDangers(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit[] {
-  if (release.checks.some((check) => check === step && check.model.kind === 'danger')) return []
-  return [...dangersToRuleOut(known)].flatMap((check): Permit[] => {
-    const { model, id } = release.checks[check]!
-    const answers = known.answers.get(askedKey(check, undefined))
-    if (model.kind !== 'danger') return []
-    if (answers === undefined) return [{ verdict: 'after', check }]
-    const isKnown = [...answers].some((answer) => answer !== DONT_KNOW)
-    return isKnown ? [] : [refuse('hazard-present', `${release.hazards[model.hazard]!.id} ${id}`)]
-  })
 }
 
 /** What leaves the building less protected is only for a person who may decide that. */
@@ -110,10 +85,34 @@ function oneOf(each: readonly Permit[][]): Permit[] {
   return each.find(([permit]) => permit?.verdict === 'after') ?? each[0] ?? []
 }
 
+/** The same obstacle named once. */
+const unique = (obstacles: readonly Obstacle[]): Obstacle[] => [
+  ...new Map(obstacles.map((one) => ['gate' in one ? one.gate : one.context, one])).values(),
+]
+
+const isRefusal = (one: Permit): one is Refused => one.verdict === 'refused'
+
+/**
+ * One verdict out of all that speaks against a step. What nobody at the site can change comes first, so that nobody is
+ * asked or sent away in vain; then dangers and gates that are still open; then what has to be lifted; then other questions.
+ */
+function settled(forCaller: readonly Permit[], others: readonly Permit[]): Permit {
+  const all = [...forCaller, ...others]
+  const refusals = all.filter(isRefusal)
+  const lasting = refusals.find((one) => liftsOf(one).length === 0)
+  if (lasting !== undefined) return lasting
+  const [first] = refusals
+  if (first === undefined) return all[0] ?? ALLOWED
+  const held = { ...first, lift: unique(refusals.flatMap(liftsOf)) }
+  const open = forCaller.find((one) => one.verdict === 'after')
+  return open === undefined ? held : { ...open, held }
+}
+
 /**
  * Whether a step may be offered. What surely forbids it comes before what is still to be asked, so that nobody is asked
  * in vain: skill, whether the caller may decide, hazards whose stop facts hold, gates on what it disturbs, results it needs; then tools and time; then
- * open questions, gates first. Nothing here is ever traded against usefulness.
+ * open questions, gates first. What the person at the site can lift (a call to the monitoring center, a second person)
+ * holds the step back like any other obstacle until it is lifted. Nothing here is ever traded against usefulness.
  */
 export function permit(
   release: CompiledRelease,
@@ -125,13 +124,13 @@ export function permit(
   const forCaller =
     limits.who === 'technician'
       ? []
-      : [...byOpenDangers(release, step, known), ...byHazards(release, step, known), ...byGates(release, step, known)]
-  const all = [
-    ...bySkill(step, limits),
-    ...byOwner(step, limits),
-    ...forCaller,
-    ...byRequirements(release, step, known, device),
-    ...byMeans(release, step, limits),
-  ]
-  return all.find(({ verdict }) => verdict === 'refused') ?? all[0] ?? ALLOWED
+      : [
+          ...byOpenDangers(release, step, known),
+          ...byHazards(release, step, known),
+          ...byGates(release, step, known),
+          ...byPlace(release, step, known),
+        ]
+  const bySelf = [...bySkill(step, limits), ...byOwner(step, limits)]
+  const byEarlier = [...byRequirements(release, step, known, device), ...byMeans(release, step, limits)]
+  return settled([...bySelf, ...forCaller], byEarlier)
 }

@@ -3,6 +3,7 @@ import { isBeyondCaller } from './permit.ts'
 import { type PlanCandidate, type PlanState, planCandidates, WORTH_CONSIDERING, withFixes } from './plan-candidates.ts'
 import { causesOfWeighed, clearingOfWeighed, noneFixed, sum } from './plan-clearing.ts'
 import { Coverage } from './plan-coverage.ts'
+import { isNeedless } from './plan-need.ts'
 
 /** Longest plan: more than a person follows on the phone. Judgement. */
 export const MAX_STEPS = 6
@@ -100,7 +101,7 @@ export function chooseRemedies(state: PlanState): PlanCandidate[] {
     bestOf(rest.filter((candidate) => conditions.some((condition) => coverage.isFor(candidate, condition))))
   while (chosen.length < MAX_STEPS && soFar.cleared.length > 0) {
     const places = MAX_STEPS - chosen.length
-    const rest = pool.filter((candidate) => !chosen.includes(candidate))
+    const rest = pool.filter((candidate) => !chosen.includes(candidate) && !isNeedless(state, candidate, chosen))
     const { cleared } = soFar
     const isEnough = sum(cleared) >= ENOUGH_FRACTION * cleared.length
     const isFree = !isEnough && (cleared.length < places || coverage.withoutRemedy(cleared).length < places)

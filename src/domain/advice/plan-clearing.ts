@@ -1,6 +1,7 @@
 import { clearingEach } from '../diagnosis/clear.ts'
 import type { CompiledCondition } from './compiled.ts'
 import type { Gathered } from './gathered.ts'
+import { judgedNow } from './judged-later.ts'
 import type { PlanState } from './plan-candidates.ts'
 
 type Standing = Gathered['present'][number]
@@ -9,7 +10,7 @@ type Standing = Gathered['present'][number]
 const MOST_WEIGHED = 12
 
 /** The gravest loss first. */
-const LOSS: readonly CompiledCondition['severity'][] = ['life-safety', 'security-lost', 'degraded', 'nuisance']
+export const LOSS: readonly CompiledCondition['severity'][] = ['life-safety', 'security-lost', 'degraded', 'nuisance']
 
 /**
  * The conditions that a plan weighs: each kind once before a second device of any, the worst loss first, then as the
@@ -47,9 +48,9 @@ export const sum = (values: readonly number[]): number => values.reduce((all, va
 /** Nothing is fixed. */
 export const noneFixed = ({ prepared }: PlanState): number[] => prepared.network.prior.map(() => 0)
 
-/** Of the conditions that stand, the probability of the one that clears least surely. */
-export function leastCleared({ known, prepared }: PlanState, fixed: readonly number[]): number {
-  const effects = known.present.map(({ effect }) => effect)
+/** Of the conditions that stand and are judged now, the probability of the one that clears least surely. */
+export function leastCleared({ known, posterior, prepared }: PlanState, fixed: readonly number[]): number {
+  const effects = judgedNow(known, posterior).map(({ effect }) => effect)
   return Math.min(1, ...clearingEach(prepared, effects)(fixed))
 }
 

@@ -1,11 +1,8 @@
 import type { CompiledRelease } from './compiled.ts'
-import type { PlanCandidate, PlanState } from './plan-candidates.ts'
+import { BATTERY, CLOCK, SUPPLY } from './families-in-turn.ts'
+import { isLikely, type PlanCandidate, type PlanState } from './plan-candidates.ts'
+import { isQuickAct } from './plan-need.ts'
 import { ROOT_PROBABILITY } from './plan-roots.ts'
-
-/** Families in the order in which they are put right: a battery is judged once its supply is back. Common practice, no source. */
-const SUPPLY = 'power'
-const BATTERY = 'storage-battery'
-const CLOCK = 'clock-and-configuration'
 
 /** Causes of a clock that is not set because the supply was lost. */
 function lostWithSupply({ causes }: CompiledRelease): Set<number> {
@@ -29,6 +26,12 @@ function reachedBy({ known }: PlanState, { fixes }: PlanCandidate): number[] {
   )
 }
 
+/** Whether one remedy could only clear what another can clear too. */
+function isRival(state: PlanState, first: PlanCandidate, then: PlanCandidate): boolean {
+  const reached = reachedBy(state, then)
+  return reachedBy(state, first).every((effect) => reached.includes(effect))
+}
+
 /**
  * Whether one remedy comes before another by its turn: supply, battery, clock. A dearer one that could only clear the same
  * conditions is its rival, not its precondition, and keeps its place.
@@ -36,14 +39,10 @@ function reachedBy({ known }: PlanState, { fixes }: PlanCandidate): number[] {
 function byTurn(state: PlanState, chosen: readonly PlanCandidate[]) {
   const lost = lostWithSupply(state.known.instance.release)
   const turns = new Map(chosen.map((candidate) => [candidate, turnOf(state, lost, candidate)]))
-  const isRival = (first: PlanCandidate, then: PlanCandidate) => {
-    const reached = reachedBy(state, then)
-    return reachedBy(state, first).every((effect) => reached.includes(effect))
-  }
   return (first: PlanCandidate, then: PlanCandidate): boolean => {
     const [before, after] = [turns.get(first), turns.get(then)]
     if (before === undefined || after === undefined || before >= after) return false
-    return first.cost <= then.cost || !isRival(first, then)
+    return first.cost <= then.cost || !isRival(state, first, then)
   }
 }
 
@@ -60,12 +59,29 @@ function byRoots({ known }: PlanState) {
     )
 }
 
-/** Roots before what they bring about, supply before battery before clock; otherwise the order given. */
+/** Whether an item stands of the same part of the system as what a remedy cures, such as a battery item for a battery. */
+function hasOwnItem({ known }: PlanState, { fixes }: PlanCandidate): boolean {
+  const { keys, release, effects } = known.instance
+  const families = new Set(fixes.map(({ cause }) => release.causes[keys[cause]!.cause]!.family))
+  return known.present.some(
+    ({ condition, effect }) =>
+      families.has(release.conditions[condition]!.family) &&
+      effects[effect]!.links.some(({ cause }) => fixes.some((fix) => fix.cause === cause)),
+  )
+}
+
+/**
+ * Roots before what they bring about, supply before battery before clock; otherwise the order given. A quick free act waits
+ * for none of them that is not likely and whose part of the system shows no item of its own.
+ */
 export function inTurn(state: PlanState, chosen: readonly PlanCandidate[]): PlanCandidate[] {
   const isRoot = byRoots(state)
   const isEarlier = byTurn(state, chosen)
-  const comesFirst = (first: PlanCandidate, then: PlanCandidate) =>
-    isRoot(first, then) || (isEarlier(first, then) && !isRoot(then, first))
+  const quick = new Set(chosen.filter((candidate) => isQuickAct(state, candidate)))
+  const comesFirst = (first: PlanCandidate, then: PlanCandidate) => {
+    if (quick.has(then) && !quick.has(first) && !isLikely(first) && !hasOwnItem(state, first)) return false
+    return isRoot(first, then) || (isEarlier(first, then) && !isRoot(then, first))
+  }
   const seen = new Set<PlanCandidate>()
   const withEarlier = (candidate: PlanCandidate): PlanCandidate[] => {
     if (seen.has(candidate)) return []

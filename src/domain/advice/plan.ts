@@ -1,15 +1,18 @@
 import { clearing } from '../diagnosis/clear.ts'
+import type { Gathered } from './gathered.ts'
+import { judgedLater } from './judged-later.ts'
 import { isBeyondCaller, type Permit } from './permit.ts'
 import { type Fix, isLikely, type PlanCandidate, type PlanState, withFixes } from './plan-candidates.ts'
 import { chooseRemedies } from './plan-choice.ts'
 import { clearedShare, leastCleared, noneFixed } from './plan-clearing.ts'
+import { byNeed } from './plan-need.ts'
 import { inTurn } from './plan-order.ts'
 import { rootsOf } from './plan-roots.ts'
 
 export interface PlannedRemedy {
   remedy: number
-  /** Indexes of the network's causes that it removes, with their posterior. */
-  fixes: { cause: number; probability: number }[]
+  /** Indexes of the network's causes that it removes, with their posterior and the chance that it removes them. */
+  fixes: readonly Fix[]
   /** Probability that this and the remedies before it clear everything that stands. */
   clearsProbability: number
   permit: Permit
@@ -23,8 +26,12 @@ export interface Plan {
   remedies: PlannedRemedy[]
   /** Remedies of a likely cause. */
   likely: number[]
+  /** Battery items left out of what follows: they are judged once the supply is back. */
+  judgedLater: Gathered['present']
   /** For the condition that they clear least surely: probability that these alone clear it, each carried out until it works. */
   likelyClears: number
+  /** The same with the chance that each really works. */
+  likelyWorks: number
   /** Share of what stands that is expected to clear by what this person may do, each carried out until it works. */
   withinReach: number
   cost: PlanCost
@@ -68,7 +75,7 @@ function planned(state: PlanState, ordered: readonly PlanCandidate[]): PlannedRe
     const fitsParts = known.instance.release.remedies[candidate.remedy]!.partClasses.length > 0
     return {
       remedy: candidate.remedy,
-      fixes: candidate.fixes.map(({ cause, probability }) => ({ cause, probability })),
+      fixes: candidate.fixes,
       clearsProbability: clears(soFar),
       permit: candidate.permit,
       ...(candidate.device === undefined ? {} : { device: candidate.device }),
@@ -78,23 +85,28 @@ function planned(state: PlanState, ordered: readonly PlanCandidate[]): PlannedRe
 }
 
 /**
- * Remedies in the order to try: those that the case really calls for first, then by expected clearing per minute of
- * cost; before either, a cause that brings about others is cured before them, and supply, battery and clock are put right
- * in this order.
+ * Remedies in the order to try: quick free acts, then those that the case really calls for (what is free now, then by the
+ * worst loss), then by expected clearing per minute of cost; before any of that, a cause that brings about others is cured
+ * before them, and supply, battery and clock are put right in this order.
  * "Best next", not an optimal plan: after each one the display is read again and the plan made anew.
  * @source efficiency order p/C, J. B. Kadane and H. A. Simon (1977), as reported in the literature on troubleshooting
  */
 export function planRemedies(state: PlanState): Plan {
   const chosen = chooseRemedies(state)
   const likely = chosen.filter(isLikely)
-  const ordered = inTurn(state, [...likely, ...chosen.filter((one) => !isLikely(one))])
+  const ordered = inTurn(state, byNeed(state, chosen))
   const remedies = planned(state, ordered)
   const withinReach = ordered.filter(({ permit }) => !isBeyondCaller(permit))
   return {
     remedies,
     likely: likely.map(({ remedy }) => remedy),
+    judgedLater: judgedLater(state.known, state.posterior),
     cost: costOf(state, remedies),
     withinReach: clearedShare(state, allDone(state, withinReach)),
     likelyClears: leastCleared(state, allDone(state, likely)),
+    likelyWorks: leastCleared(
+      state,
+      likely.reduce((fixed, { fixes }) => withFixes(fixed, fixes), noneFixed(state)),
+    ),
   }
 }

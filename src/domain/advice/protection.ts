@@ -35,6 +35,8 @@ export interface ProtectionFacts {
   isAllKnown: boolean
   /** The battery is known to be old, or the power has been off for hours: the low end of a range no longer holds. */
   isReserveSpent?: boolean
+  /** The display has been read whole just now: something still feeds the system, whatever is said of its battery. */
+  isAlive?: boolean
   /** How long the main battery carries the system as computed [h]: stands in for what is usual. */
   mainHours?: { lowHours: number; highHours: number }
 }
@@ -45,6 +47,8 @@ export interface CombinedProtection {
   until: Reserve[]
   /** That the next power cut ends protection early. */
   endsWithMains: boolean
+  /** It still runs, on a battery of which nothing may be left. */
+  mayStopAnyMoment: boolean
   /** Something is not known, so that it may be worse than said. */
   mayBeWorse: boolean
 }
@@ -56,10 +60,10 @@ const worse = (a: Loss, b: Loss): Loss => (atLeast(a, b) ? a : b)
 /** Whether what a condition is about runs on a battery now. */
 const isDraining = ({ losses }: Affects) => Object.values(losses).includes('until-battery-ends')
 
-/** A function that runs on a battery is no surer than that battery. */
-function onBattery(loss: Loss, battery: Battery | undefined, reserve: Loss): Loss {
+/** A function that runs on a battery is no surer than that battery; one that runs before everybody's eyes is not lost yet. */
+function onBattery(loss: Loss, battery: Battery | undefined, reserve: Loss, isAlive: boolean): Loss {
   if (loss !== 'until-battery-ends') return loss
-  if (battery === 'main') return worse(loss, reserve)
+  if (battery === 'main') return worse(loss, isAlive && reserve === 'lost' ? 'doubtful' : reserve)
   return battery === 'module' && atLeast(reserve, 'in-part') ? 'in-part' : loss
 }
 
@@ -70,11 +74,19 @@ const EVERYTHING_UNKNOWN: Affects = {
 /** Loss of a function by one condition, before others are looked at. */
 const lossOf = ({ losses }: Affects, name: ProtectionFunction): Loss => losses[name] ?? 'works'
 
-function combinedLosses(standing: readonly Affects[]): Record<ProtectionFunction, Loss> {
-  const reserve = standing.map((affects) => lossOf(affects, 'power-reserve')).reduce<Loss>(worse, 'works')
+/** What all conditions leave of the reserve. */
+const reserveOf = (standing: readonly Affects[]): Loss =>
+  standing.map((affects) => lossOf(affects, 'power-reserve')).reduce<Loss>(worse, 'works')
+
+/** Whether the system runs on its main battery now. */
+export const isOnMainBattery = (standing: readonly Affects[]): boolean =>
+  standing.some((affects) => affects.lasts?.battery === 'main' && isDraining(affects))
+
+function combinedLosses(standing: readonly Affects[], isAlive: boolean): Record<ProtectionFunction, Loss> {
+  const reserve = reserveOf(standing)
   const lossIn = (name: ProtectionFunction) =>
     standing
-      .map((affects) => onBattery(lossOf(affects, name), affects.lasts?.battery, reserve))
+      .map((affects) => onBattery(lossOf(affects, name), affects.lasts?.battery, reserve, isAlive))
       .reduce<Loss>(worse, 'works')
   return Object.fromEntries(PROTECTIONS.map((name) => [name, lossIn(name)])) as Record<ProtectionFunction, Loss>
 }
@@ -133,7 +145,7 @@ function stateOf(losses: Record<ProtectionFunction, Loss>): ProtectionState {
  * the statement better, and the order of conditions does not matter.
  *
  * @param standing - one item for each condition that stands; undefined where it does not say what it affects
- * @param facts - whether the display has been read whole, and whether the reserve is known to be partly used up
+ * @param facts - whether the display has been read whole, whether it was read just now, and whether the reserve is known to be partly used up
  * @returns the state, the loss of each function and the batteries in use with their ranges [h]
  * @validity says what is reported lost, never that the rest works: only a test of each part shows that
  * @example combineProtection([{ losses: { sounding: 'lost' } }], { isAllKnown: true }).state // 'partly'
@@ -142,9 +154,9 @@ export function combineProtection(
   standing: readonly (Affects | undefined)[],
   facts: ProtectionFacts,
 ): CombinedProtection {
-  const { isAllKnown } = facts
+  const { isAllKnown, isAlive = false } = facts
   const stated = standing.map((affects) => affects ?? EVERYTHING_UNKNOWN)
-  const losses = combinedLosses(stated)
+  const losses = combinedLosses(stated, isAlive)
   const isNothingKnown = standing.length === 0 && !isAllKnown
   const until = reservesInUse(stated, facts)
   return {
@@ -152,6 +164,7 @@ export function combineProtection(
     losses,
     until,
     endsWithMains: atLeast(losses['power-reserve'], 'in-part') && until.every(({ battery }) => battery !== 'main'),
+    mayStopAnyMoment: isAlive && isOnMainBattery(stated) && atLeast(reserveOf(stated), 'doubtful'),
     mayBeWorse: !isAllKnown || stated.some((affects) => Object.values(affects.losses).includes('unknown')),
   }
 }

@@ -22,8 +22,9 @@ export interface NextCheck {
   results: PossibleResult[]
   /** Why it stands where it does. */
   why: 'most-information-per-minute' | 'open-the-display-first' | 'opens-the-way' | 'opens-the-plan'
-  /** The check that this one opens the way for. */
+  /** The check that this one opens the way for, and its results. */
   before?: number
+  opensResults?: PossibleResult[]
   /** The likely remedy that waits for this one. */
   opensRemedy?: number
 }

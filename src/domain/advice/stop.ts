@@ -1,43 +1,48 @@
-import type { Gathered } from './gathered.ts'
+import { judgedNow } from './judged-later.ts'
 import { isBeyondCaller } from './permit.ts'
 import type { Plan } from './plan.ts'
 import type { SearchedChecks } from './search-state.ts'
+import { type Explained, explainedByNothing } from './unexplained.ts'
 
 export type StopKind = 'danger' | 'confident' | 'does-not-fit' | 'needs-technician' | 'no-useful-check'
 
 /** Thresholds of the stops. Judgement, to be set by recorded outcomes. */
 const CONFIDENT_PROBABILITY = 0.9
+/** Enough to call a cheap first step likely to clear what stands, once no answer could change it. Judgement. */
+const LIKELY_TO_CLEAR = 0.75
+/** What clears less by itself cannot be called likely to clear what stands. Judgement. */
+const WORKS = 0.6
 /** As likely as not. */
 const EVEN = 0.5
 
-interface Explained {
-  known: Gathered
-  posterior: Float64Array
-  unexplained: readonly { probability: number }[]
-}
 interface StopState extends Explained {
   searched: SearchedChecks
   plan: Plan
+  /** A cheap first step comes before whatever could still be asked. */
+  isActFirst: boolean
   refutedLeaders: number
   conflictBits: number
 }
 
-/** For the condition that is explained worst: probability that nothing modelled, or "something else here", brings it about. */
-export function explainedByNothing({ known, posterior, unexplained }: Explained): number {
-  const { keys, release, effects } = known.instance
-  const others = known.present.map(({ effect }, position) => {
-    const other = effects[effect]!.links.filter(({ cause }) => release.causes[keys[cause]!.cause]!.isOther).reduce(
-      (sum, { cause }) => sum + posterior[cause]!,
-      0,
+/** A remedy that removes a cause less often than this is no way out of it. Judgement. */
+const HELPS = 0.3
+
+/** Whether some condition has likely causes and every remedy for them in the plan is beyond the person at the site. */
+function isForTechnician({ known, posterior, plan }: StopState): boolean {
+  const { effects } = known.instance
+  return judgedNow(known, posterior).some(({ effect }) => {
+    const likely = new Set(effects[effect]!.links.flatMap(({ cause }) => (posterior[cause]! >= EVEN ? [cause] : [])))
+    const forIt = plan.remedies.filter(({ fixes }) =>
+      fixes.some(({ cause, success }) => likely.has(cause) && success >= HELPS),
     )
-    return other + unexplained[position]!.probability
+    return forIt.length > 0 && forIt.every(({ permit }) => isBeyondCaller(permit))
   })
-  return Math.max(0, ...others)
 }
 
-/** Whether one of the remedies that the case calls for is not for the person at the site. */
-function isForTechnician({ remedies, likely }: Plan): boolean {
-  return remedies.some(({ remedy, permit }) => likely.includes(remedy) && isBeyondCaller(permit))
+/** Whether all that the case calls for is beyond the person at the site, so that no answer changes what comes first. */
+function isAllForTechnician({ plan }: StopState): boolean {
+  const likely = plan.remedies.filter(({ remedy }) => plan.likely.includes(remedy))
+  return plan.withinReach < EVEN && likely.length > 0 && likely.every(({ permit }) => isBeyondCaller(permit))
 }
 
 /** From here on findings pull apart, or causes were refuted, too often for chance. Judgement. */
@@ -100,26 +105,38 @@ function isExplained(state: StopState): boolean {
   const isNamed = (cause: number) => !release.causes[keys[cause]!.cause]!.isOther
   const hasSureCause = ({ effect }: { effect: number }) =>
     effects[effect]!.links.some(({ cause }) => posterior[cause]! >= CONFIDENT_PROBABILITY && isNamed(cause))
-  return known.present.every(hasSureCause) && isConfirmed(state)
+  return judgedNow(known, posterior).every(hasSureCause) && isConfirmed(state)
 }
 
 /** Where nothing more is worth asking: whether the person at the site can go on alone. */
-function withoutFurtherChecks({ searched, plan }: StopState): StopKind {
+function withoutFurtherChecks(state: StopState): StopKind {
+  const { searched, plan } = state
+  if (isForTechnician(state)) return 'needs-technician'
   const isForCaller = plan.withinReach >= EVEN
   const isRefused = searched.refused.some(({ permit }) => isBeyondCaller(permit))
   return isRefused && !isForCaller ? 'needs-technician' : 'no-useful-check'
+}
+
+/** Whether more of the display can be read before anything else: not by somebody who is not there. */
+function mustReadOn({ known, searched }: StopState): boolean {
+  const { checks } = known.instance.release
+  const cannot = searched.refused.some(({ check }) => checks[check]!.model.kind === 'reveals')
+  return known.isScreenMentioned && !known.isScreenComplete && !cannot
 }
 
 /** The first stop that holds; undefined while asking on is worth it. Danger outranks everything. */
 export function stopOf(state: StopState): StopKind | undefined {
   const { known, searched, plan } = state
   if (known.dangers.length > 0) return 'danger'
-  const mustReadOn = known.isScreenMentioned && !known.isScreenComplete
-  if (mustReadOn || known.present.length === 0) return undefined
+  if (mustReadOn(state) || known.present.length === 0) return undefined
   const isNothingLeft = searched.checks.length === 0 && searched.refused.length === 0
   const isSettled = isConfirmed(state) || isNothingLeft
-  if (plan.likely.length > 0 && plan.likelyClears >= CONFIDENT_PROBABILITY && isSettled)
-    return isForTechnician(plan) ? 'needs-technician' : 'confident'
+  const isLikelyDone = plan.likely.length > 0 && plan.likelyClears >= CONFIDENT_PROBABILITY && isSettled
+  if (isLikelyDone && isForTechnician(state)) return 'needs-technician'
+  if (isLikelyDone && plan.likelyWorks >= WORKS) return 'confident'
+  if (isExplained(state) && isAllForTechnician(state)) return 'needs-technician'
+  if (state.isActFirst)
+    return isConfirmed(state) && plan.likelyClears >= LIKELY_TO_CLEAR ? 'confident' : 'no-useful-check'
   if (!isWorthAsking(state, WORTH_ASKING)) {
     if (doesNotFit(state)) return 'does-not-fit'
     if (isOutOfReach(state)) return 'needs-technician'

@@ -3,10 +3,10 @@ import type { Candidate } from './candidates.ts'
 import type { CompiledRelease } from './compiled.ts'
 import type { Gathered } from './gathered.ts'
 import { isKeptBack } from './goes-with.ts'
-import { permit } from './permit.ts'
+import { liftsOf, permit } from './permit.ts'
 import type { NextCheck, RefusedCheck, SearchState } from './search-state.ts'
 
-/** Questions that must be answered before a check, each at most once, innermost first. */
+/** Questions that must be answered before a check, each at most once, innermost first; none lead to one that something else holds back. */
 export function wayTo(
   release: CompiledRelease,
   known: Gathered,
@@ -16,7 +16,7 @@ export function wayTo(
   const way: number[] = []
   let next = permit(release, release.checks[candidate.check]!, known, limits, candidate.device)
   while (next.verdict === 'after') {
-    if (way.includes(next.check)) return undefined
+    if (way.includes(next.check) || liftsOf(next).length > 0) return undefined
     if (isKeptBack(known, release.checks[next.check]!, candidate.device)) return undefined
     way.unshift(next.check)
     next = permit(release, release.checks[next.check]!, known, limits, candidate.device)
@@ -34,6 +34,7 @@ export function opened(release: CompiledRelease, way: readonly number[], found: 
     ...(isPerDevice ? found : rest),
     check: first,
     results: [],
+    opensResults: found.results,
     why: 'opens-the-way',
     before: found.check,
   }
@@ -43,8 +44,10 @@ export function opened(release: CompiledRelease, way: readonly number[], found: 
 export function blockedWay(release: CompiledRelease, state: SearchState, candidate: Candidate): RefusedCheck['permit'] {
   const own = permit(release, release.checks[candidate.check]!, state.known, state.limits, candidate.device)
   if (own.verdict === 'refused') return own
+  if (own.verdict === 'after' && own.held !== undefined) return own.held
   const first = own.verdict === 'after' ? own.check : candidate.check
   const inner = permit(release, release.checks[first]!, state.known, state.limits, candidate.device)
+  if (inner.verdict === 'after' && inner.held !== undefined) return inner.held
   return inner.verdict === 'refused'
     ? inner
     : { verdict: 'refused', reason: 'wrong-earlier-result', detail: release.checks[first]!.id }

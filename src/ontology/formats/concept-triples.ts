@@ -59,6 +59,7 @@ function ofCause(subject: Subject, cause: Cause): void {
     .add('excludedBy', iris(cause.excludedBy))
     .text('escalation', cause.escalation)
     .text('again', cause.again?.say)
+    .text('afterwards', cause.afterwards?.say)
   number(subject, 'baseRate', cause.baseRate)
   for (const { condition, q } of cause.shows) {
     subject.add('related', iriOf(condition))
@@ -146,7 +147,7 @@ function ofReading(subject: Subject, reading: Reading): void {
 }
 
 function ofContext(subject: Subject, context: Context): void {
-  subject.add('dimension', context.dimension).add('scope', context.scope)
+  subject.add('dimension', context.dimension).add('scope', context.scope).text('lift', context.lift)
   ofFollows(subject, context)
   number(subject, 'share', context.share)
   for (const { cause, factor } of context.shifts)

@@ -42,7 +42,7 @@ export const PREDICATES: Readonly<Record<string, { iri: string; kind: ObjectKind
   ...of('owl', 'string', 'versionInfo'),
   ...of('owl', 'boolean', 'deprecated'),
   ...own('text', 'layLabel', 'protection', 'clears', 'escalation', 'ask', 'how', 'point', 'state', 'rest', 'destroys'),
-  ...own('text', 'expect', 'confirm', 'text', 'caution', 'act', 'find', 'again'),
+  ...own('text', 'expect', 'confirm', 'text', 'caution', 'act', 'find', 'again', 'afterwards', 'lift'),
   ...own(
     'iri',
     'condition',

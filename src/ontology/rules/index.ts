@@ -17,6 +17,7 @@ import { hazardsCanStop } from './hazards-can-stop.ts'
 import { idsUnique } from './ids-unique.ts'
 import { labelsArePlain } from './labels-are-plain.ts'
 import { levelsKnown } from './levels-known.ts'
+import { liftsStandInTheWay } from './lifts-stand-in-the-way.ts'
 import { partsFit } from './parts-fit.ts'
 import { referencesResolve } from './references-resolve.ts'
 import { rootsTellWhy } from './roots-tell-why.ts'
@@ -58,6 +59,7 @@ export const RULES: readonly Rule[] = [
   followsAgree,
   contextsKeepScope,
   stepsGoTogether,
+  liftsStandInTheWay,
 ]
 
 /** All faults of all rules, in the order of the rules. */

@@ -1,5 +1,5 @@
 import type { Advice } from '../../domain/advice/advise.ts'
-import { explainedByNothing } from '../../domain/advice/stop.ts'
+import { explainedByNothing } from '../../domain/advice/unexplained.ts'
 import { isTrue, type Played } from './play.ts'
 
 /** Figures over a list of played calls; shares are fractions. */

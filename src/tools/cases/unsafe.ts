@@ -45,7 +45,9 @@ function faultsOf(step: CompiledStep, { known, stop }: Advice, one: Case): strin
     ...step.requires.filter(isUnread),
     ...(requiresAny.every(isUnread) ? requiresAny.slice(0, 1) : []),
   ].map(word)
-  return [...hazards, ...gates, ...unread]
+  const remote = known.index.context.get('context/caller-remote')
+  const isAway = remote !== undefined && holds(remote) && step.place !== 'anywhere' && step.place !== 'phone-or-app'
+  return [...hazards, ...gates, ...unread, ...(isAway ? ['is for somebody at the alarm'] : [])]
 }
 
 /** Every step that an answer offers as allowed and that must not be. */

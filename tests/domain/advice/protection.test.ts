@@ -38,6 +38,23 @@ const batteryMissing: Affects = {
   losses: { 'power-reserve': 'lost' },
   lasts: { battery: 'main', lowHours: 0, highHours: 0 },
 }
+
+test('a system whose display was read just now runs still, on a battery that may end at any moment', () => {
+  const { losses, state, mayStopAnyMoment } = combineProtection([mainsMissing, batteryMissing], {
+    ...READ,
+    isAlive: true,
+  })
+  expect([losses.detection, losses['power-reserve'], state, mayStopAnyMoment]).toEqual([
+    'doubtful',
+    'lost',
+    'do-not-rely',
+    true,
+  ])
+  const unseen = combineProtection([mainsMissing, batteryMissing], READ)
+  expect([unseen.losses.detection, unseen.state, unseen.mayStopAnyMoment]).toEqual(['lost', 'not-protected', false])
+  expect(combineProtection([batteryMissing], { ...READ, isAlive: true }).mayStopAnyMoment).toBe(false)
+  expect(combineProtection([mainsMissing], { ...READ, isAlive: true }).mayStopAnyMoment).toBe(false)
+})
 const combine = (...standing: (Affects | undefined)[]) => combineProtection(standing, READ)
 
 describe('what several conditions leave of the protection', () => {

@@ -215,6 +215,10 @@ const PlannedRemedySchema = z
       verdict: z.enum(['allowed', 'after', 'refused']),
       check: z.string().optional().openapi({ description: 'Check that must be answered first' }),
       reason: z.string().optional(),
+      lift: z.array(z.string()).optional().openapi({
+        description:
+          'What the person at the site can do so that nothing stands in the way any more, such as a call to the monitoring center; left out where nobody there can',
+      }),
     }),
     openRoots: z
       .array(z.object({ ...CauseRef, probability: z.number() }))
@@ -241,6 +245,10 @@ export const DiagnoseAnswerSchema = z
         kind: z.enum(['danger', 'confident', 'does-not-fit', 'needs-technician', 'no-useful-check']),
         reason: z.string(),
         acts: z.array(z.string()),
+        lift: z.array(z.string()).openapi({
+          description:
+            'What holds the case up and the person at the site can lift, as it can be read aloud. Then send what is so now in place of what was said before, or mark that as `earlier`, and the plan goes on',
+        }),
       })
       .nullable(),
     causes: z.array(RankedCauseSchema),

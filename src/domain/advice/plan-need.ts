@@ -1,0 +1,127 @@
+import type { Gathered } from './gathered.ts'
+import { type Fix, isLikely, type PlanCandidate, type PlanState } from './plan-candidates.ts'
+import { LOSS } from './plan-clearing.ts'
+
+/** A free act that takes no longer comes before everything [min]. Judgement. */
+const QUICK_MINUTES = 2
+/** The least that it must be expected to clear of a condition. Judgement. */
+const WORTH_TRYING = 0.2
+/** A step for causes that come to less is needless where one as likely as `FOUND` has its remedy already. Judgement. */
+const NEEDLESS = 0.05
+const FOUND = 0.9
+
+/** What a candidate's causes of one condition come to, and what it is expected to remove of them. */
+interface Share {
+  likeliest: number
+  total: number
+  removed: number
+}
+
+const causes = new WeakMap<Gathered, ReadonlySet<number>[]>()
+/** Causes of each condition that stands. */
+function causesOfPresent(gathered: Gathered): ReadonlySet<number>[] {
+  const { instance, present } = gathered
+  const found =
+    causes.get(gathered) ??
+    present.map(({ effect }) => new Set(instance.effects[effect]!.links.map(({ cause }) => cause)))
+  causes.set(gathered, found)
+  return found
+}
+
+function shareOf(fixes: readonly Fix[], ofCondition: ReadonlySet<number>): Share {
+  const share = { likeliest: 0, total: 0, removed: 0 }
+  for (const { cause, probability, success } of fixes) {
+    if (!ofCondition.has(cause)) continue
+    share.likeliest = Math.max(share.likeliest, probability)
+    share.total += probability
+    share.removed += probability * success
+  }
+  return share
+}
+
+const shares = new WeakMap<PlanCandidate, readonly Share[]>()
+/** Shares of a candidate in each condition that stands; a candidate belongs to one case, so that they are worked out once. */
+function sharesOf({ known: gathered }: PlanState, candidate: PlanCandidate): readonly Share[] {
+  const found = shares.get(candidate) ?? causesOfPresent(gathered).map((ofOne) => shareOf(candidate.fixes, ofOne))
+  shares.set(candidate, found)
+  return found
+}
+
+/** Whether enough of a condition may well be removed. */
+const bearsOn = ({ removed }: Share): boolean => removed >= WORTH_TRYING
+
+const remedyOf = ({ known }: PlanState, { remedy }: PlanCandidate) => known.instance.release.remedies[remedy]!
+
+/** Free, and the person at the site may do it now. */
+const isFreeNow = (state: PlanState, candidate: PlanCandidate): boolean =>
+  candidate.permit.verdict === 'allowed' && remedyOf(state, candidate).cost === 'none'
+
+/** A free act of two minutes that touches nothing and may well clear something. */
+export function isQuickAct(state: PlanState, candidate: PlanCandidate): boolean {
+  const { minutes, disturbs } = remedyOf(state, candidate)
+  if (!isFreeNow(state, candidate) || minutes > QUICK_MINUTES || disturbs.length > 0) return false
+  return sharesOf(state, candidate).some(bearsOn)
+}
+
+/** Place of the worst loss among the conditions that a candidate may well clear. */
+function lossOf(state: PlanState, candidate: PlanCandidate): number {
+  const { conditions } = state.known.instance.release
+  const own = sharesOf(state, candidate)
+  const losses = state.known.present.flatMap(({ condition }, at) =>
+    bearsOn(own[at]!) ? [LOSS.indexOf(conditions[condition]!.severity)] : [],
+  )
+  return Math.min(LOSS.length, ...losses)
+}
+
+/** Of each condition the first chosen that may well clear it. */
+function firstOfEach(state: PlanState, chosen: readonly PlanCandidate[]): Set<PlanCandidate> {
+  const firsts = state.known.present.map((_, at) => chosen.find((one) => bearsOn(sharesOf(state, one)[at]!)))
+  return new Set(firsts.filter((candidate) => candidate !== undefined))
+}
+
+/**
+ * Candidates by need: quick free acts; then what is free now and the first for some condition, so that nobody has to wait
+ * with it for what others do about the rest; then those for a likely cause and the first for each condition; each of these
+ * by the worst loss, what is likely first among equals; then the rest. Equals stay in the order given.
+ */
+export function byNeed(state: PlanState, chosen: readonly PlanCandidate[]): PlanCandidate[] {
+  const firsts = firstOfEach(state, chosen)
+  const turnOf = (candidate: PlanCandidate): number => {
+    if (isQuickAct(state, candidate)) return 0
+    if (firsts.has(candidate) && isFreeNow(state, candidate)) return 1
+    return isLikely(candidate) || firsts.has(candidate) ? 2 : 3
+  }
+  const keyOf = (candidate: PlanCandidate) => [turnOf(candidate), lossOf(state, candidate), isLikely(candidate) ? 0 : 1]
+  const keys = new Map(chosen.map((candidate) => [candidate, keyOf(candidate)]))
+  return chosen.toSorted((a, b) => {
+    const [one, other] = [keys.get(a)!, keys.get(b)!]
+    return one.map((value, at) => value - other[at]!).find((difference) => difference !== 0) ?? 0
+  })
+}
+
+const DEAR = ['medium', 'high', 'visit']
+
+/** Whether two remedies buy the same part: one may name more kinds than the other. */
+function isSamePart(state: PlanState, a: PlanCandidate, b: PlanCandidate): boolean {
+  const [one, other] = [remedyOf(state, a), remedyOf(state, b)]
+  if (one.partClasses.length === 0 || other.partClasses.length === 0) return false
+  if (!DEAR.includes(one.cost) || !DEAR.includes(other.cost)) return false
+  const [few, many] = [one, other].sort((x, y) => x.partClasses.length - y.partClasses.length)
+  return few!.partClasses.every((part) => many!.partClasses.includes(part))
+}
+
+/**
+ * Whether a candidate adds nothing to those chosen: for every condition that it bears on either one of them fits the same
+ * part, or one of them removes what is as good as found while its own causes hardly count.
+ */
+export function isNeedless(state: PlanState, candidate: PlanCandidate, chosen: readonly PlanCandidate[]): boolean {
+  const own = sharesOf(state, candidate)
+  const borne = own.flatMap(({ total }, at) => (total > 0 ? [at] : []))
+  if (chosen.length === 0 || borne.length === 0) return false
+  return borne.every((at) =>
+    chosen.some((other) => {
+      const { likeliest, total } = sharesOf(state, other)[at]!
+      return (own[at]!.total < NEEDLESS && likeliest >= FOUND) || (total > 0 && isSamePart(state, candidate, other))
+    }),
+  )
+}
