@@ -1,14 +1,18 @@
-import { posteriorUnder } from '../diagnosis/left-out.ts'
-import type { Prepared } from '../diagnosis/prepare.ts'
-import type { Held } from './circumstances.ts'
+import { infer, type Prepared } from '../diagnosis/prepare.ts'
+import { reweighOdds } from '../diagnosis/reweigh.ts'
+import { oddsFactors } from './circumstances.ts'
 import { degreesOf, type Gathered, heldFrom, type StatedContexts } from './gathered.ts'
-import { networkUnder } from './instantiate.ts'
+import { limited, networkUnder } from './instantiate.ts'
 
 /** Circumstances of the system or of one device that exclude each other, as far as they were spoken of, with the findings that did. */
 interface Unit {
   device: string | undefined
+  /** One of a device; without a name that of a device which was not named. */
+  isPerDevice: boolean
   circumstances: Map<number, number>
   findings: number[]
+  /** What they make of the odds of each cause of the release. */
+  factors: Float64Array
 }
 
 /** Findings that spoke of a circumstance. */
@@ -17,29 +21,20 @@ const findingsOn = ({ contexts, excludedContexts }: StatedContexts, context: num
 
 /** What was said of circumstances, what is of one dimension and device together. */
 function unitsOf(known: Gathered): Unit[] {
-  const { dimensionOf } = known.index
-  const units: Unit[] = []
+  const { instance, index } = known
+  const { release } = instance
+  const units: Omit<Unit, 'factors'>[] = []
   for (const [device, stated] of [[undefined, known] as const, ...known.onDevice])
     for (const [context, degree] of degreesOf(stated)) {
-      const isOfUnit = (unit: Unit) =>
-        unit.device === device && dimensionOf[[...unit.circumstances.keys()][0]!] === dimensionOf[context]
-      const unit: Unit = units.find(isOfUnit) ?? { device, circumstances: new Map(), findings: [] }
+      const isOfUnit = (unit: Omit<Unit, 'factors'>) =>
+        unit.device === device && index.dimensionOf[[...unit.circumstances.keys()][0]!] === index.dimensionOf[context]
+      const isPerDevice = release.contexts[context]!.isPerDevice === true
+      const unit = units.find(isOfUnit) ?? { device, isPerDevice, circumstances: new Map(), findings: [] as number[] }
       if (unit.circumstances.size === 0) units.push(unit)
       unit.circumstances.set(context, degree)
       unit.findings.push(...findingsOn(stated, context))
     }
-  return units
-}
-
-function together({ instance }: Gathered, units: readonly Unit[]): Held {
-  const all = new Map<number, number>()
-  const onDevice = new Map<string, Map<number, number>>()
-  for (const { device, circumstances } of units) {
-    const target = device === undefined ? all : (onDevice.get(device) ?? new Map<number, number>())
-    if (device !== undefined) onDevice.set(device, target)
-    for (const [context, degree] of circumstances) target.set(context, degree)
-  }
-  return heldFrom(instance, all, onDevice)
+  return units.map((unit) => ({ ...unit, factors: oddsFactors(release, unit.circumstances) }))
 }
 
 /** What the circumstances that move a cause one way did to it, with the findings that speak of them. */
@@ -51,6 +46,70 @@ export interface CircumstanceStep {
 
 /** Changes smaller than this are none. */
 const NOTHING = 1e-9
+
+/** The circumstances of a call, and what each subset of them would make of the causes. */
+class Account {
+  readonly units: readonly Unit[]
+  readonly #known: Gathered
+  readonly #prior: readonly number[]
+  readonly #prepared: Prepared
+  readonly #without = new Map<string, ArrayLike<number>>()
+
+  constructor(known: Gathered, prior: readonly number[], prepared: Prepared) {
+    this.units = unitsOf(known)
+    this.#known = known
+    this.#prior = prior
+    this.#prepared = prepared
+  }
+
+  /** Factor on the odds of a cause of the network, within the limit. */
+  #factorUnder(units: readonly Unit[], at: number): number {
+    const { cause, device } = this.#known.instance.keys[at]!
+    let factor = 1
+    for (const unit of units) if (!unit.isPerDevice || unit.device === device) factor *= unit.factors[cause]!
+    return limited(factor)
+  }
+
+  /** Prior of a cause under some of the circumstances; causes that exclude each other share what is left. */
+  priorUnder(units: readonly Unit[], at: number): number {
+    const { causesOf, variableOf } = this.#prepared.model
+    let total = 1
+    for (const other of causesOf[variableOf[at]!]!) total += this.#prior[other]! * (this.#factorUnder(units, other) - 1)
+    return (this.#prior[at]! * this.#factorUnder(units, at)) / total
+  }
+
+  /** Posteriors with some circumstances left out; worked out from the priors only where one of them rules a cause out. */
+  without(out: readonly number[]): ArrayLike<number> {
+    const key = out.join(' ')
+    const found = this.#without.get(key) ?? this.#leaveOut(this.units.filter((_, at) => !out.includes(at)))
+    this.#without.set(key, found)
+    return found
+  }
+
+  #leaveOut(left: readonly Unit[]): ArrayLike<number> {
+    const { prior } = this.#prepared.network
+    const changes = { causes: [] as number[], factors: [] as number[] }
+    for (let at = 0; at < prior.length; at++) {
+      if (!(this.#prior[at]! > 0)) continue
+      const now = this.#factorUnder(this.units, at)
+      const then = this.#factorUnder(left, at)
+      if (now === then) continue
+      if (now === 0) return this.#inferUnder(left)
+      changes.causes.push(at)
+      changes.factors.push(then / now)
+    }
+    return reweighOdds(this.#prepared, changes).posterior
+  }
+
+  #inferUnder(left: readonly Unit[]): ArrayLike<number> {
+    const { instance, evidence } = this.#known
+    const all = new Map(left.flatMap(({ device, circumstances }) => (device === undefined ? [...circumstances] : [])))
+    const onDevice = new Map<string, Map<number, number>>()
+    for (const { device, circumstances } of left)
+      if (device !== undefined) onDevice.set(device, new Map([...(onDevice.get(device) ?? []), ...circumstances]))
+    return infer(networkUnder(instance, this.#prior, heldFrom(instance, all, onDevice)), evidence).posterior
+  }
+}
 
 /**
  * Account of the circumstances for one cause after another: those that raise it together, and those that lower it. Each is
@@ -67,21 +126,14 @@ export function circumstanceSteps(
   prepared: Prepared,
   log: (probability: number) => number,
 ): (cause: number) => CircumstanceStep[] {
-  const units = unitsOf(known)
+  const account = new Account(known, prior, prepared)
+  const { units } = account
   if (units.length === 0) return () => []
   const { posterior } = prepared.inference
-  const priorUnder = (some: readonly Unit[]) => networkUnder(known.instance, prior, together(known, some)).prior
-  const stages = [...units.map((_, at) => priorUnder(units.slice(0, at))), prepared.network.prior]
-  const left = new Map<string, ArrayLike<number>>()
-  const without = (out: readonly number[]): ArrayLike<number> => {
-    const key = out.join(' ')
-    const rest = () => priorUnder(units.filter((_, at) => !out.includes(at)))
-    const found = left.get(key) ?? posteriorUnder(prepared, rest())
-    left.set(key, found)
-    return found
-  }
   return (cause) => {
-    const moves = units.map((_, at) => log(stages[at + 1]![cause]!) - log(stages[at]![cause]!))
+    const stages = units.map((_, at) => log(account.priorUnder(units.slice(0, at), cause)))
+    stages.push(log(prepared.network.prior[cause]!))
+    const moves = units.map((_, at) => stages[at + 1]! - stages[at]!)
     const stepOf = (isOfIt: (move: number) => boolean): CircumstanceStep[] => {
       const own = moves.flatMap((move, at) => (Math.abs(move) > NOTHING && isOfIt(move) ? [at] : []))
       if (own.length === 0) return []
@@ -89,7 +141,7 @@ export function circumstanceSteps(
         {
           findings: [...new Set(own.flatMap((at) => units[at]!.findings))].sort((a, b) => a - b),
           decibans: own.reduce((sum, at) => sum + moves[at]!, 0),
-          ifLeftOut: log(posterior[cause]!) - log(without(own)[cause]!),
+          ifLeftOut: log(posterior[cause]!) - log(account.without(own)[cause]!),
         },
       ]
     }
