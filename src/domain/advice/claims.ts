@@ -1,7 +1,9 @@
 import type { Follows } from './compiled.ts'
+import { dangerOfContext } from './danger-sign.ts'
 import { countedDevices } from './device-count.ts'
 import type { EvidenceLedger } from './evidence-ledger.ts'
 import type { StatedContexts } from './gathered.ts'
+import { isMadeSureOf } from './made-sure.ts'
 
 /** That a circumstance holds or does not, as a finding says or as follows from it. */
 export interface Claim {
@@ -28,8 +30,15 @@ function claimsOf({ implies = [], rulesOut = [] }: Follows, origin: Origin): Cla
   return [...implies.map(claim(true)), ...rulesOut.map(claim(false))]
 }
 
+/** A danger that what stands may come with does not follow once somebody has looked. */
+function isRuledOutDanger(ledger: EvidenceLedger, context: number): boolean {
+  const hazard = dangerOfContext(ledger.release, context)
+  return hazard !== undefined && isMadeSureOf(ledger, hazard)
+}
+
 /** What the display shows: conditions that stand, and how many devices are on the list. */
-export function shown({ result, release }: EvidenceLedger): Claim[] {
+export function shown(ledger: EvidenceLedger): Claim[] {
+  const { result, release } = ledger
   const originOf = (effect: number, device: string | undefined): Origin => {
     const { findings, weights } = result.evidence.find((item) => item.effect === effect)!
     return { device, degree: weights[1]!, finding: findings[0]!, isShown: true }
@@ -37,7 +46,9 @@ export function shown({ result, release }: EvidenceLedger): Claim[] {
   const claims: Claim[] = []
   for (const { condition, device, effect } of result.present) {
     const one = release.conditions[condition]!
-    if (one.implies !== undefined || one.rulesOut !== undefined) claims.push(...claimsOf(one, originOf(effect, device)))
+    if (one.implies === undefined && one.rulesOut === undefined) continue
+    const follow = claimsOf(one, originOf(effect, device))
+    claims.push(...follow.filter(({ context }) => !isRuledOutDanger(ledger, context)))
   }
   const counted = countedDevices(result)
   if (counted !== undefined)

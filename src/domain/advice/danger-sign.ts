@@ -3,7 +3,7 @@ import type { CompiledCheck, CompiledRelease } from './compiled.ts'
 import { indexRelease } from './release-index.ts'
 
 /** A circumstance that stops every step of a danger is that danger, however it came to light. */
-function dangerOfContext(release: CompiledRelease, context: number): number | undefined {
+export function dangerOfContext(release: CompiledRelease, context: number): number | undefined {
   for (const check of indexRelease(release).dangerChecks) {
     const { model } = release.checks[check]!
     if (model.kind === 'danger' && release.hazards[model.hazard]!.stopIf.includes(context)) return model.hazard

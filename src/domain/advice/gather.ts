@@ -10,6 +10,7 @@ import { gatherFollows } from './gather-follows.ts'
 import { gatherReading } from './gather-reading.ts'
 import { addSilence, gatherScreen, settleScreen } from './gather-screen.ts'
 import type { Gathered } from './gathered.ts'
+import { isMadeSureOf } from './made-sure.ts'
 import { settleReadings } from './settle-readings.ts'
 import { oneHot } from './weights.ts'
 
@@ -59,6 +60,14 @@ function gatherFinding(ledger: EvidenceLedger, finding: Finding, at: number): vo
   else if (!ledger.isPast(finding, at)) gatherScreen(ledger, finding.complete, finding)
 }
 
+/** A danger that only a condition tells of is none once somebody has looked and found nothing. */
+function dropSeenDangers(ledger: EvidenceLedger): void {
+  const { result, findings } = ledger
+  result.dangers = result.dangers.filter(
+    ({ hazard, finding }) => findings[finding]!.kind !== 'condition' || !isMadeSureOf(ledger, hazard),
+  )
+}
+
 /**
  * Findings turned into evidence on a network with one copy for each device.
  * @throws DomainError UNKNOWN_ID, QUANTITY_OUT_OF_RANGE with a pointer into the findings
@@ -71,6 +80,7 @@ export function gather(
   const ledger = new EvidenceLedger(release, findings, limits)
   const order = byContent(ledger.findings)
   for (const at of order) gatherFinding(ledger, ledger.findings[at]!, at)
+  dropSeenDangers(ledger)
   settleReadings(ledger)
   settleScreen(ledger)
   keepRepeats(ledger)

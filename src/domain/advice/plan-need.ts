@@ -1,4 +1,5 @@
 import type { Gathered } from './gathered.ts'
+import { isBeyondCaller } from './permit.ts'
 import { type Fix, isLikely, type PlanCandidate, type PlanState } from './plan-candidates.ts'
 import { LOSS } from './plan-clearing.ts'
 
@@ -79,19 +80,26 @@ function firstOfEach(state: PlanState, chosen: readonly PlanCandidate[]): Set<Pl
   return new Set(firsts.filter((candidate) => candidate !== undefined))
 }
 
+/** The turn of what nothing calls for before the rest. */
+const REST = 3
+
 /**
  * Candidates by need: quick free acts; then what is free now and the first for some condition, so that nobody has to wait
- * with it for what others do about the rest; then those for a likely cause and the first for each condition; each of these
- * by the worst loss, what is likely first among equals; then the rest. Equals stay in the order given.
+ * with it for what others do about the rest; then those for a likely cause, and the first for each condition where it is for
+ * the person at the site; each of these by the worst loss, what is likely first among equals; then the rest. Equals stay in
+ * the order given.
  */
 export function byNeed(state: PlanState, chosen: readonly PlanCandidate[]): PlanCandidate[] {
   const firsts = firstOfEach(state, chosen)
   const turnOf = (candidate: PlanCandidate): number => {
     if (isQuickAct(state, candidate)) return 0
     if (firsts.has(candidate) && isFreeNow(state, candidate)) return 1
-    return isLikely(candidate) || firsts.has(candidate) ? 2 : 3
+    return isLikely(candidate) || (firsts.has(candidate) && !isBeyondCaller(candidate.permit)) ? 2 : REST
   }
-  const keyOf = (candidate: PlanCandidate) => [turnOf(candidate), lossOf(state, candidate), isLikely(candidate) ? 0 : 1]
+  const keyOf = (candidate: PlanCandidate) => {
+    const turn = turnOf(candidate)
+    return turn === REST ? [turn, 0, 0] : [turn, lossOf(state, candidate), isLikely(candidate) ? 0 : 1]
+  }
   const keys = new Map(chosen.map((candidate) => [candidate, keyOf(candidate)]))
   return chosen.toSorted((a, b) => {
     const [one, other] = [keys.get(a)!, keys.get(b)!]

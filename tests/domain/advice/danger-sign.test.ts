@@ -46,24 +46,28 @@ test('a battery that looks swollen is a danger, one that looks sound is none', (
 describe('while a battery is reported too hot', () => {
   const hot = present('condition/battery-overheated')
   const answered = (result: string): Finding => ({ kind: 'answer', check: 'check/danger-battery-swollen', result })
-  const idOf = (check: number) => release.checks[check]!.id
 
-  test('the one question put is whether the battery is failing', () => {
-    const { searched, plan } = advise({ release, findings: [hot], limits })
-    expect(searched.checks.map(({ check }) => idOf(check))).toEqual(['check/danger-battery-swollen'])
-    expect(plan.filter(({ permit }) => permit.verdict === 'allowed')).toEqual([])
-  })
+  test.each([[[]], [[answered('dont-know')]], [[{ ...answered('no'), reliability: 0.6 }]]])(
+    'it is a danger until somebody has looked for certain: %j',
+    (more: Finding[]) => {
+      const { stop, searched, plan } = advise({ release, findings: [hot, ...more], limits })
+      expect([stop, searched.checks, plan]).toEqual(['danger', [], []])
+    },
+  )
 
-  test('nothing is allowed to a caller who does not know', () => {
-    const { searched, plan } = advise({ release, findings: [hot, answered('dont-know')], limits })
-    expect(searched.checks).toEqual([])
-    expect(plan.every(({ permit }) => permit.verdict === 'refused')).toBe(true)
-  })
-
-  test('a sound battery lets the call go on', () => {
+  test('who has looked and found it flat and cool goes on, and lays no hand on it', () => {
     const sound = release.checks[release.checks.findIndex(({ id }) => id === 'check/danger-battery-swollen')]!
     const fine = sound.results.find((result) => sound.model.kind === 'danger' && result !== sound.model.sign)!
-    expect(advise({ release, findings: [hot, answered(fine)], limits }).searched.checks.length).toBeGreaterThan(0)
+    const { stop, searched, plan } = advise({ release, findings: [hot, answered(fine)], limits })
+    expect(stop).not.toBe('danger')
+    expect(searched.checks.length + plan.length).toBeGreaterThan(0)
+    const touching = plan.filter(({ remedy }) => release.remedies[remedy]!.disturbs.includes('supply'))
+    expect(touching.filter(({ permit }) => permit.verdict === 'allowed')).toEqual([])
+  })
+
+  test('the sign itself stays a danger beside it', () => {
+    const burning: Finding = { kind: 'context', context: 'context/battery-swollen-or-leaking', state: 'holds' }
+    expect(advise({ release, findings: [hot, answered('no'), burning], limits }).stop).toBe('danger')
   })
 })
 

@@ -272,14 +272,17 @@ describe('a sign of danger in a write that is refused', () => {
     expect((await ask(north, 'GET', `/v1/calls/${call}`)).body.findings).toEqual([])
   })
 
-  test('is answered also as a step, for a call that is not there, and without a key', async () => {
+  test('is answered also as a step, and for a call that is not one of the shop', async () => {
     const step = { kind: 'answered', by: 'caller', check: sign.check, result: sign.result }
     const call = await newCall()
     const wrong = await add(north, call, 'steps', { ...step, minutes: 'two' })
-    const absent = await add(north, 'call-that-is-not-there', 'findings', found(sign))
-    const keyless = await ask(shops.anyone, 'POST', `/v1/calls/${call}/findings`, found(sign))
-    expect([wrong, absent, keyless].map(({ body }) => body.danger?.acts.length)).toEqual([1, 1, 1])
-    expect(keyless.status).toBe(401)
+    const absent = await add(shops.south, call, 'findings', found(sign), '"1"')
+    expect([wrong, absent].map(({ body }) => body.danger?.acts.length)).toEqual([1, 1])
+  })
+
+  test('is not looked for in what is refused unread for want of a key', async () => {
+    const { status, body } = await ask(shops.anyone, 'POST', '/v1/calls/any/findings', found(sign))
+    expect([status, 'danger' in body]).toEqual([401, false])
   })
 
   test('is told of no write without one', async () => {

@@ -9,11 +9,15 @@ const saidIn = (body: unknown): unknown[] => {
   return Array.isArray(findings) ? findings : [body]
 }
 
-/** A write to a call that is refused is not kept; what a sign of danger in it calls for is said beside the problem. */
+/**
+ * A write to a call that is refused is not kept; what a sign of danger in it calls for is said beside the problem. Of a body
+ * that was refused unread, such as that of a request without a key, nothing is read here either.
+ */
 export const tellDanger = (shelf: ReleaseShelf) =>
   createMiddleware<AppEnv>(async (c, next) => {
     await next()
-    if (c.error === undefined || c.req.method !== 'POST') return
+    const isRead = Object.keys(c.req.bodyCache).length > 0
+    if (c.error === undefined || c.req.method !== 'POST' || !isRead) return
     const body: unknown = await c.req.json().catch(() => undefined)
     const answer = await answerToSigns(shelf, { findings: saidIn(body) })
     if (!answer?.stop) return
