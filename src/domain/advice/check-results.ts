@@ -6,6 +6,7 @@ import type { CompiledCheck, CompiledModel, CompiledRelease } from './compiled.t
 import { expectedGainBits } from './entropy.ts'
 import { circumstancesOf, type Gathered, leftOfDenied, statedOf } from './gathered.ts'
 import { limited } from './instantiate.ts'
+import type { ReleaseIndex } from './release-index.ts'
 import type { SearchState } from './search-state.ts'
 
 function observationResults(state: SearchState, effect: number, levels: readonly string[]) {
@@ -87,15 +88,19 @@ interface PossibleAnswer {
   further: Circumstances
 }
 
+/** What is open of a question of circumstances: how much of the odds of each context it tells of is left, and which are known. */
+interface Open {
+  leftOf: (context: number) => number
+  isHeld: (context: number) => boolean
+}
+
 /** The results that a question of circumstances may have: each that sets a context, and the one that sets none. */
 function possibleAnswers(
-  { known }: SearchState,
+  { release: { contexts }, index: { brings } }: { release: CompiledRelease; index: ReleaseIndex },
   { results, follows }: CompiledCheck,
   sets: readonly Establishes[],
-  device: string | undefined,
+  { leftOf, isHeld }: Open,
 ): PossibleAnswer[] {
-  const { contexts } = known.instance.release
-  const { brings } = known.index
   /** Whatever else follows from the result comes on top. */
   const withFollows = (own: Circumstances, result: string): Circumstances => {
     const { implies = [], rulesOut = [] } = follows?.[result] ?? {}
@@ -106,21 +111,44 @@ function possibleAnswers(
   /** Results that mean the same circumstance have its share together. */
   const shareOf = (context: number) => contexts[context]!.share / sets.filter((set) => set.context === context).length
   const rest = 1 - sets.reduce((sum, { context }) => sum + shareOf(context), 0)
-  const open = sets.filter(({ context }) => leftOfDenied(known, context, device) > 0)
+  const open = sets.filter(({ context }) => leftOf(context) > 0)
   const silent = results.filter((result) => !sets.some((set) => set.result === result))
   const positive = open.map(({ result, context }) => ({
     result,
-    share: shareOf(context) * leftOfDenied(known, context, device),
+    share: shareOf(context) * leftOf(context),
     further: withFollows(brings[context]!, result),
   }))
   if (rest <= 1e-6) return positive
-  const further = new Map(
-    open
-      .filter(({ context }) => !statedOf(known, context, device).contexts.has(context))
-      .map(({ context }) => [context, -1]),
-  )
+  const denied = open.filter(({ context }) => !isHeld(context))
+  const further = new Map(denied.map(({ context }) => [context, -1]))
   const result = silent.length === 1 ? silent[0]! : ''
   return [...positive, { result, share: rest, further: withFollows(further, result) }]
+}
+
+const NOTHING_KNOWN: Open = { leftOf: () => 1, isHeld: () => false }
+
+const untouched = new WeakMap<CompiledCheck, PossibleAnswer[]>()
+
+/** The same under what is known; where none of its contexts was spoken of, as kept with the question. */
+function answersOpen(
+  { known }: SearchState,
+  check: CompiledCheck,
+  sets: readonly Establishes[],
+  device: string | undefined,
+): PossibleAnswer[] {
+  const of = { release: known.instance.release, index: known.index }
+  const isSpokenOf = ({ context }: Establishes) => {
+    const { contexts, excludedContexts } = statedOf(known, context, device)
+    return contexts.has(context) || excludedContexts.has(context)
+  }
+  if (sets.some(isSpokenOf))
+    return possibleAnswers(of, check, sets, {
+      leftOf: (context) => leftOfDenied(known, context, device),
+      isHeld: (context) => statedOf(known, context, device).contexts.has(context),
+    })
+  const found = untouched.get(check) ?? possibleAnswers(of, check, sets, NOTHING_KNOWN)
+  untouched.set(check, found)
+  return found
 }
 
 /** Each result of a question of circumstances: P(result | evidence) from its share and how well it fits the evidence. */
@@ -130,7 +158,7 @@ function applicabilityResults(
   sets: readonly Establishes[],
   device: string | undefined,
 ) {
-  const weighed = possibleAnswers(state, check, sets, device).map(({ result, share, further }) => {
+  const weighed = answersOpen(state, check, sets, device).map(({ result, share, further }) => {
     const { probability, posterior, work } = reweighOdds(state.prepared, changesBy(state, further, device))
     return { result, posterior, weight: share * probability, work }
   })

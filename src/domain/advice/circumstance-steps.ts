@@ -81,24 +81,34 @@ class Account {
   /** Posteriors with some circumstances left out; worked out from the priors only where one of them rules a cause out. */
   without(out: readonly number[]): ArrayLike<number> {
     const key = out.join(' ')
-    const found = this.#without.get(key) ?? this.#leaveOut(this.units.filter((_, at) => !out.includes(at)))
+    const found = this.#without.get(key) ?? this.#leaveOut(out)
     this.#without.set(key, found)
     return found
   }
 
-  #leaveOut(left: readonly Unit[]): ArrayLike<number> {
-    const { prior } = this.#prepared.network
+  #leaveOut(out: readonly number[]): ArrayLike<number> {
+    const left = this.units.filter((_, at) => !out.includes(at))
     const changes = { causes: [] as number[], factors: [] as number[] }
-    for (let at = 0; at < prior.length; at++) {
-      if (!(this.#prior[at]! > 0)) continue
+    for (const at of this.#movedBy(out)) {
       const now = this.#factorUnder(this.units, at)
       const then = this.#factorUnder(left, at)
-      if (now === then) continue
+      if (now === then || !(this.#prior[at]! > 0)) continue
       if (now === 0) return this.#inferUnder(left)
       changes.causes.push(at)
       changes.factors.push(then / now)
     }
     return reweighOdds(this.#prepared, changes).posterior
+  }
+
+  /** Causes of the network that some of the units move. */
+  #movedBy(units: readonly number[]): Set<number> {
+    const { copiesOf } = this.#known.instance
+    const moved = new Set<number>()
+    for (const unit of units)
+      this.units[unit]!.factors.forEach((factor, cause) => {
+        if (factor !== 1) for (const copy of copiesOf(cause)) moved.add(copy)
+      })
+    return moved
   }
 
   #inferUnder(left: readonly Unit[]): ArrayLike<number> {
