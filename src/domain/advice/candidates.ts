@@ -110,11 +110,12 @@ export function candidates(state: SearchState): Candidate[] {
   release.checks.forEach((check, index) => {
     if (speaks[index] === 0 || check.model.kind === 'danger' || check.model.kind === 'reveals') return
     for (const device of devicesOf(state, check)) {
+      if (!isAbout(state, check, device)) continue
       const screen = screenOf(state, bits, index, device)
       if (!(screen > 0) || known.asked.has(askedKey(index, device))) continue
       if (isBeyondSenses(check, limits)) return
       if (isSettled(state, check, device) || hasOneResultLeft(known, check, device)) continue
-      if (!isAbout(state, check, device) || isKeptBack(known, check, device)) continue
+      if (isKeptBack(known, check, device)) continue
       if (device !== undefined && !speaksOfDevice(state, index, device)) continue
       list.push({ check: index, ...(device === undefined ? {} : { device }), screen: screen / costMinutes(check) })
     }

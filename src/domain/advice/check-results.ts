@@ -60,24 +60,25 @@ function changesBy({ known, prepared }: SearchState, further: Circumstances, dev
   const odds = oddsOf(known)
   const base = odds.held.isShared ? odds.of(NO_DEVICE) : undefined
   const changes = { causes: [] as number[], factors: [] as number[] }
-  const add = (one: string | undefined, more: Circumstances, isFor: (copy: number) => boolean) => {
-    for (const { cause, factor } of furtherFactors(release, { known: odds.held.of(one), before: odds.of(one) }, more))
-      for (const copy of copiesOf(cause)) {
-        if (!(prior[copy]! > 0) || !isFor(copy)) continue
-        const before = (base ?? odds.of(keys[copy]!.device))[cause]!
-        const old = limited(before)
-        const changed = limited(before * factor)
-        if (old === changed || old === 0) continue
-        changes.causes.push(copy)
-        changes.factors.push(changed / old)
-      }
+  const move = (copy: number, cause: number, factor: number) => {
+    if (!(prior[copy]! > 0)) return
+    const before = (base ?? odds.of(keys[copy]!.device))[cause]!
+    const old = limited(before)
+    const changed = limited(before * factor)
+    if (old === changed || old === 0) return
+    changes.causes.push(copy)
+    changes.factors.push(changed / old)
   }
+  const furtherFor = (one: string | undefined, more: Circumstances) =>
+    furtherFactors(release, { known: odds.held.of(one), before: odds.of(one) }, more)
   const shared = ofSystem(release, further)
-  if (shared === further) add(NO_DEVICE, further, () => true)
-  else {
-    if (shared.size > 0) add(NO_DEVICE, shared, (copy) => keys[copy]!.device !== device)
-    add(device, further, (copy) => keys[copy]!.device === device)
-  }
+  const isOwn = (copy: number) => keys[copy]!.device === device
+  if (shared.size > 0)
+    for (const { cause, factor } of furtherFor(NO_DEVICE, shared))
+      for (const copy of copiesOf(cause)) if (shared === further || !isOwn(copy)) move(copy, cause, factor)
+  if (shared !== further)
+    for (const { cause, factor } of furtherFor(device, further))
+      for (const copy of copiesOf(cause)) if (isOwn(copy)) move(copy, cause, factor)
   return changes
 }
 

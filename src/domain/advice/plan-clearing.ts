@@ -46,7 +46,7 @@ export const causesOfWeighed = ({ known }: PlanState): ReadonlySet<number>[] =>
 export const sum = (values: readonly number[]): number => values.reduce((all, value) => all + value, 0)
 
 /** Nothing is fixed. */
-export const noneFixed = ({ prepared }: PlanState): number[] => prepared.network.prior.map(() => 0)
+export const noneFixed = ({ prepared }: PlanState): number[] => prepared.network.prior.slice().fill(0)
 
 /** Of the conditions that stand and are judged now, the probability of the one that clears least surely. */
 export function leastCleared({ known, posterior, prepared }: PlanState, fixed: readonly number[]): number {

@@ -7,9 +7,13 @@ export const ROOT_PROBABILITY = 0.2
 export function rootsOf({ known, posterior }: PlanState, candidate: PlanCandidate) {
   const { keys, release } = known.instance
   const fixed = new Set(candidate.fixes.map(({ cause }) => keys[cause]!.cause))
-  return keys.flatMap(({ cause }, index) => {
+  const roots: { cause: number; probability: number }[] = []
+  for (let index = 0; index < posterior.length; index++) {
     const probability = posterior[index]!
-    if (probability < ROOT_PROBABILITY || fixed.has(cause)) return []
-    return release.causes[cause]!.rootOf.some((leaf) => fixed.has(leaf)) ? [{ cause: index, probability }] : []
-  })
+    if (probability < ROOT_PROBABILITY) continue
+    const { cause } = keys[index]!
+    if (!fixed.has(cause) && release.causes[cause]!.rootOf.some((leaf) => fixed.has(leaf)))
+      roots.push({ cause: index, probability })
+  }
+  return roots
 }

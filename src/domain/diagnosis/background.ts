@@ -209,7 +209,9 @@ function posteriorsOfTwo({ own, prefix }: Background, value: ArrayLike<number>, 
     const lowest = prefix[2 * position]!
     const higher = prefix[2 * position + 1]!
     option -= count
-    let [total, stay, move] = [0, 0, 0]
+    let total = 0
+    let stay = 0
+    let move = 0
     for (let at = 0; at < count; at++) {
       const own = weights[first + at]!
       const low = own * rows[2 * (option + at)]!
