@@ -37,7 +37,7 @@ export interface RankedCause {
 export interface Advice {
   known: Gathered
   /** Of every cause of the network. */
-  posterior: Float64Array
+  posterior: number[]
   causes: RankedCause[]
   hypotheses: { sets: CauseSet[]; covered: number }
   unexplained: { condition: number; device?: string; probability: number }[]
@@ -75,7 +75,7 @@ function inPlay({ evidence, instance }: Gathered): Set<number> {
   return new Set(found.flatMap(({ effect }) => instance.effects[effect]!.links.map(({ cause }) => cause)))
 }
 
-function rank(known: Gathered, posterior: Float64Array, account: Account): RankedCause[] {
+function rank(known: Gathered, posterior: number[], account: Account): RankedCause[] {
   const { keys, release } = known.instance
   const idOf = (index: number) => `${release.causes[keys[index]!.cause]!.id} ${keys[index]!.device ?? ''}`
   const listed = inPlay(known)

@@ -1,6 +1,6 @@
 import type { Changes } from '../diagnosis/cumulative.ts'
 import { outcomes } from '../diagnosis/outcomes.ts'
-import { reweighOdds, takeBack } from '../diagnosis/reweigh.ts'
+import { reweighOdds } from '../diagnosis/reweigh.ts'
 import { type Circumstances, furtherFactors, HeldOdds, NO_DEVICE } from './circumstances.ts'
 import type { CompiledCheck, CompiledModel, CompiledRelease } from './compiled.ts'
 import { expectedGainBits } from './entropy.ts'
@@ -25,7 +25,6 @@ function readingResults(state: SearchState, index: number, device: string | unde
   const best = evaluated.reduce((a, b) =>
     expectedGainBits(b.results, state.groups) > expectedGainBits(a.results, state.groups) ? b : a,
   )
-  for (const side of evaluated) if (side !== best) takeBack(state.prepared, side.results)
   return { results: best.results, work: evaluated.reduce((sum, { work }) => sum + work, 0) }
 }
 

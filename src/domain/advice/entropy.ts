@@ -8,11 +8,11 @@ export function binaryEntropyBits(probability: number): number {
 export interface PossibleResult {
   result: string
   probability: number
-  posterior: Float64Array
+  posterior: number[]
 }
 
 /** Probability that one of some causes that are told apart for no purpose is there; they are taken to exclude each other. */
-function ofGroup(group: readonly number[], posterior: Float64Array): number {
+function ofGroup(group: readonly number[], posterior: number[]): number {
   let sum = 0
   for (const cause of group) sum += posterior[cause]!
   return Math.min(1, sum)

@@ -22,14 +22,14 @@ export interface EvidenceStep {
 }
 
 /** Change of the log-odds of a cause, in decibans. */
-const change = (before: Float64Array, after: Float64Array) => (cause: number) =>
+const change = (before: readonly number[], after: readonly number[]) => (cause: number) =>
   decibans(after[cause]!) - decibans(before[cause]!)
 
 /** A stage of the account: what is added, and what all the rest comes to without it. */
 interface Stage {
   findings: number[]
-  upTo: Float64Array
-  without: Float64Array
+  upTo: readonly number[]
+  without: readonly number[]
 }
 
 /** A diagnosis to be accounted for: the network before the circumstances, and what all evidence came to after them. */
@@ -43,7 +43,7 @@ export interface Diagnosed {
 }
 
 /** Without evidence the posterior is the prior. */
-const priorOf = ({ prior }: Network) => new Float64Array(prior)
+const priorOf = ({ prior }: Network): readonly number[] => prior
 
 /** What was shown, said and measured, item by item, on top of the circumstances. */
 function stagesOf(known: Gathered, { quiet, prepared, spoken }: Diagnosed): Stage[] {
@@ -68,7 +68,7 @@ function stagesOf(known: Gathered, { quiet, prepared, spoken }: Diagnosed): Stag
 }
 
 export interface Account {
-  prior: Float64Array
+  prior: readonly number[]
   stepsOf: (cause: number) => EvidenceStep[]
   /** How many causes were in front for a while and then lost most of their standing. */
   refutedLeaders: number
@@ -78,7 +78,7 @@ export interface Account {
 const IN_FRONT = 0.3
 const REFUTED_DECIBANS = 5
 
-function likeliest(probabilities: Float64Array): number {
+function likeliest(probabilities: readonly number[]): number {
   let front = 0
   for (let cause = 1; cause < probabilities.length; cause++)
     if (quantised(probabilities[cause]!) > quantised(probabilities[front]!)) front = cause
@@ -86,7 +86,7 @@ function likeliest(probabilities: Float64Array): number {
 }
 
 /** Causes that were in front at some stage and that a later stage refuted. */
-function refutedLeaders(stages: readonly Float64Array[]): number {
+function refutedLeaders(stages: readonly (readonly number[])[]): number {
   const last = stages.at(-1)!
   const fronts = stages.map((probabilities) => likeliest(probabilities))
   const refuted = fronts.filter((cause, stage) => {

@@ -1,4 +1,3 @@
-import { takeBack } from '../diagnosis/reweigh.ts'
 import { type Candidate, candidates } from './candidates.ts'
 import { inOrder, nearEquals, unique } from './check-order.ts'
 import { resultsOf } from './check-results.ts'
@@ -29,13 +28,9 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
     const gainBits = expectedGainBits(results, state.groups)
     found.evaluated++
     found.stateUpdates += work + state.posterior.length
-    if (gainBits < USEFUL_BITS || gainBits / costMinutes(check) < USEFUL_BITS_PER_MINUTE) {
-      takeBack(state.prepared, results)
-      continue
-    }
+    if (gainBits < USEFUL_BITS || gainBits / costMinutes(check) < USEFUL_BITS_PER_MINUTE) continue
     const way = wayTo(release, state.known, state.limits, candidate)
     if (way === undefined) {
-      takeBack(state.prepared, results)
       found.refused.push({ check: candidate.check, permit: blockedWay(release, state, candidate), gainBits })
       continue
     }

@@ -10,7 +10,7 @@ import { remedyCostMinutes } from './remedy-cost.ts'
 export interface PlanState {
   known: Gathered
   prepared: Prepared
-  posterior: Float64Array
+  posterior: number[]
   limits: Limits
 }
 

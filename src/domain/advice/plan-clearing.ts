@@ -33,10 +33,18 @@ export function weighed({ instance, present }: Gathered): Standing[] {
     .slice(0, MOST_WEIGHED)
 }
 
-/** For each condition that is weighed the probability that it clears, as a function of what is fixed. */
-export function clearingOfWeighed({ known, prepared }: PlanState): (fixed: readonly number[]) => number[] {
-  const effects = weighed(known).map(({ effect }) => effect)
-  return clearingEach(prepared, effects)
+type Clears = (fixed: readonly number[]) => number[]
+
+const clearingKnown = new WeakMap<PlanState, Clears>()
+
+/** For each condition that is weighed the probability that it clears, as a function of what is fixed; kept with the state. */
+export function clearingOfWeighed(state: PlanState): Clears {
+  const known = clearingKnown.get(state)
+  if (known !== undefined) return known
+  const effects = weighed(state.known).map(({ effect }) => effect)
+  const clears = clearingEach(state.prepared, effects)
+  clearingKnown.set(state, clears)
+  return clears
 }
 
 /** Causes of each condition that is weighed. */

@@ -45,7 +45,7 @@ export interface SearchedChecks {
 export interface SearchState {
   known: Gathered
   prepared: Prepared
-  posterior: Float64Array
+  posterior: number[]
   /** Causes that can bring about what stands; telling others apart is of no use now. */
   relevant: ReadonlySet<number>
   /** The relevant causes, those that are repaired alike together. */

@@ -3,7 +3,7 @@ import { judgedNow } from './judged-later.ts'
 
 export interface Explained {
   known: Gathered
-  posterior: Float64Array
+  posterior: number[]
   unexplained: readonly { probability: number }[]
 }
 

@@ -195,11 +195,11 @@ function pull(size: number): void {
 }
 
 /** Turns the joint weights of a variable's causes into posteriors. */
-function normalise(posterior: Float64Array, causes: Int32Array, from: number, to: number, total: number): void {
+function normalise(posterior: number[], causes: Int32Array, from: number, to: number, total: number): void {
   if (total > 0) for (let at = from; at < to; at++) posterior[causes[at]!]! /= total
 }
 
-function posteriorsOfTwo({ own, prefix }: Background, value: ArrayLike<number>, weights: Weights, to: Float64Array) {
+function posteriorsOfTwo({ own, prefix }: Background, value: ArrayLike<number>, weights: Weights, to: number[]) {
   const { firsts, counts, causes, rows } = own
   let ofLowest = value[0]!
   let ofHigher = value[1]!
@@ -228,7 +228,7 @@ function posteriorsOfTwo({ own, prefix }: Background, value: ArrayLike<number>, 
   }
 }
 
-function posteriorsOfMany({ own, prefix }: Background, value: ArrayLike<number>, weights: Weights, to: Float64Array) {
+function posteriorsOfMany({ own, prefix }: Background, value: ArrayLike<number>, weights: Weights, to: number[]) {
   const { size, firsts, counts, causes, rows } = own
   roomFor(size)
   for (let level = 0; level < size; level++) pulled[level] = value[level]!
@@ -257,7 +257,7 @@ export function ownPosteriors(
   background: Background,
   value: ArrayLike<number>,
   weights: Weights,
-  posterior: Float64Array,
+  posterior: number[],
 ): void {
   if (background.own.size === 2) posteriorsOfTwo(background, value, weights, posterior)
   else posteriorsOfMany(background, value, weights, posterior)

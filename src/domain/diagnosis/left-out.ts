@@ -18,7 +18,7 @@ function withoutItem(model: Model, { shared }: Component, left: number): Model {
 }
 
 /** An effect seen above its lowest level: its component is worked through without it, its own causes are as before it. */
-function withoutActive({ model, partition, results, inference }: Prepared, left: number): Float64Array {
+function withoutActive({ model, partition, results, inference }: Prepared, left: number): number[] {
   const posterior = inference.posterior.slice()
   const index = partition.components.findIndex(({ items }) => items.includes(left))
   const component = partition.components[index]!
@@ -33,7 +33,7 @@ function withoutActive({ model, partition, results, inference }: Prepared, left:
 }
 
 /** An absent effect: what was absorbed is taken back. It must not have ruled a cause out. */
-function withoutAbsorbed(prepared: Prepared, effect: number): Float64Array {
+function withoutAbsorbed(prepared: Prepared, effect: number): number[] {
   const { links } = prepared.network.effects[effect]!
   const causes = links.map(({ cause }) => cause)
   const factors = links.map(({ levels }) => 1 / levels[0]!)
@@ -45,7 +45,7 @@ function withoutAbsorbed(prepared: Prepared, effect: number): Float64Array {
  *
  * @param effect - one that the evidence speaks of
  */
-export function posteriorWithout(prepared: Prepared, effect: number): Float64Array {
+export function posteriorWithout(prepared: Prepared, effect: number): number[] {
   const { network, evidence, model } = prepared
   const item = model.items.findIndex((one) => one.effect === effect)
   if (item >= 0) return withoutActive(prepared, item)
@@ -86,7 +86,7 @@ function oddsChanges({ network, model }: Prepared, prior: readonly number[]): Ch
  *
  * @param prior - of each cause; those of an exclusive group sum to less than 1
  */
-export function posteriorUnder(prepared: Prepared, prior: readonly number[]): Float64Array {
+export function posteriorUnder(prepared: Prepared, prior: readonly number[]): number[] {
   const changes = oddsChanges(prepared, prior)
   if (changes !== undefined) return reweighOdds(prepared, changes).posterior
   return infer({ ...prepared.network, prior }, prepared.evidence).posterior

@@ -231,7 +231,7 @@ function isAnyAbsorbed(all: Iterable<readonly number[]>): boolean {
 }
 
 /** Posterior of each cause of a variable from the joint weights of its options; returns their sum. */
-export function writePosterior(posterior: Float64Array, { options, first }: Variable, joints: Float64Array): number {
+export function writePosterior(posterior: number[], { options, first }: Variable, joints: Float64Array): number {
   let total = 0
   for (let option = 0; option < options.length; option++) total += joints[first + option]!
   if (total > 0)

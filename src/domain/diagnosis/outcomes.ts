@@ -2,13 +2,13 @@ import { DomainError } from '../errors.ts'
 import { atMost, upTo } from './cumulative.ts'
 import type { Effect } from './network.ts'
 import { type Prepared, prepareOnTop } from './prepare.ts'
-import { copyOfPosterior, type Reweighed, reweigh, takeBack } from './reweigh.ts'
+import { type Reweighed, reweigh } from './reweigh.ts'
 
 /** A level that an effect not yet observed may turn out to have. */
 export interface Outcome {
   probability: number
   /** Posterior of every cause if it does. */
-  posterior: Float64Array
+  posterior: number[]
 }
 
 const NONE: Reweighed['moved'] = []
@@ -26,7 +26,7 @@ function reweighAtMost(prepared: Prepared, effect: Effect, level: number): Rewei
 function difference(prepared: Prepared, above: Reweighed, below: Reweighed): Reweighed {
   const probability = above.probability - below.probability
   if (!(probability > 0)) return { probability: 0, posterior: prepared.inference.posterior, moved: NONE, work: 0 }
-  const posterior = copyOfPosterior(prepared)
+  const posterior = prepared.inference.posterior.slice()
   // Both are about the links of one effect.
   const moved = below.moved.length > 0 ? below.moved : above.moved
   for (const causes of moved)
@@ -83,7 +83,6 @@ export function outcomes(prepared: Prepared, effect: number): { outcomes: Outcom
     const outcome = rare ?? (level === 0 && !isLast ? above : difference(prepared, above, below))
     list.push({ probability: outcome.probability, posterior: outcome.posterior })
     work += above.work + (rare?.work ?? 0)
-    if (level > 1) takeBack(prepared, [below])
     below = above
   }
   return { outcomes: list, work }

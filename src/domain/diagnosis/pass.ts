@@ -222,7 +222,7 @@ export function workComponent(
   model: Model,
   component: Component,
   weights: Weights,
-  posterior: Float64Array,
+  posterior: number[],
   backgrounds: readonly Background[] = backgroundsOf(model, component, weights),
 ): ComponentResult {
   const wholes = backgrounds.map(({ whole }) => whole)

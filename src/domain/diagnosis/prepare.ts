@@ -9,7 +9,7 @@ export interface Inference {
   /** ln P(evidence). */
   logEvidence: number
   /** Posterior probability of each cause. */
-  posterior: Float64Array
+  posterior: number[]
   /** Counted state updates. */
   work: number
 }
@@ -38,11 +38,7 @@ function impossible(model: Model, items: readonly number[]): DomainError {
 const LOG_BELOW = 1e-100
 
 /** Posteriors of the variables that only absent effects bear on; returns ln of their weight. */
-function settle(
-  { variables, weights, touched }: Model,
-  componentOf: readonly number[],
-  posterior: Float64Array,
-): number {
+function settle({ variables, weights, touched }: Model, componentOf: readonly number[], posterior: number[]): number {
   let log = 0
   let product = 1
   for (const variable of touched) {
@@ -94,7 +90,7 @@ function workThrough(network: Network, evidence: readonly Evidence[], model: Mod
   const base = onTop?.base
   const parts = partition(model)
   const kept = onTop === undefined ? [] : keptResults(onTop.base, onTop.more, parts)
-  const posterior = base === undefined ? new Float64Array(network.prior) : base.inference.posterior.slice()
+  const posterior = (base === undefined ? network.prior : base.inference.posterior).slice()
   let logEvidence = model.logConstant
   let work = 0
   const results = parts.components.map((component, index) => {

@@ -7,7 +7,7 @@ import type { Prepared } from './prepare.ts'
 export interface Reweighed {
   /** Weight of the evidence after the change, as a share of its weight before. */
   probability: number
-  posterior: Float64Array
+  posterior: number[]
   /** Causes that may have another posterior than before, in lists. */
   moved: readonly (readonly number[])[]
   work: number
@@ -25,8 +25,6 @@ export interface QueryRoom {
   causesOf: number[][]
   /** Room for the background of each item under changed weights. */
   spare: Background[]
-  /** Posteriors that nobody reads any more. */
-  free: Float64Array[]
 }
 
 function roomOf({ model, partition, results, scratch }: Prepared): QueryRoom {
@@ -45,23 +43,8 @@ function roomOf({ model, partition, results, scratch }: Prepared): QueryRoom {
       spare[item] = roomLike(results[index]!.backgrounds[position]!)
     })
   })
-  scratch.room = { weights: model.weights.slice(), itemOf, isChanged, causesOf, spare, free: [] }
+  scratch.room = { weights: model.weights.slice(), itemOf, isChanged, causesOf, spare }
   return scratch.room
-}
-
-/** A copy of the posterior as it is, to be written over. */
-export function copyOfPosterior(prepared: Prepared): Float64Array {
-  const { posterior } = prepared.inference
-  const free = roomOf(prepared).free.pop()
-  if (free === undefined) return posterior.slice()
-  free.set(posterior)
-  return free
-}
-
-/** Takes posteriors back that nobody will read: the next query writes over them. New ones cost more than all it works out. */
-export function takeBack(prepared: Prepared, results: readonly { posterior: Float64Array }[]): void {
-  const { free } = roomOf(prepared)
-  for (const { posterior } of results) if (posterior !== prepared.inference.posterior) free.push(posterior)
 }
 
 function totalOf({ options, first }: Variable, weights: Weights): number {
@@ -123,7 +106,7 @@ export function reweigh(prepared: Prepared, changes: Changes): Reweighed {
   const room = roomOf(prepared)
   const { weights, causesOf } = room
   const { components, loose } = apply(prepared, room, changes)
-  const posterior = copyOfPosterior(prepared)
+  const posterior = inference.posterior.slice()
   const moved: (readonly number[])[] = []
   let probability = 1
   let work = 0
@@ -143,7 +126,6 @@ export function reweigh(prepared: Prepared, changes: Changes): Reweighed {
   }
   restore(prepared, room, changes)
   if (probability > 0) return { probability, posterior, moved, work }
-  takeBack(prepared, [{ posterior }])
   return { probability: 0, posterior: inference.posterior, moved: [], work }
 }
 

@@ -139,7 +139,7 @@ class Best<Item> {
 }
 
 /** The likeliest causes, likeliest first, equals by number. */
-function likeliest(posterior: Float64Array, count: number): number[] {
+function likeliest(posterior: number[], count: number): number[] {
   const best = new Best<number>(count)
   for (let cause = 0; cause < posterior.length; cause++) {
     const worth = quantised(posterior[cause]!)

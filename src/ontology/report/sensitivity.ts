@@ -51,7 +51,7 @@ const replaced = (values: readonly number[], index: number) =>
   values.map((value, at) => (at === index ? moved(value) : value))
 
 /** Half the summed change of the causes' probabilities. */
-const distance = (a: Float64Array, b: Float64Array) =>
+const distance = (a: readonly number[], b: readonly number[]) =>
   a.reduce((sum, value, at) => sum + Math.abs(value - b[at]!), 0) / 2
 
 /** Numbers by how much answers move with them when one condition alone stands, the strongest first. */

@@ -83,8 +83,8 @@ test('a fair coin holds one bit and certainty none', () => {
 
 test('a check that tells two equal causes apart for sure brings one bit a cause', () => {
   const results = [
-    { result: 'a', probability: 0.5, posterior: Float64Array.of(1, 0) },
-    { result: 'b', probability: 0.5, posterior: Float64Array.of(0, 1) },
+    { result: 'a', probability: 0.5, posterior: Array.of(1, 0) },
+    { result: 'b', probability: 0.5, posterior: Array.of(0, 1) },
   ]
   expect(expectedGainBits(results, [[0], [1]])).toBeCloseTo(2, 12)
   expect(expectedGainBits(results, [[1]])).toBeCloseTo(1, 12)
@@ -93,8 +93,8 @@ test('a check that tells two equal causes apart for sure brings one bit a cause'
 
 test('a check that tells apart what is repaired alike brings nothing', () => {
   const results = [
-    { result: 'a', probability: 0.5, posterior: Float64Array.of(1, 0) },
-    { result: 'b', probability: 0.5, posterior: Float64Array.of(0, 1) },
+    { result: 'a', probability: 0.5, posterior: Array.of(1, 0) },
+    { result: 'b', probability: 0.5, posterior: Array.of(0, 1) },
   ]
   expect(expectedGainBits(results, [[0, 1]])).toBe(0)
 })
@@ -104,8 +104,8 @@ test('an expected gain is never negative and never above the entropy of the mixt
   fc.assert(
     fc.property(share, share, share, (weight, first, second) => {
       const results = [
-        { result: 'a', probability: weight, posterior: Float64Array.of(first) },
-        { result: 'b', probability: 1 - weight, posterior: Float64Array.of(second) },
+        { result: 'a', probability: weight, posterior: Array.of(first) },
+        { result: 'b', probability: 1 - weight, posterior: Array.of(second) },
       ]
       const gain = expectedGainBits(results, [[0]])
       const mixture = weight * first + (1 - weight) * second
