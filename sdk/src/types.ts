@@ -3875,7 +3875,7 @@ export interface components {
         };
         Finding: {
             condition: string;
-            /** @description Device, zone or module it belongs to; with a circumstance only where that is one of a device */
+            /** @description Device, zone or module it belongs to; a circumstance of the whole system holds whatever is named here */
             device?: string;
             /** @description The app's own name of this finding; not used */
             id?: string;
@@ -3900,7 +3900,7 @@ export interface components {
             until?: string;
         } | {
             check: string;
-            /** @description Device, zone or module it belongs to; with a circumstance only where that is one of a device */
+            /** @description Device, zone or module it belongs to; a circumstance of the whole system holds whatever is named here */
             device?: string;
             /** @description The app's own name of this finding; not used */
             id?: string;
@@ -3923,7 +3923,7 @@ export interface components {
              */
             until?: string;
         } | {
-            /** @description Device, zone or module it belongs to; with a circumstance only where that is one of a device */
+            /** @description Device, zone or module it belongs to; a circumstance of the whole system holds whatever is named here */
             device?: string;
             /** @description The app's own name of this finding; not used */
             id?: string;
@@ -3949,7 +3949,7 @@ export interface components {
             until?: string;
         } | {
             code: string;
-            /** @description Device, zone or module it belongs to; with a circumstance only where that is one of a device */
+            /** @description Device, zone or module it belongs to; a circumstance of the whole system holds whatever is named here */
             device?: string;
             /** @description The app's own name of this finding; not used */
             id?: string;
@@ -3978,7 +3978,7 @@ export interface components {
             until?: string;
         } | {
             context: string;
-            /** @description Device, zone or module it belongs to; with a circumstance only where that is one of a device */
+            /** @description Device, zone or module it belongs to; a circumstance of the whole system holds whatever is named here */
             device?: string;
             /** @description The app's own name of this finding; not used */
             id?: string;
@@ -4004,7 +4004,7 @@ export interface components {
         } | {
             /** @description True: everything the display holds has been read */
             complete: boolean;
-            /** @description Device, zone or module it belongs to; with a circumstance only where that is one of a device */
+            /** @description Device, zone or module it belongs to; a circumstance of the whole system holds whatever is named here */
             device?: string;
             /** @description The app's own name of this finding; not used */
             id?: string;

@@ -81,7 +81,7 @@ describe('"am I protected now?"', () => {
       const { protection } = await diagnose([...ids.map((id) => condition(id)), screen(true)])
       return protection.find(({ condition: id }: { condition: string }) => id === 'condition/battery-low').text
     }
-    expect(await textOf('battery-low')).toContain('while house power is on')
+    expect(await textOf('battery-low')).toContain('With house power the alarm works')
     expect(await textOf('battery-low', 'mains-missing')).toBe(
       'The alarm runs on this battery now, and it may stop at any moment.',
     )

@@ -43,7 +43,7 @@ describe('a condition of fire, gas, help or hold-up devices', () => {
 })
 
 test('a battery that is reported hot stops at once, and nobody is led to it', () => {
-  const advice = ask([present('battery-overheated'), allRead, answered('danger-battery-swollen', 'no')])
+  const advice = ask([present('battery-overheated'), allRead])
   expect([advice.stop, put(advice), advice.plan]).toEqual(['danger', [], []])
 })
 

@@ -4,7 +4,7 @@ import { resultsOf } from './check-results.ts'
 import { expectedGainBits } from './entropy.ts'
 import { costMinutes, type NextCheck, OFFERED, type SearchedChecks, type SearchState } from './search-state.ts'
 import { lookAhead } from './two-step.ts'
-import { blockedWay, opened, wayTo } from './way-to.ts'
+import { blockedWay, minutesTo, opened, wayTo } from './way-to.ts'
 
 /** State updates that a search may spend: keeps a full answer under 10 ms on a small isolate. */
 export const SEARCH_BUDGET = 400_000
@@ -34,7 +34,7 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
       found.refused.push({ check: candidate.check, permit: blockedWay(release, state, candidate), gainBits })
       continue
     }
-    const minutes = way.reduce((sum, step) => sum + costMinutes(release.checks[step]!), costMinutes(check))
+    const minutes = minutesTo(state, way, candidate)
     const offered: NextCheck = {
       check: candidate.check,
       ...(candidate.device === undefined ? {} : { device: candidate.device }),

@@ -108,6 +108,35 @@ function settled(forCaller: readonly Permit[], others: readonly Permit[]): Permi
   return open === undefined ? held : { ...open, held }
 }
 
+/** All that speaks against a step: what the person or the place does, and what earlier answers and means do. */
+function objections(release: CompiledRelease, step: CompiledStep, known: Gathered, limits: Limits, device?: string) {
+  const forCaller =
+    limits.who === 'technician'
+      ? []
+      : [
+          ...byOpenDangers(release, step, known),
+          ...byHazards(release, step, known),
+          ...byGates(release, step, known),
+          ...byPlace(release, step, known),
+        ]
+  return {
+    bySituation: [...bySkill(step, limits), ...byOwner(step, limits), ...forCaller],
+    byEarlier: [...byRequirements(release, step, known, device), ...byMeans(release, step, limits)],
+  }
+}
+
+/** Every question that has to be answered before a step, each once. */
+export function openQuestions(
+  release: CompiledRelease,
+  step: CompiledStep,
+  known: Gathered,
+  limits: Limits,
+  device?: string,
+): number[] {
+  const { bySituation, byEarlier } = objections(release, step, known, limits, device)
+  return [...new Set([...bySituation, ...byEarlier].flatMap((one) => (one.verdict === 'after' ? [one.check] : [])))]
+}
+
 /**
  * Whether a step may be offered. What surely forbids it comes before what is still to be asked, so that nobody is asked
  * in vain: skill, whether the caller may decide, hazards whose stop facts hold, gates on what it disturbs, results it needs; then tools and time; then
@@ -121,16 +150,6 @@ export function permit(
   limits: Limits,
   device?: string,
 ): Permit {
-  const forCaller =
-    limits.who === 'technician'
-      ? []
-      : [
-          ...byOpenDangers(release, step, known),
-          ...byHazards(release, step, known),
-          ...byGates(release, step, known),
-          ...byPlace(release, step, known),
-        ]
-  const bySelf = [...bySkill(step, limits), ...byOwner(step, limits)]
-  const byEarlier = [...byRequirements(release, step, known, device), ...byMeans(release, step, limits)]
-  return settled([...bySelf, ...forCaller], byEarlier)
+  const { bySituation, byEarlier } = objections(release, step, known, limits, device)
+  return settled(bySituation, byEarlier)
 }

@@ -7,7 +7,7 @@ import { gather } from '../../../src/domain/advice/gather.ts'
 import { circumstancesOf } from '../../../src/domain/advice/gathered.ts'
 import { networkUnder, priorsOf } from '../../../src/domain/advice/instantiate.ts'
 import { searchChecks } from '../../../src/domain/advice/next-checks.ts'
-import { relevantCauses, repairedAlike } from '../../../src/domain/advice/search-state.ts'
+import { costMinutes, relevantCauses, repairedAlike } from '../../../src/domain/advice/search-state.ts'
 import { lookAhead } from '../../../src/domain/advice/two-step.ts'
 import { prepare } from '../../../src/domain/diagnosis/prepare.ts'
 import type { Finding } from '../../../src/domain/findings/finding.ts'
@@ -162,4 +162,16 @@ test('causes that the same technician could cure are told apart where something 
     ],
   })
   expect(searched.checks.map(({ check }) => compiled.checks[check]!.id)).toContain('check/detector-date-look')
+})
+
+test('a check behind several questions costs the minutes of all of them', () => {
+  const { compiled } = currentRelease()
+  const findings = [present('mains-missing'), allRead]
+  const { searched } = advise({ release: compiled, findings, limits: { who: 'caller', tools: [] } })
+  const costOf = (id: string) => costMinutes(compiled.checks.find((check) => check.id === id)!)
+  const behind = searched.checks.find(({ before = -1 }) => compiled.checks[before]?.id === 'check/see-supply-plugged')!
+  expect(behind.minutes).toBeCloseTo(
+    costOf('check/see-supply-plugged') + costOf('check/danger-hot-plug') + costOf('check/ask-power-feed'),
+    12,
+  )
 })
