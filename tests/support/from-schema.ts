@@ -82,7 +82,9 @@ function objectOf(
   const { properties = {}, required = [], additionalProperties } = schema
   const names = Object.keys(properties).filter((name) => depth <= MOST_DEPTH || required.includes(name))
   const fieldOf = (name: string) =>
-    name === 'unit' ? fc.oneof(fc.constantFrom(...UNITS), inner(properties.unit)) : inner(properties[name])
+    name === 'unit' && !properties.unit.enum
+      ? fc.oneof(fc.constantFrom(...UNITS), inner(properties.unit))
+      : inner(properties[name])
   const record = fc.record(Object.fromEntries(names.map((name) => [name, fieldOf(name)])), {
     requiredKeys: required,
     noNullPrototype: true,
