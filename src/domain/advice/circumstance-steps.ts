@@ -13,6 +13,8 @@ interface Unit {
   findings: number[]
   /** What they make of the odds of each cause of the release. */
   factors: Float64Array
+  /** Causes of the release whose odds they change. */
+  moved: readonly number[]
 }
 
 /** Findings that spoke of a circumstance. */
@@ -23,10 +25,10 @@ const findingsOn = ({ contexts, excludedContexts }: StatedContexts, context: num
 function unitsOf(known: Gathered): Unit[] {
   const { instance, index } = known
   const { release } = instance
-  const units: Omit<Unit, 'factors'>[] = []
+  const units: Omit<Unit, 'factors' | 'moved'>[] = []
   for (const [device, stated] of [[undefined, known] as const, ...known.onDevice])
     for (const [context, degree] of degreesOf(stated)) {
-      const isOfUnit = (unit: Omit<Unit, 'factors'>) =>
+      const isOfUnit = (unit: (typeof units)[number]) =>
         unit.device === device && index.dimensionOf[[...unit.circumstances.keys()][0]!] === index.dimensionOf[context]
       const isPerDevice = release.contexts[context]!.isPerDevice === true
       const unit = units.find(isOfUnit) ?? { device, isPerDevice, circumstances: new Map(), findings: [] as number[] }
@@ -34,7 +36,12 @@ function unitsOf(known: Gathered): Unit[] {
       unit.circumstances.set(context, degree)
       unit.findings.push(...findingsOn(stated, context))
     }
-  return units.map((unit) => ({ ...unit, factors: oddsFactors(release, unit.circumstances) }))
+  return units.map((unit) => {
+    const factors = oddsFactors(release, unit.circumstances)
+    const moved: number[] = []
+    for (let cause = 0; cause < factors.length; cause++) if (factors[cause] !== 1) moved.push(cause)
+    return { ...unit, factors, moved }
+  })
 }
 
 /** What the circumstances that move a cause one way did to it, with the findings that speak of them. */
@@ -105,9 +112,7 @@ class Account {
     const { copiesOf } = this.#known.instance
     const moved = new Set<number>()
     for (const unit of units)
-      this.units[unit]!.factors.forEach((factor, cause) => {
-        if (factor !== 1) for (const copy of copiesOf(cause)) moved.add(copy)
-      })
+      for (const cause of this.units[unit]!.moved) for (const copy of copiesOf(cause)) moved.add(copy)
     return moved
   }
 
