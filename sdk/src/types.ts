@@ -3495,7 +3495,7 @@ export interface components {
                 acts: string[];
                 /** @enum {string} */
                 kind: "danger" | "confident" | "does-not-fit" | "needs-technician" | "no-useful-check" | (string & {});
-                /** @description What holds the case up and the person at the site can lift, as it can be read aloud. Then send what is so now in place of what was said before, or mark that as `earlier`, and the plan goes on */
+                /** @description What holds the case up and the person at the site can lift, as it can be read aloud. Then send what is so now, with the time at which it was seen as `observedAt` on both, or in place of what was said before, and the plan goes on */
                 lift: string[];
                 reason: string;
             } | null;

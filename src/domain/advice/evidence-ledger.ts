@@ -7,6 +7,7 @@ import { instantiate } from './instantiate.ts'
 import { indexRelease } from './release-index.ts'
 import type { Readings } from './settle-readings.ts'
 import { isPast } from './still-so.ts'
+import { supersededIn } from './superseded.ts'
 import { speaksOfUnnamedDevice } from './unnamed-device.ts'
 
 const ascending = (a: number, b: number) => a - b
@@ -24,6 +25,8 @@ export class EvidenceLedger {
   readonly readings: Map<string, Readings> = new Map()
   /** What was said of the display. */
   readonly screens: { isComplete: boolean; observedMs?: number }[] = []
+  /** Positions that a newer finding replaces. */
+  readonly superseded: ReadonlySet<number>
   /** Positions that contradict each other so that neither counts. */
   readonly disputed: Set<number> = new Set()
 
@@ -32,6 +35,7 @@ export class EvidenceLedger {
     const devices = [...new Set(findings.flatMap(({ device }) => (device === undefined ? [] : [device])))].sort()
     this.findings = findings
     this.repeats = repeats
+    this.superseded = supersededIn(release, findings, limits.nowMs)
     this.limits = limits
     this.release = release
     this.result = {
@@ -87,9 +91,9 @@ export class EvidenceLedger {
     this.result.evidence = [...evidence.filter(({ effect }) => effect !== item.effect), { ...item, isReading: true }]
   }
 
-  /** Sets aside what was so once, or has run out: it says nothing of the present state. */
+  /** Sets aside what was so once, has run out or was replaced: it says nothing of the present state. */
   isPast(finding: Finding, at: number): boolean {
-    const isOver = isPast(finding, this.limits.nowMs)
+    const isOver = isPast(finding, this.limits.nowMs) || this.superseded.has(at)
     if (isOver) this.setAside(at)
     return isOver
   }

@@ -247,7 +247,7 @@ export const DiagnoseAnswerSchema = z
         acts: z.array(z.string()),
         lift: z.array(z.string()).openapi({
           description:
-            'What holds the case up and the person at the site can lift, as it can be read aloud. Then send what is so now in place of what was said before, or mark that as `earlier`, and the plan goes on',
+            'What holds the case up and the person at the site can lift, as it can be read aloud. Then send what is so now, with the time at which it was seen as `observedAt` on both, or in place of what was said before, and the plan goes on',
         }),
       })
       .nullable(),
