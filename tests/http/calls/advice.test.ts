@@ -46,6 +46,18 @@ describe('POST /v1/calls/{call}/advice', () => {
     expect(body.answer.unused).toEqual([1])
   })
 
+  test('goes by what was said last, and still by both where they were sent together', async () => {
+    const said = (result: string) => ({ kind: 'answer', check: 'check/ask-on-test', result })
+    const [call, atOnce] = [await newCall(), await newCall()]
+    await add(north, call, 'findings', found(BATTERY, said('not-on-test')))
+    await new Promise((resolve) => setTimeout(resolve, 5))
+    await add(north, call, 'findings', found(said('on-test')))
+    await add(north, atOnce, 'findings', found(BATTERY, said('not-on-test'), said('on-test')))
+    const [later, disputed] = await Promise.all([add(north, call, 'advice', {}), add(north, atOnce, 'advice', {})])
+    expect([later.body.answer.contradictions, later.body.answer.unused]).toEqual([[], [1]])
+    expect(disputed.body.answer.contradictions).toHaveLength(1)
+  })
+
   test('stays with the release that the call is pinned to', async () => {
     const call = await newCall({ release: '0.2.0' })
     await add(north, call, 'findings', found(MAINS))

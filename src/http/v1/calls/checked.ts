@@ -54,11 +54,16 @@ export function requireFindings(release: Release, findings: readonly WireFinding
   gather(release.compiled, read, {})
 }
 
-/** The findings of a call as the engine reads them; one that was withdrawn keeps its place and says nothing. */
+/**
+ * The findings of a call as the engine reads them; one that was withdrawn keeps its place and says nothing. What has no time
+ * of its own was seen when it was recorded, so that what is said later in a call counts over what was said before.
+ */
 export function findingsOf(release: Release, { findings }: Pick<CallState, 'findings'>): Finding[] {
   const sent = (finding: SentFinding) => finding as unknown as WireFinding
   checkDevices({ findings: findings.flatMap(({ finding, isWithdrawn }) => (isWithdrawn ? [] : [sent(finding)])) })
-  return findings.map(({ finding, isWithdrawn }, at) =>
-    isWithdrawn ? { kind: 'unmapped' } : toFinding(release, sent(finding), at, unitsOf(release)),
+  return findings.map(({ finding, isWithdrawn, at: recordedMs }, at) =>
+    isWithdrawn
+      ? { kind: 'unmapped' }
+      : { observedMs: recordedMs, ...toFinding(release, sent(finding), at, unitsOf(release)) },
   )
 }
