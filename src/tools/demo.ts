@@ -124,7 +124,9 @@ function showPlan({ plan, cautions, clearing, protection, stop }: Diagnosis): vo
     for (const step of remedy.steps) say(`- ${step}`, '   ')
     say(`What to expect: ${remedy.expect}`, '   ')
     say(`How to confirm: ${remedy.confirm}`, '   ')
-    say(`Chance that everything shown is clear after this step: ${percent(remedy.clearsProbability)}.`, '   ')
+    // Before the last of several troubles has its step, not everything can be clear.
+    if (remedy.clearsProbability >= 0.005)
+      say(`Chance that everything shown is clear after this step: ${percent(remedy.clearsProbability)}.`, '   ')
   })
   heading('Read out before any of this')
   const inPlan = new Set(plan.flatMap(({ remedy }) => remedy))
