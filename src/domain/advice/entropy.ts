@@ -14,15 +14,8 @@ export interface PossibleResult {
 /** Probability that one of some causes that are told apart for no purpose is there; they are taken to exclude each other. */
 function ofGroup(group: readonly number[], posterior: number[]): number {
   let sum = 0
-  for (const cause of group) sum += posterior[cause]!
+  for (let at = 0; at < group.length; at++) sum += posterior[group[at]!]!
   return Math.min(1, sum)
-}
-
-/** What a group comes to is the same whatever the result. */
-function isUnmoved(group: readonly number[], results: readonly PossibleResult[]): boolean {
-  const first = ofGroup(group, results[0]!.posterior)
-  for (let at = 1; at < results.length; at++) if (ofGroup(group, results[at]!.posterior) !== first) return false
-  return true
 }
 
 /**
@@ -33,15 +26,19 @@ function isUnmoved(group: readonly number[], results: readonly PossibleResult[])
 export function expectedGainBits(results: readonly PossibleResult[], groups: readonly (readonly number[])[]): number {
   if (results.length === 0) return 0
   let gain = 0
+  const values = results.map(() => 0.5)
   for (const group of groups) {
-    if (isUnmoved(group, results)) continue
     let mixture = 0
-    for (const { probability, posterior } of results) {
-      const value = ofGroup(group, posterior)
-      mixture += probability * value
-      gain -= probability * binaryEntropyBits(value)
+    let isMoved = false
+    for (let at = 0; at < results.length; at++) {
+      const { probability, posterior } = results[at]!
+      values[at] = ofGroup(group, posterior)
+      mixture += probability * values[at]!
+      if (values[at] !== values[0]) isMoved = true
     }
+    if (!isMoved) continue
     gain += binaryEntropyBits(mixture)
+    for (let at = 0; at < results.length; at++) gain -= results[at]!.probability * binaryEntropyBits(values[at]!)
   }
   return Math.max(gain, 0)
 }

@@ -4,10 +4,17 @@ import { isLikely, type PlanCandidate, type PlanState } from './plan-candidates.
 import { isQuickAct } from './plan-need.ts'
 import { ROOT_PROBABILITY } from './plan-roots.ts'
 
-/** Causes of a clock that is not set because the supply was lost. */
-function lostWithSupply({ causes }: CompiledRelease): Set<number> {
+const lostKnown = new WeakMap<CompiledRelease, Set<number>>()
+
+/** Causes of a clock that is not set because the supply was lost; kept with the release. */
+function lostWithSupply(release: CompiledRelease): Set<number> {
+  const known = lostKnown.get(release)
+  if (known !== undefined) return known
+  const { causes } = release
   const leaves = causes.flatMap(({ family, rootOf }) => (family === SUPPLY ? rootOf : []))
-  return new Set(leaves.filter((leaf) => causes[leaf]!.family === CLOCK))
+  const lost = new Set(leaves.filter((leaf) => causes[leaf]!.family === CLOCK))
+  lostKnown.set(release, lost)
+  return lost
 }
 
 /** Where a remedy stands among those that have an order: supply, battery, clock; undefined for any other. */
