@@ -1,9 +1,8 @@
 import { type Component, reduced } from './components.ts'
-import type { Changes } from './cumulative.ts'
 import { type Model, type Variable, writePosterior } from './model.ts'
 import { workComponent } from './pass.ts'
 import { infer, type Prepared } from './prepare.ts'
-import { reweigh, reweighOdds } from './reweigh.ts'
+import { reweigh } from './reweigh.ts'
 
 const withoutLinks = ({ options, first }: Variable, left: number): Variable => ({
   options: options.map(({ cause, links }) => ({ cause, links: links.filter(({ item }) => item !== left) })),
@@ -57,37 +56,4 @@ export function posteriorWithout(prepared: Prepared, effect: number): number[] {
     network,
     evidence.filter((one) => !own.includes(one)),
   ).posterior
-}
-
-/** Factors that lead from the prior odds of a network to others; undefined where a cause has no chance now and had one. */
-function oddsChanges({ network, model }: Prepared, prior: readonly number[]): Changes | undefined {
-  const changes = { causes: [] as number[], factors: [] as number[] }
-  for (const causes of model.causesOf) {
-    let ofNone = 1
-    let toNone = 1
-    for (const cause of causes) {
-      ofNone -= network.prior[cause]!
-      toNone -= prior[cause]!
-    }
-    for (const cause of causes) {
-      const from = network.prior[cause]! / ofNone
-      const to = prior[cause]! / toNone
-      if (from === to) continue
-      if (from === 0) return undefined
-      changes.causes.push(cause)
-      changes.factors.push(to / from)
-    }
-  }
-  return changes
-}
-
-/**
- * Posterior of every cause as if the priors had been others.
- *
- * @param prior - of each cause; those of an exclusive group sum to less than 1
- */
-export function posteriorUnder(prepared: Prepared, prior: readonly number[]): number[] {
-  const changes = oddsChanges(prepared, prior)
-  if (changes !== undefined) return reweighOdds(prepared, changes).posterior
-  return infer({ ...prepared.network, prior }, prepared.evidence).posterior
 }

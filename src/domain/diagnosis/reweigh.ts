@@ -157,7 +157,3 @@ export function reweighOdds(prepared: Prepared, changes: Changes): Reweighed {
   const changed = reweigh(prepared, changes)
   return { ...changed, probability: changed.probability / normaliserOf(prepared, changes) }
 }
-
-/** The same with the factors by cause. */
-export const reweighPrior = (prepared: Prepared, factors: ReadonlyMap<number, number>): Reweighed =>
-  reweighOdds(prepared, { causes: [...factors.keys()], factors: [...factors.values()] })
