@@ -55,7 +55,7 @@ export interface CircumstanceStep {
 const NOTHING = 1e-9
 
 /** The circumstances of a call, and what each subset of them would make of the causes. */
-class Account {
+class CircumstanceAccount {
   readonly units: readonly Unit[]
   readonly #known: Gathered
   readonly #prior: readonly number[]
@@ -141,7 +141,7 @@ export function circumstanceSteps(
   prepared: Prepared,
   log: (probability: number) => number,
 ): (cause: number) => CircumstanceStep[] {
-  const account = new Account(known, prior, prepared)
+  const account = new CircumstanceAccount(known, prior, prepared)
   const { units } = account
   if (units.length === 0) return () => []
   const { posterior } = prepared.inference
