@@ -68,6 +68,7 @@ describe('POST /v1/diagnose guards what it offers', () => {
       expect(nextChecks[0]).toMatchObject({ check: 'check/danger-hot-plug', opensRemedy: plan[0].remedy })
       expect(nextChecks[0].why).toContain(plan[0].label)
       expect(plan[0].permit).toMatchObject({ verdict: 'after', check: 'check/danger-hot-plug' })
+      expect(stop.kind).toBe('confident')
       expect(stop.reason).toContain(nextChecks[0].label)
     })
 

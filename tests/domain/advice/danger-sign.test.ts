@@ -60,9 +60,9 @@ describe('while a battery is reported too hot', () => {
     const fine = sound.results.find((result) => sound.model.kind === 'danger' && result !== sound.model.sign)!
     const { stop, searched, plan } = advise({ release, findings: [hot, answered(fine)], limits })
     expect(stop).not.toBe('danger')
-    expect(searched.checks.length + plan.length).toBeGreaterThan(0)
-    const touching = plan.filter(({ remedy }) => release.remedies[remedy]!.disturbs.includes('supply'))
-    expect(touching.filter(({ permit }) => permit.verdict === 'allowed')).toEqual([])
+    expect([searched.checks.length > 0, plan.length > 0]).toEqual([true, true])
+    expect(searched.checks.filter(({ check }) => release.checks[check]!.place === 'box')).toEqual([])
+    expect(plan.filter(({ permit }) => permit.verdict !== 'refused')).toEqual([])
   })
 
   test('the sign itself stays a danger beside it', () => {

@@ -71,7 +71,7 @@ describe('with the supply and the battery in trouble', () => {
   test('the question of danger that the one remedy waits for is put first, also beside the stop', () => {
     const known = [allRead, answered('see-supply-plugged', 'out'), holds('not-monitored')]
     const advice = ask([...both, ...known])
-    expect(advice.stop).toBeDefined()
+    expect(advice.stop).toBe('confident')
     const [first] = advice.searched.checks
     expect(compiled.checks[first!.check]!.id).toBe('check/danger-hot-plug')
     expect(first).toMatchObject({ why: 'opens-the-plan', opensRemedy: advice.plan[0]!.remedy })
