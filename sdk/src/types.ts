@@ -3883,7 +3883,7 @@ export interface components {
             kind: "condition";
             /**
              * Format: date-time
-             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             * @description When it was seen: of two findings about one thing the newer counts; without it, one may be as new as the other
              */
             observedAt?: string;
             /** @description Probability that it is as stated */
@@ -3908,7 +3908,7 @@ export interface components {
             kind: "answer";
             /**
              * Format: date-time
-             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             * @description When it was seen: of two findings about one thing the newer counts; without it, one may be as new as the other
              */
             observedAt?: string;
             /** @description Probability that it is as stated */
@@ -3932,7 +3932,7 @@ export interface components {
             meter?: components["schemas"]["Meter"];
             /**
              * Format: date-time
-             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             * @description When it was seen: of two findings about one thing the newer counts; without it, one may be as new as the other
              */
             observedAt?: string;
             quantity: components["schemas"]["Quantity"];
@@ -3957,7 +3957,7 @@ export interface components {
             kind: "signal";
             /**
              * Format: date-time
-             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             * @description When it was seen: of two findings about one thing the newer counts; without it, one may be as new as the other
              */
             observedAt?: string;
             /** @description Probability that it is as stated */
@@ -3986,7 +3986,7 @@ export interface components {
             kind: "context";
             /**
              * Format: date-time
-             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             * @description When it was seen: of two findings about one thing the newer counts; without it, one may be as new as the other
              */
             observedAt?: string;
             /** @description Probability that it is as stated */
@@ -4012,7 +4012,7 @@ export interface components {
             kind: "screen";
             /**
              * Format: date-time
-             * @description When it was seen: the newer of two readings of one thing counts; without it, one is as new as any
+             * @description When it was seen: of two findings about one thing the newer counts; without it, one may be as new as the other
              */
             observedAt?: string;
             /** @description Probability that it is as stated */

@@ -24,7 +24,8 @@ const common = {
   }),
   reliability: z.number().min(0.5).max(1).optional().openapi({ description: 'Probability that it is as stated' }),
   observedAt: z.iso.datetime({ offset: true }).optional().openapi({
-    description: 'When it was seen: the newer of two readings of one thing counts; without it, one is as new as any',
+    description:
+      'When it was seen: of two findings about one thing the newer counts; without it, one may be as new as the other',
   }),
   source: z.string().max(64).optional(),
   tense: z.enum(['now', 'earlier']).optional(),
