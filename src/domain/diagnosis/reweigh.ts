@@ -47,31 +47,55 @@ function roomOf({ model, partition, results, scratch }: Prepared): QueryRoom {
   return scratch.room
 }
 
+/** What a query comes to while it is worked out. */
+interface Found {
+  probability: number
+  posterior: number[]
+  moved: (readonly number[])[]
+}
+
+/** A cause that is loose by itself: its odds are multiplied. Returns how the weight of its variable changes. */
+function moveOdds(posterior: number[], cause: number, factor: number): number {
+  const then = posterior[cause]! * factor
+  const total = 1 - posterior[cause]! + then
+  if (total > 0) posterior[cause] = then / total
+  return total
+}
+
 function totalOf({ options, first }: Variable, weights: Weights): number {
   let total = 0
   for (let option = 0; option < options.length; option++) total += weights[first + option]!
   return total
 }
 
-/** Puts factors on the weights of causes and notes the components and loose variables that they belong to, each once. */
-function apply({ model, partition }: Prepared, room: QueryRoom, { causes, factors }: Changes) {
-  const { variables, variableOf, weightOf } = model
+/**
+ * Puts factors on the weights of causes; what is loose is worked out at once where it excludes nothing, the rest is noted by
+ * component and by loose variable, each once.
+ */
+function apply({ model, partition }: Prepared, room: QueryRoom, { causes, factors }: Changes, found: Found) {
+  const { variableOf, weightOf, causesOf } = model
   const components: number[] = []
   const loose: number[] = []
+  const alone: number[] = []
   for (let at = 0; at < causes.length; at++) {
     const cause = causes[at]!
     const variable = variableOf[cause]!
-    room.weights[weightOf[cause]!]! *= factors[at]!
     const component = partition.componentOf[variable]!
+    if (component < 0 && causesOf[variable]!.length === 1) {
+      found.probability *= moveOdds(found.posterior, cause, factors[at]!)
+      alone.push(cause)
+      continue
+    }
+    room.weights[weightOf[cause]!]! *= factors[at]!
     if (component < 0) {
-      // Only causes that exclude each other share a variable.
-      if (variables[variable]!.options.length === 2 || !loose.includes(variable)) loose.push(variable)
+      if (!loose.includes(variable)) loose.push(variable)
       continue
     }
     if (!components.includes(component)) components.push(component)
     const item = room.itemOf[variable]!
     if (item >= 0) room.isChanged[item] = 1
   }
+  if (alone.length > 0) found.moved.push(alone)
   return { components, loose }
 }
 
@@ -105,14 +129,13 @@ export function reweigh(prepared: Prepared, changes: Changes): Reweighed {
   const { model, partition, results, inference } = prepared
   const room = roomOf(prepared)
   const { weights, causesOf } = room
-  const { components, loose } = apply(prepared, room, changes)
-  const posterior = inference.posterior.slice()
-  const moved: (readonly number[])[] = []
-  let probability = 1
+  const found: Found = { probability: 1, posterior: inference.posterior.slice(), moved: [] }
+  const { posterior, moved } = found
+  const { components, loose } = apply(prepared, room, changes, found)
   let work = 0
   for (const number of loose) {
     const variable = model.variables[number]!
-    probability *= writePosterior(posterior, variable, weights) / totalOf(variable, model.weights)
+    found.probability *= writePosterior(posterior, variable, weights) / totalOf(variable, model.weights)
     moved.push(model.causesOf[number]!)
   }
   for (const index of components) {
@@ -120,12 +143,12 @@ export function reweigh(prepared: Prepared, changes: Changes): Reweighed {
     const { backgrounds, evidence } = results[index]!
     const folded = foldedAnew(backgrounds, component.items, room)
     const result = workComponent(model, component, weights, posterior, folded)
-    probability *= result.evidence / evidence
+    found.probability *= result.evidence / evidence
     work += result.work
     moved.push(causesOf[index]!)
   }
   restore(prepared, room, changes)
-  if (probability > 0) return { probability, posterior, moved, work }
+  if (found.probability > 0) return { ...found, work }
   return { probability: 0, posterior: inference.posterior, moved: [], work }
 }
 
@@ -137,7 +160,7 @@ function normaliserOf({ model, network }: Prepared, { causes, factors }: Changes
     const cause = causes[at]!
     const variable = model.variableOf[cause]!
     const change = network.prior[cause]! * (factors[at]! - 1)
-    if (model.variables[variable]!.options.length === 2) normaliser *= 1 + change
+    if (model.causesOf[variable]!.length === 1) normaliser *= 1 + change
     else totals.set(variable, (totals.get(variable) ?? 1) + change)
   }
   for (const total of totals.values()) normaliser *= total
