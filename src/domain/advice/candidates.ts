@@ -1,8 +1,9 @@
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledCheck } from './compiled.ts'
-import { binaryEntropyBits } from './entropy.ts'
-import { askedKey, isRuledOut, statedOf } from './gathered.ts'
+import { askedKey, type Gathered, isRuledOut, statedOf } from './gathered.ts'
 import { hasOneResultLeft, isKeptBack } from './goes-with.ts'
+import { type OddsAnswer, oddsAnswers } from './odds-answers.ts'
+import { Screen } from './screen.ts'
 import { costMinutes, type SearchState } from './search-state.ts'
 
 /** Causes less likely than this do not make a check worth evaluating. */
@@ -12,8 +13,13 @@ const RELEVANT_PROBABILITY = 0.02
 export interface Candidate {
   check: number
   device?: string
+  /** Of a question of circumstances: what each answer would make of odds. */
+  answers: readonly OddsAnswer[]
+  /** A cheap guess of the bits that it brings per minute. */
   screen: number
 }
+
+const NO_ANSWERS: OddsAnswer[] = []
 
 /** Causes that a check speaks of, in the network of this call, each once. */
 export function causesOf(state: SearchState, check: number, device: string | undefined): readonly number[] {
@@ -34,30 +40,27 @@ export function causesOf(state: SearchState, check: number, device: string | und
   return [...new Set(linked)]
 }
 
-/** Entropy of the causes that a check speaks of, each once. */
-function screenOf(state: SearchState, bits: Float64Array, check: number, device: string | undefined): number {
+/** Whether a check speaks of a cause that is open. */
+function speaksOf(state: SearchState, open: Uint8Array, check: number, device: string | undefined): boolean {
   const { instance } = state.known
   const { model } = instance.release.checks[check]!
-  let sum = 0
   if (model.kind === 'observation')
-    for (const { cause } of instance.effects[instance.effectOf(model.effect, device)]!.links) sum += bits[cause]!
-  else for (const cause of causesOf(state, check, device)) sum += bits[cause]!
-  return sum
+    return instance.effects[instance.effectOf(model.effect, device)]!.links.some(({ cause }) => open[cause] === 1)
+  return causesOf(state, check, device).some((cause) => open[cause] === 1)
 }
 
-/** Entropy of each cause that a question is worth asking about; 0 for the others. */
-function openBits({ posterior, relevant }: SearchState): Float64Array {
-  const bits = new Float64Array(posterior.length)
-  for (const cause of relevant)
-    if (posterior[cause]! >= RELEVANT_PROBABILITY) bits[cause] = binaryEntropyBits(posterior[cause]!)
-  return bits
+/** Causes that a question is worth asking about: neither excluded nor certain. */
+function openCauses({ posterior, relevant }: SearchState): Uint8Array {
+  const open = new Uint8Array(posterior.length)
+  for (const cause of relevant) if (posterior[cause]! >= RELEVANT_PROBABILITY && posterior[cause]! < 1) open[cause] = 1
+  return open
 }
 
 /** Checks that speak of an open cause, for one device or another. */
-function speaksOfOpen({ known: { instance, index } }: SearchState, bits: Float64Array): Uint8Array {
+function speaksOfOpen({ known: { instance, index } }: SearchState, open: Uint8Array): Uint8Array {
   const speaks = new Uint8Array(instance.release.checks.length)
-  for (let cause = 0; cause < bits.length; cause++)
-    if (bits[cause]! > 0) for (const check of index.checksOfCause[instance.keys[cause]!.cause]!) speaks[check] = 1
+  for (let cause = 0; cause < open.length; cause++)
+    if (open[cause] === 1) for (const check of index.checksOfCause[instance.keys[cause]!.cause]!) speaks[check] = 1
   return speaks
 }
 
@@ -100,24 +103,48 @@ function speaksOfDevice(state: SearchState, check: number, device: string): bool
 export const isBeyondSenses = ({ senses = [] }: CompiledCheck, { lackingSenses = [] }: Limits) =>
   senses.some((sense) => lackingSenses.includes(sense))
 
-/** Checks that speak of something open, each with an upper guess of its worth: the entropy of its causes, per minute. */
+/** The answers of a question of circumstances; none for another check. */
+function answersTo(state: SearchState, check: CompiledCheck, device: string | undefined): OddsAnswer[] {
+  return check.model.kind === 'applicability' ? oddsAnswers(state, check, check.model.sets, device) : NO_ANSWERS
+}
+
+/** What a check may bring, as a cheap guess. */
+function guessedBits(
+  screen: Screen,
+  { instance }: Gathered,
+  { model }: CompiledCheck,
+  candidate: Omit<Candidate, 'screen'>,
+) {
+  const ofEffect = (effect: number) => screen.ofEffect(instance.effects[instance.effectOf(effect, candidate.device)]!)
+  if (model.kind === 'observation') return ofEffect(model.effect)
+  if (model.kind === 'applicability') return screen.ofAnswers(candidate.answers)
+  const { low, high } = instance.release.readings[(model as { reading: number }).reading]!
+  return Math.max(low === undefined ? 0 : ofEffect(low), high === undefined ? 0 : ofEffect(high))
+}
+
+/** Checks that speak of something open, each with a cheap guess of what it brings per minute. */
 export function candidates(state: SearchState): Candidate[] {
   const { known, limits } = state
   const { release } = known.instance
-  const bits = openBits(state)
-  const speaks = speaksOfOpen(state, bits)
+  const open = openCauses(state)
+  const speaks = speaksOfOpen(state, open)
+  const screen = new Screen(state)
   const list: Candidate[] = []
   release.checks.forEach((check, index) => {
     if (speaks[index] === 0 || check.model.kind === 'danger' || check.model.kind === 'reveals') return
+    if (isBeyondSenses(check, limits)) return
     for (const device of devicesOf(state, check)) {
-      if (!isAbout(state, check, device)) continue
-      const screen = screenOf(state, bits, index, device)
-      if (!(screen > 0) || known.asked.has(askedKey(index, device))) continue
-      if (isBeyondSenses(check, limits)) return
+      if (!isAbout(state, check, device) || !speaksOf(state, open, index, device)) continue
+      if (known.asked.has(askedKey(index, device))) continue
       if (isSettled(state, check, device) || hasOneResultLeft(known, check, device)) continue
       if (isKeptBack(known, check, device)) continue
       if (device !== undefined && !speaksOfDevice(state, index, device)) continue
-      list.push({ check: index, ...(device === undefined ? {} : { device }), screen: screen / costMinutes(check) })
+      const candidate = {
+        check: index,
+        ...(device === undefined ? {} : { device }),
+        answers: answersTo(state, check, device),
+      }
+      list.push({ ...candidate, screen: guessedBits(screen, known, check, candidate) / costMinutes(check) })
     }
   })
   return list

@@ -1,6 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import { advise } from '../../../src/domain/advice/advise.ts'
+import { candidates } from '../../../src/domain/advice/candidates.ts'
 import { resultsOf } from '../../../src/domain/advice/check-results.ts'
 import { binaryEntropyBits, expectedGainBits } from '../../../src/domain/advice/entropy.ts'
 import { gather } from '../../../src/domain/advice/gather.ts'
@@ -59,7 +60,9 @@ const withAge = () => {
 const ageResults = (...findings: Finding[]) => {
   const release = withAge()
   const state = stateOf([present('battery-low'), present('supply-missing'), ...findings], release)
-  return resultsOf(state, release.checks[0]!, undefined).results.filter(({ result }) => result !== '')
+  return resultsOf(state, candidates(state).find(({ check }) => check === 0)!).results.filter(
+    ({ result }) => result !== '',
+  )
 }
 
 test('a circumstance known not to hold is no possible result', () => {
