@@ -1,6 +1,6 @@
 import type { Limits } from '../findings/finding.ts'
-import type { CompiledCheck } from './compiled.ts'
-import { askedKey, type Gathered, isRuledOut, statedOf } from './gathered.ts'
+import type { CompiledCheck, CompiledRelease } from './compiled.ts'
+import { askedKey, isRuledOut, statedOf } from './gathered.ts'
 import { hasOneResultLeft, isKeptBack } from './goes-with.ts'
 import { type OddsAnswer, oddsAnswers } from './odds-answers.ts'
 import { Screen } from './screen.ts'
@@ -19,7 +19,13 @@ export interface Candidate {
   screen: number
 }
 
-const NO_ANSWERS: OddsAnswer[] = []
+/** Effects of the release that a check sees the level of. */
+function effectsOf({ checks, readings }: CompiledRelease, check: number): number[] {
+  const { model } = checks[check]!
+  if (model.kind === 'observation') return [model.effect]
+  const { low, high } = model.kind === 'reading' ? readings[model.reading]! : {}
+  return [low, high].filter((effect) => effect !== undefined)
+}
 
 /** Causes that a check speaks of, in the network of this call, each once. */
 export function causesOf(state: SearchState, check: number, device: string | undefined): readonly number[] {
@@ -32,20 +38,16 @@ export function causesOf(state: SearchState, check: number, device: string | und
     const copies = ofRelease.flatMap(instance.copiesOf)
     return index.tellsOfDevice[check] ? copies.filter((copy) => instance.keys[copy]!.device === device) : copies
   }
-  const { low, high } = model.kind === 'reading' ? release.readings[model.reading]! : {}
-  const effects = model.kind === 'observation' ? [model.effect] : [low, high]
-  const linked = effects.flatMap((effect) =>
-    effect === undefined ? [] : instance.effects[instance.effectOf(effect, device)]!.links.map(({ cause }) => cause),
+  const linked = effectsOf(release, check).flatMap((effect) =>
+    instance.effects[instance.effectOf(effect, device)]!.links.map(({ cause }) => cause),
   )
   return [...new Set(linked)]
 }
 
-/** Whether a check speaks of a cause that is open. */
-function speaksOf(state: SearchState, open: Uint8Array, check: number, device: string | undefined): boolean {
+/** Whether a check that speaks of an open cause speaks of one when it is put for a device, or for none. */
+function speaksFor(state: SearchState, open: Uint8Array, check: number, device: string | undefined): boolean {
   const { instance } = state.known
-  const { model } = instance.release.checks[check]!
-  if (model.kind === 'observation')
-    return instance.effects[instance.effectOf(model.effect, device)]!.links.some(({ cause }) => open[cause] === 1)
+  if (instance.devices.length === 0) return true
   return causesOf(state, check, device).some((cause) => open[cause] === 1)
 }
 
@@ -103,49 +105,55 @@ function speaksOfDevice(state: SearchState, check: number, device: string): bool
 export const isBeyondSenses = ({ senses = [] }: CompiledCheck, { lackingSenses = [] }: Limits) =>
   senses.some((sense) => lackingSenses.includes(sense))
 
-/** The answers of a question of circumstances; none for another check. */
-function answersTo(state: SearchState, check: CompiledCheck, device: string | undefined): OddsAnswer[] {
-  return check.model.kind === 'applicability' ? oddsAnswers(state, check, check.model.sets, device) : NO_ANSWERS
+/** A check put for a device, or for none. */
+type Put = Pick<Candidate, 'check' | 'device'>
+
+/** Whether a check that may speak of something open is worth asking in this call at all. */
+function isOpenTo(state: SearchState, open: Uint8Array, index: number, device: string | undefined): boolean {
+  const { known } = state
+  const check = known.instance.release.checks[index]!
+  return (
+    isAbout(state, check, device) &&
+    speaksFor(state, open, index, device) &&
+    !known.asked.has(askedKey(index, device)) &&
+    !isSettled(state, check, device) &&
+    !hasOneResultLeft(known, check, device) &&
+    !isKeptBack(known, check, device) &&
+    (device === undefined || speaksOfDevice(state, index, device))
+  )
 }
 
-/** What a check may bring, as a cheap guess. */
-function guessedBits(
-  screen: Screen,
-  { instance }: Gathered,
-  { model }: CompiledCheck,
-  candidate: Omit<Candidate, 'screen'>,
-) {
-  const ofEffect = (effect: number) => screen.ofEffect(instance.effects[instance.effectOf(effect, candidate.device)]!)
-  if (model.kind === 'observation') return ofEffect(model.effect)
-  if (model.kind === 'applicability') return screen.ofAnswers(candidate.answers)
-  const { low, high } = instance.release.readings[(model as { reading: number }).reading]!
-  return Math.max(low === undefined ? 0 : ofEffect(low), high === undefined ? 0 : ofEffect(high))
+/** Checks that speak of something open. */
+function openChecks(state: SearchState): Put[] {
+  const { checks } = state.known.instance.release
+  const open = openCauses(state)
+  const speaks = speaksOfOpen(state, open)
+  const list: Put[] = []
+  for (let index = 0; index < checks.length; index++) {
+    const check = checks[index]!
+    if (speaks[index] === 0 || isBeyondSenses(check, state.limits)) continue
+    for (const device of devicesOf(state, check))
+      if (isOpenTo(state, open, index, device)) list.push({ check: index, ...(device === undefined ? {} : { device }) })
+  }
+  return list
+}
+
+/** What seeing the level of an effect may bring; of two sides of a reading the one that brings more. */
+function guessedOfEffects({ known: { instance } }: SearchState, screen: Screen, { check, device }: Put): number {
+  const effects = effectsOf(instance.release, check)
+  return Math.max(0, ...effects.map((effect) => screen.ofEffect(instance.effects[instance.effectOf(effect, device)]!)))
+}
+
+function guessed(state: SearchState, screen: Screen, put: Put): Candidate {
+  const { checks } = state.known.instance.release
+  const check = checks[put.check]!
+  const answers = check.model.kind === 'applicability' ? oddsAnswers(state, check, check.model.sets, put.device) : []
+  const bits = answers.length > 0 ? screen.ofAnswers(answers) : guessedOfEffects(state, screen, put)
+  return { ...put, answers, screen: bits / costMinutes(check) }
 }
 
 /** Checks that speak of something open, each with a cheap guess of what it brings per minute. */
 export function candidates(state: SearchState): Candidate[] {
-  const { known, limits } = state
-  const { release } = known.instance
-  const open = openCauses(state)
-  const speaks = speaksOfOpen(state, open)
   const screen = new Screen(state)
-  const list: Candidate[] = []
-  release.checks.forEach((check, index) => {
-    if (speaks[index] === 0 || check.model.kind === 'danger' || check.model.kind === 'reveals') return
-    if (isBeyondSenses(check, limits)) return
-    for (const device of devicesOf(state, check)) {
-      if (!isAbout(state, check, device) || !speaksOf(state, open, index, device)) continue
-      if (known.asked.has(askedKey(index, device))) continue
-      if (isSettled(state, check, device) || hasOneResultLeft(known, check, device)) continue
-      if (isKeptBack(known, check, device)) continue
-      if (device !== undefined && !speaksOfDevice(state, index, device)) continue
-      const candidate = {
-        check: index,
-        ...(device === undefined ? {} : { device }),
-        answers: answersTo(state, check, device),
-      }
-      list.push({ ...candidate, screen: guessedBits(screen, known, check, candidate) / costMinutes(check) })
-    }
-  })
-  return list
+  return openChecks(state).map((put) => guessed(state, screen, put))
 }

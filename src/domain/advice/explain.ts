@@ -1,7 +1,7 @@
 import { posteriorWithout } from '../diagnosis/left-out.ts'
 import type { Network } from '../diagnosis/network.ts'
 import { type Prepared, prepareOnTop } from '../diagnosis/prepare.ts'
-import { quantised } from '../diagnosis/ties.ts'
+import { isHigher } from '../diagnosis/ties.ts'
 import { circumstanceSteps } from './circumstance-steps.ts'
 import { bySource, type Gathered } from './gathered.ts'
 
@@ -81,7 +81,7 @@ const REFUTED_DECIBANS = 5
 function likeliest(probabilities: readonly number[]): number {
   let front = 0
   for (let cause = 1; cause < probabilities.length; cause++)
-    if (quantised(probabilities[cause]!) > quantised(probabilities[front]!)) front = cause
+    if (isHigher(probabilities[cause]!, probabilities[front]!)) front = cause
   return front
 }
 

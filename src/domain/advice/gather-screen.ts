@@ -22,9 +22,10 @@ export function settleScreen({ result, screens }: EvidenceLedger): void {
 /** A fully read display that does not show a condition speaks against it. */
 export function addSilence(ledger: EvidenceLedger): void {
   const { instance, evidence } = ledger.result
+  const spokenOf = new Set(evidence.map(({ effect }) => effect))
   for (const { effect, isOnDisplay } of ledger.release.conditions) {
     const isPerDevice = ledger.release.effects[effect]!.isPerDevice
-    if (!isOnDisplay || isPerDevice || evidence.some((item) => item.effect === effect)) continue
+    if (!isOnDisplay || isPerDevice || spokenOf.has(effect)) continue
     instance.effects[effect] = silentEffect(instance.effects[effect]!)
     evidence.push({ effect, weights: [1, 0], level: 0, findings: [], isReading: false })
   }

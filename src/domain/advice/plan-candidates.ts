@@ -77,10 +77,11 @@ function candidateOf(state: PlanState, remedy: number): PlanCandidate {
 /** Remedies of a cause that is likely enough, as the ontology lists them. */
 export function planCandidates(state: PlanState): PlanCandidate[] {
   const { instance, index } = state.known
-  const considered = instance.keys.flatMap(({ cause }, at) =>
-    state.posterior[at]! >= WORTH_CONSIDERING ? index.remediesOf[cause]! : [],
-  )
-  const candidates = [...new Set(considered)].sort((a, b) => a - b).map((remedy) => candidateOf(state, remedy))
+  const considered = new Set<number>()
+  for (let at = 0; at < instance.keys.length; at++)
+    if (state.posterior[at]! >= WORTH_CONSIDERING)
+      for (const remedy of index.remediesOf[instance.keys[at]!.cause]!) considered.add(remedy)
+  const candidates = [...considered].sort((a, b) => a - b).map((remedy) => candidateOf(state, remedy))
   return candidates.filter(({ fixes }) => fixes.length > 0)
 }
 

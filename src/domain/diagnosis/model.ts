@@ -113,19 +113,26 @@ function emptyModel(network: Network): Model {
   return model
 }
 
-/** Weights by effect: several items of evidence on one effect are one item whose weights multiply. */
-function merged({ effects }: Network, evidence: readonly Evidence[]): ReadonlyMap<number, readonly number[]> {
-  const byEffect = new Map<number, readonly number[]>()
-  for (const { effect, weights } of evidence) {
-    if (effects[effect] === undefined)
-      throw new DomainError('UNKNOWN_ID', `evidence must name one of ${effects.length} effects, got ${effect}`, {
-        value: effect,
-      })
-    const known = byEffect.get(effect)
-    byEffect.set(effect, known ? known.map((weight, level) => weight * weights[level]!) : weights)
+function checkEffect({ effects }: Network, effect: number): void {
+  if (effects[effect] !== undefined) return
+  throw new DomainError('UNKNOWN_ID', `evidence must name one of ${effects.length} effects, got ${effect}`, {
+    value: effect,
+  })
+}
+
+/** Evidence by effect, ascending: several items on one effect are one item whose weights multiply. */
+function merged(network: Network, evidence: readonly Evidence[]): Evidence[] {
+  const ascending = evidence.toSorted((a, b) => a.effect - b.effect)
+  const items: Evidence[] = []
+  for (const item of ascending) {
+    const { effect, weights } = item
+    const last = items.at(-1)
+    if (last?.effect !== effect) {
+      checkEffect(network, effect)
+      items.push(item)
+    } else items[items.length - 1] = { effect, weights: last.weights.map((weight, level) => weight * weights[level]!) }
   }
-  if (byEffect.size < 2) return byEffect
-  return new Map([...byEffect].sort(([a], [b]) => a - b))
+  return items
 }
 
 /** Levels above the highest one with weight cannot be reached: they are cut off. */
@@ -212,9 +219,9 @@ function copyOf(base: Model, isAbsorbing: boolean): Model {
  * @param base - a model of the same network with evidence on other effects, which stays as it is
  */
 export function buildModel(network: Network, evidence: readonly Evidence[], base = emptyModel(network)): Model {
-  const byEffect = merged(network, evidence)
-  const model = copyOf(base, isAnyAbsorbed(byEffect.values()))
-  for (const [effect, weights] of byEffect) {
+  const items = merged(network, evidence)
+  const model = copyOf(base, isAnyAbsorbed(items))
+  for (const { effect, weights } of items) {
     checkWeights(effect, weights, network.effects[effect]!.leak.length)
     const top = highestLevel(weights)
     if (isFlat(weights)) model.logConstant += Math.log(weights[0]!)
@@ -225,8 +232,8 @@ export function buildModel(network: Network, evidence: readonly Evidence[], base
   return model
 }
 
-function isAnyAbsorbed(all: Iterable<readonly number[]>): boolean {
-  for (const weights of all) if (highestLevel(weights) === 0) return true
+function isAnyAbsorbed(items: readonly Evidence[]): boolean {
+  for (const { weights } of items) if (highestLevel(weights) === 0) return true
   return false
 }
 

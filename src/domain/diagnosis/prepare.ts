@@ -1,5 +1,6 @@
 import { DomainError } from '../errors.ts'
 import { type Partition, partition } from './components.ts'
+import { LogProduct } from './log-product.ts'
 import { buildModel, type Model, writePosterior } from './model.ts'
 import type { Evidence, Network } from './network.ts'
 import { type ComponentResult, workComponent } from './pass.ts'
@@ -34,24 +35,16 @@ function impossible(model: Model, items: readonly number[]): DomainError {
   )
 }
 
-/** Below this a running product is turned into its logarithm, far from where doubles lose digits. */
-const LOG_BELOW = 1e-100
-
 /** Posteriors of the variables that only absent effects bear on; returns ln of their weight. */
 function settle({ variables, weights, touched }: Model, componentOf: readonly number[], posterior: number[]): number {
-  let log = 0
-  let product = 1
+  const product = new LogProduct()
   for (const variable of touched) {
     if (componentOf[variable]! >= 0) continue
     const total = writePosterior(posterior, variables[variable]!, weights)
     if (!(total > 0)) throw unsettled(variables[variable]!.options.slice(1).map(({ cause }) => cause))
-    product *= total
-    if (product < LOG_BELOW) {
-      log += Math.log(product)
-      product = 1
-    }
+    product.multiply(total)
   }
-  return log + Math.log(product)
+  return product.log
 }
 
 function unsettled(causes: readonly number[]): DomainError {

@@ -1,3 +1,4 @@
+import { LogProduct } from './log-product.ts'
 import type { Model } from './model.ts'
 import type { Prepared } from './prepare.ts'
 import { raise } from './spread.ts'
@@ -10,18 +11,18 @@ export interface CauseSet {
   probability: number
 }
 
-/** ln of the weight of "no cause at all" in each variable's factor. */
-function baseOf({ variables, weights, logConstant }: Model): number {
-  let log = logConstant
-  for (const { first } of variables) log += Math.log(weights[first]!)
-  return log
+/** ln of the weight of "no cause at all" before what was seen. */
+function logOfNone({ variables, weights, logConstant }: Model): number {
+  const product = new LogProduct()
+  for (const { first } of variables) product.multiply(weights[first]!)
+  return logConstant + product.log
 }
 
 /** A cause of the pool: what its presence changes in the weight of its variable, and what it brings about at each item. */
 interface Member {
   cause: number
   variable: number
-  logRatio: number
+  ratio: number
   raises: { start: number; levels: readonly number[] }[]
 }
 
@@ -39,14 +40,11 @@ function membersOf({ variables, weights, variableOf, optionOf }: Model, starts: 
     return {
       cause,
       variable,
-      logRatio: Math.log(weights[first + optionOf[cause]!]!) - Math.log(weights[first]!),
+      ratio: weights[first + optionOf[cause]!]! / weights[first]!,
       raises: options[optionOf[cause]!]!.links.map(({ item, levels }) => ({ start: starts[item]!, levels })),
     }
   })
 }
-
-/** Below this a running product is turned into its logarithm. */
-const LOG_BELOW = 1e-100
 
 /** Goes through sets of at most `maxSize` members, each from the one it extends; members of one variable exclude each other. */
 class Explanations {
@@ -69,38 +67,38 @@ class Explanations {
     })
   }
 
-  /** @param log - ln of the weight of "no cause at all" as a share of that of the evidence */
-  run(log: number, visit: (chosen: readonly Member[], probability: number) => void): void {
-    this.#descend(0, log, visit)
+  /** @param share - weight of "no cause at all" as a share of that of the evidence, before what was seen */
+  run(share: number, visit: (chosen: readonly Member[], probability: number) => void): void {
+    this.#descend(0, share, visit)
   }
 
-  #descend(from: number, log: number, visit: (chosen: readonly Member[], probability: number) => void): void {
+  #descend(from: number, share: number, visit: (chosen: readonly Member[], probability: number) => void): void {
     const chosen = this.#chosen
-    visit(chosen, Math.exp(log + this.#logSeen(chosen.length)))
+    visit(chosen, share * this.#seen(chosen.length))
     if (chosen.length === this.#maxSize) return
     for (let next = from; next < this.#members.length; next++) {
       const member = this.#members[next]!
       if (chosen.some(({ variable }) => variable === member.variable)) continue
       this.#reach(member, chosen.length)
       chosen.push(member)
-      this.#descend(next + 1, log + member.logRatio, visit)
+      this.#descend(next + 1, share * member.ratio, visit)
       chosen.pop()
     }
   }
 
   /** Writes the row of one member more. */
   #reach({ raises }: Member, depth: number): void {
+    const rows = this.#rows
     const total = this.#starts.at(-1)!
     const to = (depth + 1) * total
-    this.#rows.copyWithin(to, depth * total, to)
-    for (const { start, levels } of raises) raise(this.#rows, to + start, levels)
+    for (let at = depth * total; at < to; at++) rows[at + total] = rows[at]!
+    for (const { start, levels } of raises) raise(rows, to + start, levels)
   }
 
-  /** ln of the weight of what the items were seen as, when they reach the levels of a row. */
-  #logSeen(depth: number): number {
+  /** Weight of what the items were seen as, when they reach the levels of a row. */
+  #seen(depth: number): number {
     const { items } = this.#model
     const row = depth * this.#starts.at(-1)!
-    let log = 0
     let product = 1
     for (let item = 0; item < items.length; item++) {
       const { weights } = items[item]!
@@ -108,11 +106,8 @@ class Explanations {
       let seen = 0
       for (let level = 0; level < weights.length; level++) seen += this.#rows[at + level]! * weights[level]!
       product *= seen
-      if (product > LOG_BELOW) continue
-      log += Math.log(product)
-      product = 1
     }
-    return log + Math.log(product)
+    return product
   }
 }
 
@@ -160,7 +155,7 @@ export function topSets(
   const best = new Best<CauseSet>(keep)
   let covered = 0
   const explanations = new Explanations(model, likeliest(posterior, candidates), maxSize)
-  explanations.run(baseOf(model) - logEvidence, (chosen, probability) => {
+  explanations.run(Math.exp(logOfNone(model) - logEvidence), (chosen, probability) => {
     covered += probability
     const worth = quantised(probability)
     if (best.isAmong(worth)) best.put(worth, { causes: chosen.map(({ cause }) => cause), probability })
