@@ -22,9 +22,10 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
   const release = state.known.instance.release
   const list = candidates(state).sort((a, b) => b.screen - a.screen || a.check - b.check)
   const found: SearchedChecks = { checks: [], refused: [], evaluated: 0, of: list.length, stateUpdates: 0 }
+  const best = new BestRates()
   for (const candidate of list) {
     const check = release.checks[candidate.check]!
-    if (found.stateUpdates >= budget || cannotMatter(candidate, found.checks)) break
+    if (found.stateUpdates >= budget || best.isBeyond(candidate)) break
     if (!isUseful(GUESSED_SHORT * candidate.screen * costMinutes(check), check)) continue
     const { results, work } = resultsOf(state, candidate)
     const gainBits = expectedGainBits(results, state.groups)
@@ -46,6 +47,7 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
       results: results.filter(({ result }) => result !== ''),
       why: 'most-information-per-minute',
     }
+    best.put(offered.bitsPerMinute)
     found.checks.push(opened(release, way, offered))
   }
   found.checks = unique(found.checks.sort(inOrder(release)))
@@ -75,9 +77,20 @@ const GUESSED_SHORT = 2.5
 const isUseful = (gainBits: number, check: CompiledCheck) =>
   gainBits >= USEFUL_BITS && gainBits / costMinutes(check) >= USEFUL_BITS_PER_MINUTE
 
-/** Whether even several times the guess, per minute, is less than what enough others bring. */
-function cannotMatter({ screen }: Candidate, checks: readonly NextCheck[]): boolean {
-  if (checks.length < OFFERED) return false
-  const least = checks.map(({ bitsPerMinute }) => bitsPerMinute).sort((a, b) => b - a)[OFFERED - 1]!
-  return GUESSED_SHORT * screen < least
+/** The rates of the best checks so far, as many as are offered, best first. */
+class BestRates {
+  readonly #rates: number[] = []
+
+  put(rate: number): void {
+    const rates = this.#rates
+    let place = rates.length
+    while (place > 0 && rates[place - 1]! < rate) place--
+    rates.splice(place, 0, rate)
+    if (rates.length > OFFERED) rates.pop()
+  }
+
+  /** Whether even several times the guess, per minute, is less than what enough others bring. */
+  isBeyond({ screen }: Candidate): boolean {
+    return this.#rates.length === OFFERED && GUESSED_SHORT * screen < this.#rates.at(-1)!
+  }
 }

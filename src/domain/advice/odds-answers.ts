@@ -34,28 +34,42 @@ function ofSystem({ contexts }: CompiledRelease, further: Circumstances): Circum
   return further
 }
 
+/** Factors on odds, each kept within what circumstances may come to together. */
+class LimitedChanges implements Changes {
+  readonly causes: number[] = []
+  readonly factors: number[] = []
+
+  /** @param before - factor that what is known comes to */
+  move(cause: number, before: number, factor: number): void {
+    const old = limited(before)
+    const changed = limited(before * factor)
+    if (old === changed || old === 0) return
+    this.causes.push(cause)
+    this.factors.push(changed / old)
+  }
+}
+
 /**
  * Factors on prior odds that further circumstances would bring, by cause of the network, within the limit; those of a device
  * act on the causes of this device only.
  */
 function changesBy({ known, prepared }: SearchState, further: Circumstances, device: string | undefined): Changes {
-  const { keys, release, copiesOf } = known.instance
+  const { devices, keys, release, copiesOf } = known.instance
   const { prior } = prepared.network
   const odds = oddsOf(known)
-  const base = odds.held.isShared ? odds.of(NO_DEVICE) : undefined
-  const changes = { causes: [] as number[], factors: [] as number[] }
-  const move = (copy: number, cause: number, factor: number) => {
-    if (!(prior[copy]! > 0)) return
-    const before = (base ?? odds.of(keys[copy]!.device))[cause]!
-    const old = limited(before)
-    const changed = limited(before * factor)
-    if (old === changed || old === 0) return
-    changes.causes.push(copy)
-    changes.factors.push(changed / old)
-  }
+  const shared = ofSystem(release, further)
   const furtherFor = (one: string | undefined, more: Circumstances) =>
     furtherFactors(release, { known: odds.held.of(one), before: odds.of(one) }, more)
-  const shared = ofSystem(release, further)
+  const changes = new LimitedChanges()
+  if (devices.length === 0) {
+    const before = odds.of(undefined)
+    for (const { cause, factor } of furtherFor(shared === further ? NO_DEVICE : undefined, further))
+      if (prior[cause]! > 0) changes.move(cause, before[cause]!, factor)
+    return changes
+  }
+  const move = (copy: number, cause: number, factor: number) => {
+    if (prior[copy]! > 0) changes.move(copy, odds.of(keys[copy]!.device)[cause]!, factor)
+  }
   const isOwn = (copy: number) => keys[copy]!.device === device
   if (shared.size > 0)
     for (const { cause, factor } of furtherFor(NO_DEVICE, shared))

@@ -85,12 +85,14 @@ export class Screen {
 
   /** The same when odds are multiplied. */
   #fitOf(causes: readonly number[], factors: ArrayLike<number>): number {
-    let product = 1
+    let then = 1
+    let expected = 1
     for (let at = 0; at < causes.length; at++) {
       const change = factors[at]! - 1
-      product *= (1 + this.#posterior[causes[at]!]! * change) / (1 + this.#prior[causes[at]!]! * change)
+      then *= 1 + this.#posterior[causes[at]!]! * change
+      expected *= 1 + this.#prior[causes[at]!]! * change
     }
-    return product
+    return then / expected
   }
 
   /** Enters a result that multiplies the odds of causes by factors. */
