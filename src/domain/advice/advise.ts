@@ -1,5 +1,6 @@
 import { leakOnlyProbabilities } from '../diagnosis/clear.ts'
 import { conflictBits } from '../diagnosis/conflict.ts'
+import { withoutAbsent } from '../diagnosis/left-out.ts'
 import { prepare, prepareOnTop } from '../diagnosis/prepare.ts'
 import { type CauseSet, topSets } from '../diagnosis/sets.ts'
 import { quantised } from '../diagnosis/ties.ts'
@@ -125,9 +126,9 @@ function adviseOn(known: Gathered, { limits, rates }: AdviseInput): Advice {
     ...(device === undefined ? {} : { device }),
     probability: leakOnly[at]!,
   }))
-  const spoken = silent.length === 0 ? prepared : prepare(network, given)
+  const spoken = silent.length === 0 ? prepared.inference : withoutAbsent(prepared, silent)
   const account = explain(known, { plain, quiet, prepared, spoken })
-  const conflict = conflictBits(network, given, spoken.inference.logEvidence)
+  const conflict = conflictBits(network, given, spoken.logEvidence)
   const { refutedLeaders } = account
   const isAct = isActFirst(steps, searched.checks)
   const explained = { known, posterior, unexplained }

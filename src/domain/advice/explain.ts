@@ -1,6 +1,6 @@
 import { posteriorWithout } from '../diagnosis/left-out.ts'
 import type { Network } from '../diagnosis/network.ts'
-import { type Prepared, prepareOnTop } from '../diagnosis/prepare.ts'
+import { type Inference, type Prepared, prepareOnTop } from '../diagnosis/prepare.ts'
 import { isHigher } from '../diagnosis/ties.ts'
 import { circumstanceSteps } from './circumstance-steps.ts'
 import { bySource, type Gathered } from './gathered.ts'
@@ -39,7 +39,7 @@ export interface Diagnosed {
   quiet: Prepared
   prepared: Prepared
   /** Without what a fully read display does not show. */
-  spoken: Prepared
+  spoken: Pick<Inference, 'posterior'>
 }
 
 /** Without evidence the posterior is the prior. */
@@ -52,8 +52,7 @@ function stagesOf(known: Gathered, { quiet, prepared, spoken }: Diagnosed): Stag
   const all = prepared.inference.posterior
   const { silent, given } = bySource(known)
   let sofar = quiet
-  if (silent.length > 0)
-    stages.push({ findings: [], upTo: quiet.inference.posterior, without: spoken.inference.posterior })
+  if (silent.length > 0) stages.push({ findings: [], upTo: quiet.inference.posterior, without: spoken.posterior })
   given.forEach((item, index) => {
     const isLast = index === given.length - 1
     const before = stages.at(-1)?.upTo ?? priorOf(network)

@@ -56,10 +56,11 @@ export const sum = (values: readonly number[]): number => values.reduce((all, va
 /** Nothing is fixed. */
 export const noneFixed = ({ prepared }: PlanState): number[] => prepared.network.prior.slice().fill(0)
 
-/** Of the conditions that stand and are judged now, the probability of the one that clears least surely. */
-export function leastCleared({ known, posterior, prepared }: PlanState, fixed: readonly number[]): number {
+/** Of the conditions that stand and are judged now, the probability of the one that clears least surely, as a function of what is fixed. */
+export function leastClearing({ known, posterior, prepared }: PlanState): (fixed: readonly number[]) => number {
   const effects = judgedNow(known, posterior).map(({ effect }) => effect)
-  return Math.min(1, ...clearingEach(prepared, effects)(fixed))
+  const clears = clearingEach(prepared, effects)
+  return (fixed) => Math.min(1, ...clears(fixed))
 }
 
 /** Share of the conditions that are weighed that is expected to clear; all of it where none stands. */

@@ -4,7 +4,7 @@ import { judgedLater } from './judged-later.ts'
 import { isBeyondCaller, type Permit } from './permit.ts'
 import { type Fix, isLikely, type PlanCandidate, type PlanState, withFixes } from './plan-candidates.ts'
 import { chooseRemedies } from './plan-choice.ts'
-import { clearedShare, leastCleared, noneFixed } from './plan-clearing.ts'
+import { clearedShare, leastClearing, noneFixed } from './plan-clearing.ts'
 import { byNeed } from './plan-need.ts'
 import { inTurn } from './plan-order.ts'
 import { rootsOf } from './plan-roots.ts'
@@ -96,6 +96,7 @@ export function planRemedies(state: PlanState): Plan {
   const likely = chosen.filter(isLikely)
   const ordered = inTurn(state, byNeed(state, chosen))
   const remedies = planned(state, ordered)
+  const leastCleared = leastClearing(state)
   const withinReach = ordered.filter(({ permit }) => !isBeyondCaller(permit))
   return {
     remedies,
@@ -103,10 +104,7 @@ export function planRemedies(state: PlanState): Plan {
     judgedLater: judgedLater(state.known, state.posterior),
     cost: costOf(state, remedies),
     withinReach: clearedShare(state, allDone(state, withinReach)),
-    likelyClears: leastCleared(state, allDone(state, likely)),
-    likelyWorks: leastCleared(
-      state,
-      likely.reduce((fixed, { fixes }) => withFixes(fixed, fixes), noneFixed(state)),
-    ),
+    likelyClears: leastCleared(allDone(state, likely)),
+    likelyWorks: leastCleared(likely.reduce((fixed, { fixes }) => withFixes(fixed, fixes), noneFixed(state))),
   }
 }

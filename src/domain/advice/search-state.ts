@@ -98,7 +98,9 @@ export function repairedAlike(known: Gathered, relevant: ReadonlySet<number>): n
     const { device } = instance.keys[position]!
     const [first, surest] = [bestPlanned(known, position, 'first'), bestPlanned(known, position, 'surest')]
     const name = first < 0 ? `cause ${position}` : `${first} ${surest} ${device ?? ''}`
-    groups.set(name, [...(groups.get(name) ?? []), position])
+    const group = groups.get(name)
+    if (group === undefined) groups.set(name, [position])
+    else group.push(position)
   }
   return [...groups.values()]
 }

@@ -1,7 +1,8 @@
 import { type Component, reduced } from './components.ts'
 import { type Model, type Variable, writePosterior } from './model.ts'
+import type { Evidence } from './network.ts'
 import { workComponent } from './pass.ts'
-import { infer, type Prepared } from './prepare.ts'
+import { type Inference, infer, type Prepared } from './prepare.ts'
 import { reweigh } from './reweigh.ts'
 
 const withoutLinks = ({ options, first }: Variable, left: number): Variable => ({
@@ -31,12 +32,36 @@ function withoutActive({ model, partition, results, inference }: Prepared, left:
   return posterior
 }
 
-/** An absent effect: what was absorbed is taken back. It must not have ruled a cause out. */
-function withoutAbsorbed(prepared: Prepared, effect: number): number[] {
-  const { links } = prepared.network.effects[effect]!
-  const causes = links.map(({ cause }) => cause)
-  const factors = links.map(({ levels }) => 1 / levels[0]!)
-  return reweigh(prepared, { causes, factors }).posterior
+/** Certainly at its lowest level, so that it is absorbed into the weights of causes, none of which it rules out. */
+function canBeTakenBack({ network, evidence }: Prepared, effect: number): boolean {
+  const own = evidence.filter((one) => one.effect === effect)
+  return (
+    own.length === 1 &&
+    own[0]!.weights.every((weight, level) => weight > 0 === (level === 0)) &&
+    network.effects[effect]!.links.every(({ levels }) => levels[0]! > 0)
+  )
+}
+
+/**
+ * What is known without some absent effects: what they put on the weights of causes is taken back.
+ *
+ * @param absent - evidence on effects of which no other evidence speaks: certainly at their lowest level, ruling out no cause
+ */
+export function withoutAbsent(
+  prepared: Prepared,
+  absent: readonly Evidence[],
+): Pick<Inference, 'posterior' | 'logEvidence'> {
+  const { network, inference } = prepared
+  const factors = new Map<number, number>()
+  let logAbsorbed = 0
+  for (const { effect, weights } of absent) {
+    const { leak, links } = network.effects[effect]!
+    logAbsorbed += Math.log(weights[0]! * leak[0]!)
+    for (const { cause, levels } of links) factors.set(cause, (factors.get(cause) ?? 1) / levels[0]!)
+  }
+  const changes = { causes: [...factors.keys()], factors: [...factors.values()] }
+  const { posterior, probability } = reweigh(prepared, changes)
+  return { posterior, logEvidence: inference.logEvidence + Math.log(probability) - logAbsorbed }
 }
 
 /**
@@ -49,9 +74,7 @@ export function posteriorWithout(prepared: Prepared, effect: number): number[] {
   const item = model.items.findIndex((one) => one.effect === effect)
   if (item >= 0) return withoutActive(prepared, item)
   const own = evidence.filter((one) => one.effect === effect)
-  const isAbsorbed = own.length === 1 && own[0]!.weights.every((weight, level) => weight > 0 === (level === 0))
-  if (isAbsorbed && network.effects[effect]!.links.every(({ levels }) => levels[0]! > 0))
-    return withoutAbsorbed(prepared, effect)
+  if (canBeTakenBack(prepared, effect)) return withoutAbsent(prepared, own).posterior
   return infer(
     network,
     evidence.filter((one) => !own.includes(one)),

@@ -5,8 +5,8 @@ import {
   leakOnlyProbabilities,
   leakOnlyProbability,
 } from '../../../src/domain/diagnosis/clear.ts'
-import { posteriorWithout } from '../../../src/domain/diagnosis/left-out.ts'
-import type { Network } from '../../../src/domain/diagnosis/network.ts'
+import { posteriorWithout, withoutAbsent } from '../../../src/domain/diagnosis/left-out.ts'
+import type { Evidence, Network } from '../../../src/domain/diagnosis/network.ts'
 import { infer, prepare, prepareOnTop } from '../../../src/domain/diagnosis/prepare.ts'
 import { hardCase } from '../../support/hard-network.ts'
 
@@ -46,6 +46,25 @@ test('an effect left out leaves what evidence without it comes to', () => {
       const rest = evidence.filter(({ effect }) => effect !== left)
       return differences(posteriorWithout(prepared, left), infer(network, rest).posterior)
     })
+  })
+  expect(worst(errors)).toBeLessThan(1e-12)
+})
+
+test('absent effects taken back together leave what the other evidence comes to', () => {
+  const errors = seeds.flatMap((seed) => {
+    const { network, evidence } = hardCase(seed)
+    const isAbsent = ({ effect, weights }: Evidence) =>
+      weights.every((weight, level) => weight > 0 === (level === 0)) &&
+      network.effects[effect]!.links.every(({ levels }) => levels[0]! > 0) &&
+      evidence.filter((other) => other.effect === effect).length === 1
+    const absent = evidence.filter(isAbsent)
+    if (absent.length === 0) return []
+    const rest = infer(
+      network,
+      evidence.filter((one) => !absent.includes(one)),
+    )
+    const found = withoutAbsent(prepare(network, evidence), absent)
+    return [...differences(found.posterior, rest.posterior), Math.abs(found.logEvidence - rest.logEvidence)]
   })
   expect(worst(errors)).toBeLessThan(1e-12)
 })
