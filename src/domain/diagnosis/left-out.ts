@@ -1,4 +1,5 @@
 import { type Component, reduced } from './components.ts'
+import { atMost, type Changes } from './cumulative.ts'
 import { type Model, type Variable, writePosterior } from './model.ts'
 import type { Evidence } from './network.ts'
 import { workComponent } from './pass.ts'
@@ -42,6 +43,17 @@ function canBeTakenBack({ network, evidence }: Prepared, effect: number): boolea
   )
 }
 
+/** Factors that undo those on the weights of causes. */
+function takenBack(absorbed: Float64Array): Changes {
+  const changes = { causes: [] as number[], factors: [] as number[] }
+  for (let cause = 0; cause < absorbed.length; cause++) {
+    if (absorbed[cause] === 1) continue
+    changes.causes.push(cause)
+    changes.factors.push(1 / absorbed[cause]!)
+  }
+  return changes
+}
+
 /**
  * What is known without some absent effects: what they put on the weights of causes is taken back.
  *
@@ -52,15 +64,14 @@ export function withoutAbsent(
   absent: readonly Evidence[],
 ): Pick<Inference, 'posterior' | 'logEvidence'> {
   const { network, inference } = prepared
-  const factors = new Map<number, number>()
+  const absorbed = new Float64Array(network.prior.length).fill(1)
   let logAbsorbed = 0
   for (const { effect, weights } of absent) {
-    const { leak, links } = network.effects[effect]!
-    logAbsorbed += Math.log(weights[0]! * leak[0]!)
-    for (const { cause, levels } of links) factors.set(cause, (factors.get(cause) ?? 1) / levels[0]!)
+    logAbsorbed += Math.log(weights[0]! * network.effects[effect]!.leak[0]!)
+    const { causes, factors } = atMost(network.effects[effect]!, 0)
+    for (let at = 0; at < causes.length; at++) absorbed[causes[at]!]! *= factors[at]!
   }
-  const changes = { causes: [...factors.keys()], factors: [...factors.values()] }
-  const { posterior, probability } = reweigh(prepared, changes)
+  const { posterior, probability } = reweigh(prepared, takenBack(absorbed))
   return { posterior, logEvidence: inference.logEvidence + Math.log(probability) - logAbsorbed }
 }
 
