@@ -7,10 +7,10 @@ interface Own {
   /** Levels of the item. */
   size: number
   /** By variable: where the weights of its options begin, and how many there are. */
-  firsts: Int32Array
-  counts: Int32Array
+  firsts: readonly number[]
+  counts: readonly number[]
   /** Cause of each option of each variable, one after the other; -1 for "none of them". */
-  causes: Int32Array
+  causes: readonly number[]
   /** Levels that each of these options brings about; the lowest for sure where it has no link. */
   rows: Float64Array
 }
@@ -33,26 +33,25 @@ function levelsAt({ links }: Option, item: number): readonly number[] | undefine
 
 function layOut(model: Model, item: number, variables: readonly number[]): Own {
   const size = model.items[item]!.leak.length
-  const firsts = new Int32Array(variables.length)
-  const counts = new Int32Array(variables.length)
-  let options = 0
-  for (let position = 0; position < variables.length; position++) {
-    const variable = model.variables[variables[position]!]!
-    firsts[position] = variable.first
-    counts[position] = variable.options.length
-    options += variable.options.length
+  const firsts: number[] = []
+  const counts: number[] = []
+  const causes: number[] = []
+  for (const variable of variables) {
+    const { first, options } = model.variables[variable]!
+    firsts.push(first)
+    counts.push(options.length)
+    for (const { cause } of options) causes.push(cause)
   }
-  const own: Own = { size, firsts, counts, causes: new Int32Array(options), rows: new Float64Array(options * size) }
+  const rows = new Float64Array(causes.length * size)
   let at = 0
   for (const variable of variables)
     for (const option of model.variables[variable]!.options) {
-      own.causes[at] = option.cause
       const levels = levelsAt(option, item)
-      if (levels === undefined) own.rows[at * size] = 1
-      else own.rows.set(levels, at * size)
-      at++
+      if (levels === undefined) rows[at] = 1
+      else for (let level = 0; level < size; level++) rows[at + level] = levels[level]!
+      at += size
     }
-  return own
+  return { size, firsts, counts, causes, rows }
 }
 
 /** Room for the levels of one item. */
@@ -151,7 +150,8 @@ export function blockedWhole(
 ): Float64Array {
   const { size, firsts, counts, causes, rows } = own
   roomFor(size)
-  const whole = Float64Array.from(leak)
+  const whole = new Float64Array(size)
+  for (let level = 0; level < size; level++) whole[level] = leak[level]!
   for (let position = 0, option = 0; position < counts.length; position++) {
     for (let level = 0; level < size; level++) part[level] = 0
     for (let at = firsts[position]!, end = at + counts[position]!; at < end; at++, option++) {
@@ -195,7 +195,7 @@ function pull(size: number): void {
 }
 
 /** Turns the joint weights of a variable's causes into posteriors. */
-function normalise(posterior: number[], causes: Int32Array, from: number, to: number, total: number): void {
+function normalise(posterior: number[], causes: readonly number[], from: number, to: number, total: number): void {
   if (total > 0) for (let at = from; at < to; at++) posterior[causes[at]!]! /= total
 }
 

@@ -41,14 +41,14 @@ export function itemsOf({ options, first }: Variable, weights: Weights): readonl
   return items ?? NONE
 }
 
-function findRoot(parents: Int32Array, item: number): number {
+function findRoot(parents: readonly number[], item: number): number {
   let root = item
   while (parents[root] !== root) root = parents[root]!
   return root
 }
 
 function roots(model: Model, reached: readonly (readonly number[])[]): number[] {
-  const parents = Int32Array.from(model.items, (_, item) => item)
+  const parents = model.items.map((_, item) => item)
   for (const items of reached)
     for (let position = 1; position < items.length; position++)
       parents[findRoot(parents, items[position]!)] = findRoot(parents, items[0]!)
@@ -116,7 +116,9 @@ export function partition(model: Model): Partition {
   const rootOf = roots(model, reached)
   const byRoot = new Map<number, number[]>()
   rootOf.forEach((root, item) => {
-    byRoot.set(root, [...(byRoot.get(root) ?? []), item])
+    const items = byRoot.get(root)
+    if (items === undefined) byRoot.set(root, [item])
+    else items.push(item)
   })
   const strideOf = new Int32Array(model.items.length)
   const components = [...byRoot.values()].map((items) => layOut(items, model, strideOf))
