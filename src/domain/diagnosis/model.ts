@@ -35,6 +35,8 @@ export interface Model {
   /** Variables into whose weights something was absorbed, each once; and whether each variable is one of them. */
   touched: number[]
   isTouched: Uint8Array
+  /** Of variables into which something was absorbed: sum of the weights of their options; 0 while it is not worked out. */
+  totals: Float64Array
   /** Variable of each cause, and its option in there. */
   variableOf: Int32Array
   optionOf: Int32Array
@@ -108,7 +110,8 @@ function emptyModel(network: Network): Model {
     }
   }
   const isTouched = new Uint8Array(variables.length)
-  const model = { ...layout, weights, items: [], linked: [], touched: [], isTouched, logConstant: 0 }
+  const totals = new Float64Array(variables.length)
+  const model = { ...layout, weights, items: [], linked: [], touched: [], isTouched, totals, logConstant: 0 }
   started.set(network.prior, { groups: network.groups, model })
   return model
 }
@@ -171,12 +174,13 @@ function absorb(model: Model, { effects }: Network, effect: number, weight: numb
       value: effect,
     })
   model.logConstant += Math.log(factor)
-  const { weights, weightOf, variableOf, touched, isTouched } = model
+  const { weights, weightOf, variableOf, touched, isTouched, totals } = model
   const { causes, factors } = atMost(absent, 0)
   for (let at = 0; at < causes.length; at++) {
     const cause = causes[at]!
     weights[weightOf[cause]!]! *= factors[at]!
     const variable = variableOf[cause]!
+    totals[variable] = 0
     if (isTouched[variable] === 1) continue
     isTouched[variable] = 1
     touched.push(variable)
@@ -207,10 +211,16 @@ function activate(model: Model, { effects }: Network, effect: number, weights: r
 
 /** A copy that more evidence can be put into; weights are copied only where something will be absorbed. */
 function copyOf(base: Model, isAbsorbing: boolean): Model {
-  const { variables, items, linked, weights, touched, isTouched } = base
+  const { variables, items, linked, weights, touched, isTouched, totals } = base
   const copy = { ...base, variables: variables.slice(), items: items.slice(), linked: linked.slice() }
   return isAbsorbing
-    ? { ...copy, weights: weights.slice(), touched: touched.slice(), isTouched: isTouched.slice() }
+    ? {
+        ...copy,
+        weights: weights.slice(),
+        touched: touched.slice(),
+        isTouched: isTouched.slice(),
+        totals: totals.slice(),
+      }
     : copy
 }
 

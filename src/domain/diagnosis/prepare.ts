@@ -35,14 +35,18 @@ function impossible(model: Model, items: readonly number[]): DomainError {
   )
 }
 
-/** Posteriors of the variables that only absent effects bear on; returns ln of their weight. */
-function settle({ variables, weights, touched }: Model, componentOf: readonly number[], posterior: number[]): number {
+/** Posteriors of the variables that only absent effects bear on, where they are not yet worked out; returns ln of their weight. */
+function settle(
+  { variables, weights, touched, totals }: Model,
+  componentOf: readonly number[],
+  posterior: number[],
+): number {
   const product = new LogProduct()
   for (const variable of touched) {
     if (componentOf[variable]! >= 0) continue
-    const total = writePosterior(posterior, variables[variable]!, weights)
-    if (!(total > 0)) throw unsettled(variables[variable]!.options.slice(1).map(({ cause }) => cause))
-    product.multiply(total)
+    if (totals[variable] === 0) totals[variable] = writePosterior(posterior, variables[variable]!, weights)
+    if (!(totals[variable]! > 0)) throw unsettled(variables[variable]!.options.slice(1).map(({ cause }) => cause))
+    product.multiply(totals[variable]!)
   }
   return product.log
 }
