@@ -75,7 +75,14 @@ export class GuidedCall {
     const { question } = this.#view
     if (!question) throw new Error('There is no question to answer')
     const device = 'device' in question ? question.device : undefined
-    return this.add({ kind: 'answer', check: question.check, result, ...(device === undefined ? {} : { device }) })
+    const answer: Finding & { kind: 'answer' } = {
+      kind: 'answer',
+      check: question.check,
+      result,
+      ...(device === undefined ? {} : { device }),
+    }
+    const before = 'lift' in question ? withoutOther(this.#view.findings, answer) : this.#view.findings
+    return this.#become([...before, answer])
   }
 
   /** Takes the last finding back. */
@@ -135,6 +142,11 @@ export class GuidedCall {
 function dangersToAsk(findings: readonly Finding[], { dangerQuestions }: Diagnosis): DangerQuestion[] {
   const put = new Set(findings.map((finding) => (finding.kind === 'answer' ? finding.check : undefined)))
   return dangerQuestions.filter(({ check }) => !put.has(check))
+}
+
+/** Findings without other answers to a question: once something was lifted they are no longer so. The same answer stays. */
+function withoutOther(findings: readonly Finding[], answer: Finding & { kind: 'answer' }): Finding[] {
+  return findings.filter((one) => one.kind !== 'answer' || one.check !== answer.check || one.result === answer.result)
 }
 
 function viewOf(findings: readonly Finding[], diagnosis: Diagnosis): CallView {

@@ -5026,6 +5026,10 @@ export interface components {
             hazards: string[];
             how?: string;
             label: string;
+            /** @description What the person at the site does first, as it can be read aloud, such as a call to the monitoring center; then this question is put once more, and its answer sent in place of the earlier one or with times on both. The same answer twice: it is offered no more, and what it would open stays in `refused` */
+            lift?: string[];
+            /** @description The check that this one opens the way to */
+            opensCheck?: string;
             /** @description The likely remedy of the plan that waits for this check; also after a stop */
             opensRemedy?: string;
             place: string;

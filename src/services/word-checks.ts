@@ -6,6 +6,7 @@ import type { NextCheck } from '../domain/advice/search-state.ts'
 import type { Check } from '../ontology/shape.ts'
 import { causeRef } from './cause-ref.ts'
 import type { Wording } from './texts.ts'
+import { wordLifts } from './word-lift.ts'
 import { wordRefusal } from './word-refusal.ts'
 
 const WHY: Record<NextCheck['why'], string> = {
@@ -13,6 +14,7 @@ const WHY: Record<NextCheck['why'], string> = {
   'open-the-display-first': 'The display holds more than has been read. Read all of it before anything else.',
   'opens-the-way': 'Must be known before a check that tells more may be offered.',
   'opens-the-plan': 'Must be known before a likely remedy of the plan may be tried.',
+  'lift-first': 'A check that tells more is held back. Do what lifts that, then put this question once more.',
 }
 
 function leadingCause(advice: Advice, wording: Wording, { posterior }: PossibleResult) {
@@ -26,7 +28,8 @@ function wordCheck(advice: Advice, wording: Wording, next: NextCheck) {
   const check = wording.concept<Check>(compiled.id)
   const { checks, remedies } = advice.known.instance.release
   const remedy = next.opensRemedy === undefined ? undefined : remedies[next.opensRemedy]!.id
-  const opened = remedy ?? (next.before === undefined ? undefined : checks[next.before]!.id)
+  const opensCheck = next.before === undefined ? undefined : checks[next.before]!.id
+  const opened = remedy ?? opensCheck
   const opensFor = opened === undefined ? '' : ` It opens the way to: ${wording.label(opened)}.`
   return {
     check: check.id,
@@ -44,6 +47,8 @@ function wordCheck(advice: Advice, wording: Wording, next: NextCheck) {
     gainBits: next.gainBits,
     bitsPerMinute: next.bitsPerMinute,
     why: WHY[next.why] + opensFor,
+    ...(next.lift === undefined ? {} : { lift: wordLifts(wording, next.lift) }),
+    ...(opensCheck === undefined ? {} : { opensCheck }),
     ...(remedy === undefined ? {} : { opensRemedy: remedy }),
     results: check.results.map((offered) => {
       const expected = next.results.find(({ result }) => result === offered.id)

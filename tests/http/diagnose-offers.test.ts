@@ -28,6 +28,17 @@ describe('POST /v1/diagnose guards what it offers', () => {
     expect(checksOf(body).filter((id) => isGated(id, onTest!))).toEqual([])
   })
 
+  test('what the caller can lift comes as a step: the call to be made, then the question of the gate once more', async () => {
+    const findings = [condition('loop-fault-open'), answer('ask-on-test', 'not-on-test'), screen(true)]
+    const { nextChecks, refused } = await diagnose(findings, { limits })
+    const step = nextChecks.find(({ lift }: { lift?: string[] }) => lift !== undefined)
+    expect(step).toMatchObject({ check: 'check/ask-on-test', lift: [expect.stringContaining('monitoring center')] })
+    expect(refused.map(({ check }: { check: string }) => check)).toContain(step.opensCheck)
+    expect(nextChecks.map(({ check }: { check: string }) => check)).not.toContain(step.opensCheck)
+    const again = await diagnose([...findings, answer('ask-on-test', 'not-on-test')], { limits })
+    expect(again.nextChecks.filter(({ lift }: { lift?: string[] }) => lift !== undefined)).toEqual([])
+  })
+
   test.each(['fixed-cable', 'cord-with-plug', 'dont-know'])(
     'a box fed by %s is refused to anyone but a technician',
     async (feed) => {

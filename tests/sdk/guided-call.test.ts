@@ -1,4 +1,4 @@
-import { expect, test } from 'vitest'
+import { describe, expect, test } from 'vitest'
 import { GuidedCall } from '../../sdk/src/index.ts'
 import { offlineAtlas } from '../../sdk/src/offline.ts'
 
@@ -112,4 +112,41 @@ test('the summary names causes, steps and cautions', async () => {
   expect(summary).toContain(causes[0]!.label)
   expect(summary).toContain(`Caution: ${cautions[0]!.text}`)
   expect(summary).toContain('Call back when')
+})
+
+describe('a question that is put once more after something was lifted', () => {
+  const ON_TEST = 'check/ask-on-test'
+  const answers = (call: GuidedCall) =>
+    call.view.findings.flatMap((one) => (one.kind === 'answer' && one.check === ON_TEST ? [one.result] : []))
+
+  /** A call without a danger in which the lifting has come to the front. */
+  async function held() {
+    const call = new GuidedCall(atlas, { settings: structuredClone(settings) as never })
+    await call.add(
+      { kind: 'condition', condition: 'condition/battery-missing', state: 'present' },
+      { kind: 'answer', check: ON_TEST, result: 'not-on-test' },
+      { kind: 'answer', check: 'check/ask-power-feed', result: 'plug-in-block' },
+      { kind: 'screen', complete: true },
+    )
+    const safe = ({ sign, results }: { sign: string; results: { result: string }[] }) =>
+      results.find(({ result }) => result !== sign)!.result
+    for (let asked = 0; asked < 60 && call.view.question && !('lift' in call.view.question); asked++)
+      await call.answer('sign' in call.view.question ? safe(call.view.question) : 'dont-know')
+    return call
+  }
+
+  test('takes the place of its earlier answer where it is another, so that the two do not contradict', async () => {
+    const call = await held()
+    expect(call.view.question).toMatchObject({ check: ON_TEST, lift: expect.any(Array) })
+    await call.answer('on-test')
+    expect(answers(call)).toEqual(['on-test'])
+    expect(call.view.diagnosis!.contradictions).toEqual([])
+  })
+
+  test('is not put again once nothing was lifted', async () => {
+    const call = await held()
+    await call.answer('not-on-test')
+    expect(answers(call)).toEqual(['not-on-test', 'not-on-test'])
+    expect(call.view.question === undefined || !('lift' in call.view.question)).toBe(true)
+  })
 })

@@ -12,6 +12,7 @@ import { deferred, isActFirst } from './first-step.ts'
 import { gather } from './gather.ts'
 import { askedKey, bySource, circumstancesOf, type Gathered } from './gathered.ts'
 import { networkUnder, plainNetwork, priorsOf } from './instantiate.ts'
+import { liftSteps, withLiftSteps } from './lift-step.ts'
 import { searchChecks } from './next-checks.ts'
 import { type PlanCost, type PlannedRemedy, planRemedies } from './plan.ts'
 import { planOpener, withOpener } from './plan-opener.ts'
@@ -101,7 +102,7 @@ function dangerQuestions(known: Gathered): number[] {
   return known.index.dangerChecks.filter((check) => !isAnswered(check))
 }
 
-function adviseOn(known: Gathered, { limits, rates }: AdviseInput): Advice {
+function adviseOn(known: Gathered, { findings, limits, rates }: AdviseInput): Advice {
   const prior = priorsOf(known.instance, rates)
   const plain = plainNetwork(known.instance, prior)
   const circumstances = circumstancesOf(known)
@@ -134,7 +135,8 @@ function adviseOn(known: Gathered, { limits, rates }: AdviseInput): Advice {
   const explained = { known, posterior, unexplained }
   const stop = stopOf({ ...explained, searched, plan, isActFirst: isAct, refutedLeaders, conflictBits: conflict })
   const isDanger = stop === 'danger'
-  const asked = [...searched.checks, ...later]
+  const lifts = deferred(steps, liftSteps(state, findings, searched.refused))
+  const asked = [...withLiftSteps(searched.checks, lifts.now, stop), ...later, ...withLiftSteps([], lifts.later, stop)]
   const checks = withOpener(state, asked, planOpener(state, plan), stop !== undefined)
   return {
     known,

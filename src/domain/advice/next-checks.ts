@@ -1,3 +1,4 @@
+import { given } from '../given.ts'
 import { type Candidate, candidates } from './candidates.ts'
 import { inOrder, nearEquals, unique } from './check-order.ts'
 import { resultsOf } from './check-results.ts'
@@ -34,7 +35,8 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
     if (!isUseful(gainBits, check)) continue
     const way = wayTo(release, state.known, state.limits, candidate)
     if (way === undefined) {
-      found.refused.push({ check: candidate.check, permit: blockedWay(release, state, candidate), gainBits })
+      const { check: at, device } = candidate
+      found.refused.push(given({ check: at, device, permit: blockedWay(release, state, candidate), gainBits }))
       continue
     }
     const minutes = minutesTo(state, way, candidate)

@@ -4,6 +4,7 @@ import type { CompiledCheck } from './compiled.ts'
 import type { PossibleResult } from './entropy.ts'
 import type { Gathered } from './gathered.ts'
 import { isPlannedFor } from './goes-with.ts'
+import type { Obstacle } from './obstacles.ts'
 import type { Permit } from './permit.ts'
 import { WORTH } from './release-index.ts'
 
@@ -21,15 +22,18 @@ export interface NextCheck {
   bitsPerMinute: number
   results: PossibleResult[]
   /** Why it stands where it does. */
-  why: 'most-information-per-minute' | 'open-the-display-first' | 'opens-the-way' | 'opens-the-plan'
+  why: 'most-information-per-minute' | 'open-the-display-first' | 'opens-the-way' | 'opens-the-plan' | 'lift-first'
   /** The check that this one opens the way for, and its results. */
   before?: number
   opensResults?: PossibleResult[]
   /** The likely remedy that waits for this one. */
   opensRemedy?: number
+  /** What has to be lifted before this one is put once more. */
+  lift?: readonly Obstacle[]
 }
 export interface RefusedCheck {
   check: number
+  device?: string
   permit: Extract<Permit, { verdict: 'refused' }>
   gainBits: number
 }

@@ -6,6 +6,9 @@ export type Policy = (advice: Advice, chance: () => number) => NextCheck | undef
 
 const first = (list: NextCheck[]) => list[0]
 
+/** What may be put as things are: a written call does not tell whether its caller could lift what stands in the way. */
+const asThingsAre = ({ searched }: Advice) => searched.checks.filter(({ why }) => why !== 'lift-first')
+
 /** Largest move that a result can make for the cause in front. */
 function moveOfLeader({ causes, known }: Advice, { results }: NextCheck): number {
   const leader = causes[0]
@@ -15,16 +18,17 @@ function moveOfLeader({ causes, known }: Advice, { results }: NextCheck): number
 }
 
 export const POLICIES: Record<string, Policy> = {
-  engine: ({ searched }) => searched.checks[0],
-  random: ({ searched: { checks } }, chance) => checks[Math.floor(chance() * checks.length)],
+  engine: (advice) => first(asThingsAre(advice)),
+  random: (advice, chance) => {
+    const checks = asThingsAre(advice)
+    return checks[Math.floor(chance() * checks.length)]
+  },
   'most-probable-first': (advice) =>
-    first([...advice.searched.checks].sort((a, b) => moveOfLeader(advice, b) - moveOfLeader(advice, a))),
+    first(asThingsAre(advice).sort((a, b) => moveOfLeader(advice, b) - moveOfLeader(advice, a))),
   'fixed-checklist': (advice) => {
     const { checks } = advice.known.instance.release
     return first(
-      [...advice.searched.checks].sort(
-        (a, b) => checks[a.check]!.minutes - checks[b.check]!.minutes || a.check - b.check,
-      ),
+      asThingsAre(advice).sort((a, b) => checks[a.check]!.minutes - checks[b.check]!.minutes || a.check - b.check),
     )
   },
 }

@@ -1,6 +1,7 @@
 import type { Advice } from '../../domain/advice/advise.ts'
 import type { CompiledAnswer, CompiledCheck, CompiledStep } from '../../domain/advice/compiled.ts'
 import { askedKey } from '../../domain/advice/gathered.ts'
+import type { NextCheck } from '../../domain/advice/search-state.ts'
 import type { Case } from './case.ts'
 
 const RANK = { caller: 0, handy: 1, technician: 2 } as const
@@ -50,12 +51,28 @@ function faultsOf(step: CompiledStep, { known, stop }: Advice, one: Case): strin
   return [...hazards, ...gates, ...unread, ...(isAway ? ['is for somebody at the alarm'] : [])]
 }
 
+/** Why a question must not be put once more after something was lifted: it would do more than ask, or there is nothing to lift. */
+function faultsOfLifting({ check, before, lift = [] }: NextCheck, { known, stop }: Advice): string[] {
+  const { checks } = known.instance.release
+  const { id, disturbs } = checks[check]!
+  return [
+    ...(stop === 'danger' ? [`${id} put again although a danger sign was reported`] : []),
+    ...(disturbs.length > 0 ? [`${id} put again disturbs ${disturbs.join()}`] : []),
+    ...(lift.length === 0 || before === undefined ? [`${id} put again without anything to lift`] : []),
+  ]
+}
+
 /** Every step that an answer offers as allowed and that must not be. */
 export function unsafeOffers(advice: Advice, one: Case): string[] {
   const { release } = advice.known.instance
+  const isPutNow = ({ why }: NextCheck) => why !== 'lift-first'
   const steps = [
-    ...advice.searched.checks.map(({ check }) => release.checks[check]!),
+    ...advice.searched.checks.filter(isPutNow).map(({ check }) => release.checks[check]!),
     ...advice.plan.flatMap(({ remedy, permit }) => (permit.verdict === 'allowed' ? [release.remedies[remedy]!] : [])),
   ]
-  return steps.flatMap((step) => faultsOf(step, advice, one).map((fault) => `${one.id}: ${step.id} ${fault}`))
+  const lifting = advice.searched.checks.filter((next) => !isPutNow(next))
+  return [
+    ...steps.flatMap((step) => faultsOf(step, advice, one).map((fault) => `${one.id}: ${step.id} ${fault}`)),
+    ...lifting.flatMap((next) => faultsOfLifting(next, advice).map((fault) => `${one.id}: ${fault}`)),
+  ]
 }

@@ -181,6 +181,11 @@ const NextCheckSchema = z
     gainBits: z.number(),
     bitsPerMinute: z.number(),
     why: z.string(),
+    lift: z.array(z.string()).optional().openapi({
+      description:
+        'What the person at the site does first, as it can be read aloud, such as a call to the monitoring center; then this question is put once more, and its answer sent in place of the earlier one or with times on both. The same answer twice: it is offered no more, and what it would open stays in `refused`',
+    }),
+    opensCheck: z.string().optional().openapi({ description: 'The check that this one opens the way to' }),
     opensRemedy: z
       .string()
       .optional()
