@@ -3431,7 +3431,7 @@ export interface components {
                 about: string;
                 findings: number[];
             }[];
-            /** @description Danger signs not made sure of: put them first; one answered only with "dont-know" stays, and need not be put again */
+            /** @description Danger signs not made sure of, with those that only some condition that stands calls for: put them first; one answered only with "dont-know" stays, and need not be put again */
             dangerQuestions: {
                 ask: string;
                 check: string;

@@ -75,7 +75,7 @@ export const ConditionSchema = z.strictObject({
   affects: AffectsSchema.optional(),
   /** How the item clears once its cause is gone. */
   clears: TextSchema,
-  /** Danger checks that come before anything else while it stands. */
+  /** Questions that come before anything else while it stands: danger checks as a rule. */
   askFirst: z.array(CheckId).min(1).optional(),
   ...follows,
   /** Why it has fewer than three causes. */

@@ -1,6 +1,7 @@
 import type { Advice } from '../domain/advice/advise.ts'
 import type { CompiledRelease } from '../domain/advice/compiled.ts'
 import type { PossibleResult } from '../domain/advice/entropy.ts'
+import { signOf } from '../domain/advice/first-questions.ts'
 import { dangersToRuleOut } from '../domain/advice/gathered.ts'
 import type { NextCheck } from '../domain/advice/search-state.ts'
 import type { Check } from '../ontology/shape.ts'
@@ -88,6 +89,7 @@ const DANGERS_IN_ORDER = [
   'hazard/co-alarm',
   'hazard/gas-smell',
   'hazard/intruder-or-duress',
+  'hazard/wearer-may-need-help',
   'hazard/alarm-sounding-now',
   'hazard/electric-shock',
   'hazard/water-and-electricity',
@@ -100,8 +102,8 @@ const DANGERS_IN_ORDER = [
 
 /** Place of a check among the danger questions. */
 export function dangerRank({ checks, hazards }: CompiledRelease, check: number): number {
-  const { model } = checks[check]!
-  const place = model.kind === 'danger' ? DANGERS_IN_ORDER.indexOf(hazards[model.hazard]!.id) : -1
+  const sign = signOf(checks[check]!)
+  const place = sign === undefined ? -1 : DANGERS_IN_ORDER.indexOf(hazards[sign.hazard]!.id)
   return place < 0 ? DANGERS_IN_ORDER.length : place
 }
 
@@ -112,10 +114,11 @@ export function wordDangerQuestions(advice: Advice, wording: Wording) {
   const rank = (check: number) => dangerRank(release, check) - (first.has(check) ? DANGERS_IN_ORDER.length + 1 : 0)
   const inOrder = [...advice.dangerQuestions].sort((a, b) => rank(a) - rank(b) || a - b)
   return inOrder.flatMap((index) => {
-    const { id, model } = release.checks[index]!
-    if (model.kind !== 'danger') return []
+    const { id } = release.checks[index]!
+    const sign = signOf(release.checks[index]!)?.sign
+    if (sign === undefined) return []
     const check = wording.concept<Check>(id)
     const offered = check.results.map((result) => ({ result: result.id, label: wording.result(check, result) }))
-    return [{ check: id, ask: wording.ask(check), sign: model.sign, results: offered }]
+    return [{ check: id, ask: wording.ask(check), sign, results: offered }]
   })
 }

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { type Advice, advise } from '../../src/domain/advice/advise.ts'
+import { liftsOf } from '../../src/domain/advice/permit.ts'
 import type { Finding, Limits } from '../../src/domain/findings/finding.ts'
 import { compileOntology } from '../../src/ontology/compile.ts'
 import { readSource } from '../../src/ontology/read-source.ts'
@@ -116,5 +117,33 @@ describe('a sensor that watches a room', () => {
   test('is not asked about a door', () => {
     expect(put(advice)).not.toContain('check/see-opening-closed')
     expect(put(advice)).not.toContain('check/magnet-gap-look')
+  })
+})
+
+describe('a help button that is not heard', () => {
+  const lost = [present('personal-help-device-missing', { device: '7' }), allRead, holds('on-test')]
+  const dangersIn = ({ known, dangerQuestions }: Advice) =>
+    dangerQuestions.map((check) => known.instance.release.checks[check]!.id)
+
+  test('brings the question of its wearer before every other step', () => {
+    const advice = ask(lost)
+    expect(dangersIn(advice)).toContain('check/ask-wearer-well')
+    expect(new Set(put(advice))).toEqual(new Set(['check/ask-wearer-well']))
+    expect(named(advice).plan.every(([, verdict]) => verdict !== 'allowed')).toBe(true)
+    expect(dangersIn(ask([present('radio-device-missing', { device: '7' })]))).not.toContain('check/ask-wearer-well')
+  })
+
+  test('goes on once the wearer is well', () => {
+    const advice = ask([...lost, answered('ask-wearer-well', 'well')])
+    expect(dangersIn(advice)).not.toContain('check/ask-wearer-well')
+    expect(put(advice).length).toBeGreaterThan(1)
+  })
+
+  test('has somebody look for the wearer while nobody knows, and sends no technician for it', () => {
+    const advice = ask([...lost, answered('ask-wearer-well', 'dont-know')])
+    expect(put(advice)).toEqual([])
+    expect(advice.stop).not.toBe('needs-technician')
+    const context = advice.known.index.context.get('context/wearer-not-seen')
+    expect(advice.plan.flatMap(({ permit }) => liftsOf(permit))).toContainEqual({ context })
   })
 })

@@ -115,6 +115,12 @@ const BROKEN: Record<string, { id: string; how: Break }> = {
       named(o.context, 'context/new-router').lift = { 'en-US': 'Put the old one back.' }
     },
   },
+  'first-questions-are-free': {
+    id: 'condition/personal-help-device-missing',
+    how: (o) => {
+      named(o.check, 'check/ask-wearer-well').disturbs = ['cell']
+    },
+  },
   'causes-are-told-apart': {
     id: 'condition/mains-missing',
     how: (o) => {

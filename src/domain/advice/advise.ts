@@ -4,13 +4,14 @@ import { withoutAbsent } from '../diagnosis/left-out.ts'
 import { prepare, prepareOnTop } from '../diagnosis/prepare.ts'
 import { type CauseSet, topSets } from '../diagnosis/sets.ts'
 import { quantised } from '../diagnosis/ties.ts'
-import { DONT_KNOW, type Finding, type Limits } from '../findings/finding.ts'
+import type { Finding, Limits } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { displayFirst } from './display-first.ts'
 import { type Account, decibans, type EvidenceStep, explain } from './explain.ts'
+import { dangerQuestions } from './first-questions.ts'
 import { deferred, isActFirst } from './first-step.ts'
 import { gather } from './gather.ts'
-import { askedKey, bySource, circumstancesOf, type Gathered } from './gathered.ts'
+import { bySource, circumstancesOf, type Gathered } from './gathered.ts'
 import { networkUnder, plainNetwork, priorsOf } from './instantiate.ts'
 import { liftSteps, withLiftSteps } from './lift-step.ts'
 import { searchChecks } from './next-checks.ts'
@@ -51,7 +52,7 @@ export interface Advice {
   together: NextCheck[]
   plan: PlannedRemedy[]
   cost: PlanCost
-  /** Checks whose "yes" is a danger and that nobody has asked yet, or that were answered "do not know". */
+  /** Checks that ask for a danger and that nobody has put yet, or that were answered "do not know". */
   dangerQuestions: number[]
   /** The first steps of the plan come before what could still be asked. */
   isActFirst: boolean
@@ -93,13 +94,6 @@ function rank(known: Gathered, posterior: number[], account: Account): RankedCau
     }))
     .filter(({ evidence }) => evidence.length > 0)
     .slice(0, MAX_LISTED)
-}
-
-/** Danger signs that have not been made sure of: "do not know" rules none out. */
-function dangerQuestions(known: Gathered): number[] {
-  const isAnswered = (check: number) =>
-    [...(known.answers.get(askedKey(check, undefined)) ?? [])].some((result) => result !== DONT_KNOW)
-  return known.index.dangerChecks.filter((check) => !isAnswered(check))
 }
 
 function adviseOn(known: Gathered, { findings, limits, rates }: AdviseInput): Advice {

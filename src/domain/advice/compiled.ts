@@ -42,7 +42,7 @@ export interface CompiledCondition extends Follows {
   severity: 'life-safety' | 'security-lost' | 'degraded' | 'nuisance'
   isOnDisplay: boolean
   effect: number
-  /** Danger checks that come before anything else while it stands. */
+  /** Questions that come before anything else while it stands: danger checks as a rule. */
   askFirst?: number[]
 }
 

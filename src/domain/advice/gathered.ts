@@ -128,7 +128,7 @@ export function askedKey(check: number, device: string | undefined): string {
   return device === undefined ? `${check}` : `${check} ${device}`
 }
 
-/** Danger checks that what stands, or an alarm among the signals, calls for before anything else. */
+/** Questions that what stands, or an alarm among the signals, calls for before anything else; danger checks as a rule. */
 export function dangersToRuleOut({ instance, present, askFirst }: Gathered): Set<number> {
   const { conditions } = instance.release
   return new Set([...askFirst.keys(), ...present.flatMap(({ condition }) => conditions[condition]!.askFirst ?? [])])

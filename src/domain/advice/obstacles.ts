@@ -1,5 +1,5 @@
-import { DONT_KNOW } from '../findings/finding.ts'
 import type { CompiledCheck, CompiledGate, CompiledRelease, CompiledStep } from './compiled.ts'
+import { liftOfSign, progressOf, signOf } from './first-questions.ts'
 import { askedKey, dangersToRuleOut, type Gathered, holdsSurely } from './gathered.ts'
 import type { Permit } from './permit.ts'
 import { indexRelease } from './release-index.ts'
@@ -77,19 +77,23 @@ export function byPlace(release: CompiledRelease, step: CompiledStep, known: Gat
 }
 
 /**
- * While a danger that a condition or an alarm may come with is not ruled out, its question comes before every step but the
- * question of another danger: two of them must not wait for each other.
+ * While a question that a condition or an alarm calls for first is open, it comes before every step but the question of a
+ * danger; of other questions of that kind none waits for another. Who does not know whether there is a danger goes no further.
  */
-export function byOpenDangers(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit[] {
+export function byFirstQuestions(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit[] {
   if (isDangerCheck(step)) return []
-  return [...dangersToRuleOut(known)].flatMap((check): Permit[] => {
-    const { model, id } = release.checks[check]!
-    const answers = known.answers.get(askedKey(check, undefined))
-    if (model.kind !== 'danger') return []
-    if (answers === undefined) return [{ verdict: 'after', check }]
-    const isKnown = [...answers].some((answer) => answer !== DONT_KNOW)
-    return isKnown
-      ? []
-      : [{ verdict: 'refused', reason: 'hazard-present', detail: `${release.hazards[model.hazard]!.id} ${id}` }]
+  const first = [...dangersToRuleOut(known)]
+  const isOneOfThem = first.some((check) => release.checks[check]!.id === step.id)
+  return first.flatMap((check): Permit[] => {
+    const question = release.checks[check]!
+    if (isOneOfThem && !isDangerCheck(question)) return []
+    const progress = progressOf(known, check)
+    if (progress === 'open') return [{ verdict: 'after', check }]
+    const sign = signOf(question)
+    if (progress === 'answered' || sign === undefined) return []
+    const detail = `${release.hazards[sign.hazard]!.id} ${question.id}`
+    const lift = liftOfSign(known, check)
+    if (lift !== undefined) return [toBeLifted('hazard-present', detail, [{ context: lift }])]
+    return [{ verdict: 'refused', reason: 'hazard-present', detail }]
   })
 }

@@ -2,7 +2,7 @@ import type { Limits } from '../findings/finding.ts'
 import type { CompiledAnswer, CompiledRelease, CompiledStep } from './compiled.ts'
 import type { Gathered } from './gathered.ts'
 import { answersTo, isKnownResult } from './goes-with.ts'
-import { byGates, byHazards, byOpenDangers, byPlace, type Obstacle } from './obstacles.ts'
+import { byFirstQuestions, byGates, byHazards, byPlace, type Obstacle } from './obstacles.ts'
 
 export type RefusalReason =
   | 'needs-technician'
@@ -114,7 +114,7 @@ function objections(release: CompiledRelease, step: CompiledStep, known: Gathere
     limits.who === 'technician'
       ? []
       : [
-          ...byOpenDangers(release, step, known),
+          ...byFirstQuestions(release, step, known),
           ...byHazards(release, step, known),
           ...byGates(release, step, known),
           ...byPlace(release, step, known),

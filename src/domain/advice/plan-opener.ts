@@ -1,5 +1,5 @@
 import { isBeyondSenses } from './candidates.ts'
-import { askedKey } from './gathered.ts'
+import { askedKey, dangersToRuleOut } from './gathered.ts'
 import type { Plan } from './plan.ts'
 import type { PlanState } from './plan-candidates.ts'
 import { costMinutes, type NextCheck, OFFERED } from './search-state.ts'
@@ -29,7 +29,7 @@ export function planOpener({ known, limits }: PlanState, { remedies, likely }: P
 }
 
 /**
- * Next checks with the one that opens the plan: first where it asks for a danger or where nothing more is to be found out,
+ * Next checks with the one that opens the plan: first where it asks for a danger, is called for first or nothing more is to be found out,
  * else where it stands already, or last of those offered.
  */
 export function withOpener(
@@ -45,6 +45,7 @@ export function withOpener(
   const next = at < 0 ? opener : { ...checks[at]!, why, ...(opensRemedy === undefined ? {} : { opensRemedy }) }
   const others = checks.filter((_, index) => index !== at)
   const isDanger = known.instance.release.checks[opener.check]!.model.kind === 'danger'
-  const place = isDanger || isStopped ? 0 : Math.min(at < 0 ? others.length : at, OFFERED - 1)
+  const isFirst = isDanger || isStopped || dangersToRuleOut(known).has(opener.check)
+  const place = isFirst ? 0 : Math.min(at < 0 ? others.length : at, OFFERED - 1)
   return [...others.slice(0, place), next, ...others.slice(place)]
 }

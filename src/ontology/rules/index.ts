@@ -11,6 +11,7 @@ import { contextsKeepScope } from './contexts-keep-scope.ts'
 import { deprecationsLeadOn } from './deprecations-lead-on.ts'
 import { distributionsFit } from './distributions-fit.ts'
 import { familiesHaveOther } from './families-have-other.ts'
+import { firstQuestionsAreFree } from './first-questions-are-free.ts'
 import { followsAgree } from './follows-agree.ts'
 import { groupsLeaveRoom } from './groups-leave-room.ts'
 import { hazardsCanStop } from './hazards-can-stop.ts'
@@ -60,6 +61,7 @@ export const RULES: readonly Rule[] = [
   contextsKeepScope,
   stepsGoTogether,
   liftsStandInTheWay,
+  firstQuestionsAreFree,
 ]
 
 /** All faults of all rules, in the order of the rules. */

@@ -287,7 +287,7 @@ export const DiagnoseAnswerSchema = z
       )
       .openapi({
         description:
-          'Danger signs not made sure of: put them first; one answered only with "dont-know" stays, and need not be put again',
+          'Danger signs not made sure of, with those that only some condition that stands calls for: put them first; one answered only with "dont-know" stays, and need not be put again',
       }),
     refused: z.array(z.object({ check: z.string(), label: z.string(), reason: z.string(), detail: z.string() })),
     searched: z.object({ evaluated: z.number().int(), of: z.number().int(), stateUpdates: z.number().int() }),
