@@ -3418,6 +3418,14 @@ export interface components {
             basis: components["schemas"]["Basis"];
             causes: components["schemas"]["RankedCause"][];
             cautions: components["schemas"]["Caution"][];
+            /** @description Conditions that no longer stand: answers `by` say so, and no finding with a later time reports them anew. What reported them (`findings`) still tells what was behind it, and asks for nothing any more; never a threat to life */
+            cleared: {
+                by: number[];
+                condition: string;
+                device?: string;
+                findings: number[];
+                label: string;
+            }[];
             clearing: {
                 condition: string;
                 device?: string;
@@ -5215,6 +5223,7 @@ export interface components {
                 result: string;
             }[];
             results: {
+                clears?: string[];
                 danger?: string;
                 id: string;
                 implies?: string[];
@@ -7363,6 +7372,7 @@ export interface components {
                 result: string;
             }[];
             results: {
+                clears?: string[];
                 danger?: string;
                 id: string;
                 implies?: string[];

@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { AnswerSchema, follows, goesWith } from './follows-shape.ts'
+import { AnswerSchema, clears, follows, goesWith } from './follows-shape.ts'
 import {
   CauseId,
   CheckId,
@@ -78,6 +78,8 @@ export const CheckSchema = z.strictObject({
   scope: z.enum(['system', 'device']).default('system'),
   /** "dont-know" is always accepted and says nothing. */
   /** A result with a `danger` stops everything, like the sign of a danger check. */
-  results: z.array(z.strictObject({ id: Name, label: TextSchema, danger: HazardId.optional(), ...follows })).min(2),
+  results: z
+    .array(z.strictObject({ id: Name, label: TextSchema, danger: HazardId.optional(), ...follows, clears }))
+    .min(2),
   model: z.discriminatedUnion('kind', [YesNo, Ordered, Applicability, OfReading, Reveals, Danger]),
 })

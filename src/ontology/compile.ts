@@ -186,6 +186,14 @@ class Compiler {
     return follows.length === 0 ? {} : { follows: Object.fromEntries(follows) }
   }
 
+  /** Conditions that each result clears. */
+  clearsOf({ results }: Check): Pick<CompiledCheck, 'clears'> {
+    const clears = results.flatMap((result) =>
+      result.clears ? [[result.id, result.clears.map(this.index.condition)] as const] : [],
+    )
+    return clears.length === 0 ? {} : { clears: Object.fromEntries(clears) }
+  }
+
   /** Conditions that are named, and those of the families that are named. */
   conditionsOf(ids: readonly string[]): number[] {
     return this.ontology.condition.flatMap(({ id, family }, index) =>
@@ -214,6 +222,7 @@ class Compiler {
       results: check.results.map((result) => result.id),
       ...this.dangersOf(check),
       ...this.followsOfResults(check),
+      ...this.clearsOf(check),
       model: this.model(check),
     }
   }

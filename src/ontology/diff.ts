@@ -34,7 +34,7 @@ const WORDS =
 /** Closed lists whose entries a consumer may send or store: an entry gone is a break, a new one is an addition. */
 const VOCABULARY = /^\/(?:results|bands|attributes|model\/order)(?:\/|$)/
 /** What follows from a result or condition moves answers, wherever it is said. */
-const FOLLOWS = /\/(?:implies|rulesOut)(?:\/|$)/
+const FOLLOWS = /\/(?:implies|rulesOut)(?:\/|$)|^\/results\/[^/]+\/clears(?:\/|$)/
 const isEmptyList = (value: unknown) => Array.isArray(value) && value.length === 0
 
 /** A list of records is compared by what each record is about, not by its place. */

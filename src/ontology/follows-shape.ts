@@ -11,6 +11,9 @@ export const follows = {
   rulesOut: z.array(ContextId).min(1).optional(),
 }
 
+/** Conditions that no longer stand once a result was given: the item has gone from the display, and not for the test alone. */
+export const clears = z.array(ConditionId).min(1).optional()
+
 /** A check with the result that it gave. */
 export const AnswerSchema = z.strictObject({ check: CheckId, result: Name })
 

@@ -65,6 +65,15 @@ function wordClearing(advice: Advice, wording: Wording) {
   })
 }
 
+/** What was reported and no longer stands, with what reported it and the answers that say so. */
+function wordCleared({ known }: Advice, wording: Wording) {
+  const { conditions } = known.instance.release
+  return known.cleared.map(({ condition, device, findings, by }) => {
+    const { id } = conditions[condition]!
+    return { condition: id, ...(device === undefined ? {} : { device }), label: wording.label(id), findings, by }
+  })
+}
+
 /** Diagnoses findings and puts the answer into words. */
 export function diagnose({ wording, findings, limits, learned, reserve }: DiagnoseInput) {
   const { compiled } = wording.release
@@ -93,6 +102,7 @@ export function diagnose({ wording, findings, limits, learned, reserve }: Diagno
     wouldChange: wordWouldChange(wording, findings, advice),
     contradictions: advice.known.contradictions,
     unused: advice.known.unused,
+    cleared: wordCleared(advice, wording),
     nextChecks: wordChecks(advice, wording, checks),
     together: advice.together.map(({ check, device }) => ({
       check: compiled.checks[check]!.id,

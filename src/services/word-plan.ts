@@ -62,9 +62,11 @@ function wordAfterwards(advice: Advice, wording: Wording): string[] {
 
 /** What ends the call: what is still to be done, off test, and when to call back. */
 export function wordClosing(advice: Advice, wording: Wording): string[] {
-  const { contexts, index, instance, present } = advice.known
+  const { contexts, index, instance, present, cleared } = advice.known
   if (advice.stop === 'danger') return []
-  const standing = present.map(({ condition }) => wording.label(instance.release.conditions[condition]!.id))
+  const standing = [...present, ...cleared].map(({ condition }) =>
+    wording.label(instance.release.conditions[condition]!.id),
+  )
   const onTest = index.context.get('context/on-test')
   return [
     ...wordAfterwards(advice, wording),

@@ -1,4 +1,5 @@
 import type { Advice } from '../domain/advice/advise.ts'
+import { isAllCleared } from '../domain/advice/gather-cleared.ts'
 import { isBeyondCaller } from '../domain/advice/permit.ts'
 import type { StopKind } from '../domain/advice/stop.ts'
 import type { Hazard } from '../ontology/shape.ts'
@@ -12,6 +13,7 @@ const THEN_OTHERS = 'Where your own steps do not help, the others of the plan ar
 const NOTHING_FITS = 'None of the usual reasons fits what is reported well enough.'
 const DO_NOT_GUESS = 'Do not guess: have a technician look.'
 const ONE_STEP = 'Carry out the step of the plan, and read the display again after it.'
+const READ_ONCE_MORE = 'Read the display once more. What it still shows, or what comes back, is reported anew.'
 const MORE_STEPS = 'Try the plan from the top, and read the display again after each step.'
 
 /** Whether all that is kept from this person is for somebody handy. */
@@ -45,7 +47,15 @@ function actFirst({ plan, known }: Advice, wording: Wording): string {
   return `Do this first: "${label}". What stays after it is asked then.`
 }
 
+/** That nothing which was reported stands any more. */
+function allCleared({ known }: Advice, wording: Wording): Words {
+  const { conditions } = known.instance.release
+  const names = new Set(known.cleared.map(({ condition }) => `"${wording.label(conditions[condition]!.id)}"`))
+  return { why: `What was reported no longer stands: ${[...names].join(', ')}.`, act: READ_ONCE_MORE }
+}
+
 function withoutUsefulCheck(advice: Advice, wording: Wording): Words {
+  if (isAllCleared(advice.known)) return allCleared(advice, wording)
   if (advice.isActFirst) return { act: actFirst(advice, wording) }
   const why = 'No question that may be put now would tell much more.'
   if (advice.plan.length === 0) return { why }

@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { createKey } from '../../src/services/keys.ts'
 import { type Database, openDatabase } from '../../src/store/open.ts'
-import { condition, post, probabilityOf } from '../support/calls.ts'
+import { answer, condition, post, probabilityOf, screen } from '../support/calls.ts'
 import { send } from '../support/hostile.ts'
 import { solarOverlay } from '../support/overlay.ts'
 import { ask, createNodeApp, type Send } from '../support/service.ts'
@@ -39,6 +39,20 @@ describe('POST /v1/diagnose with an overlay', () => {
     expect(status).toBe(200)
     expect(probabilityOf(body, 'sunfield~panel-covered')).toBeGreaterThan(0.5)
     expect(body.basis.overlays).toEqual([expect.stringMatching(/^sunfield@3 sha256:[0-9a-f]{64}$/)])
+  })
+
+  test('lets an answer of its checks clear its condition, and names both', async () => {
+    const overlay = solarOverlay()
+    Object.assign(overlay.checks![0]!.results[1]!, { clears: ['condition/sunfield~panel-dark'] })
+    const clear = answer('sunfield~see-panel', 'clear')
+    const { status, body } = await post([...DARK, clear, screen(true)], { overlay })
+    expect(status).toBe(200)
+    expect(body.cleared).toEqual([
+      { condition: 'condition/sunfield~panel-dark', label: 'Solar panel gives no current', findings: [0], by: [1] },
+    ])
+    expect([body.protection, body.nextChecks, body.stop.kind]).toEqual([[], [], 'no-useful-check'])
+    const other = await post([...DARK, answer('sunfield~see-panel', 'covered')], { overlay })
+    expect(other.body.cleared).toEqual([])
   })
 
   test('lets its causes explain a released condition too', async () => {

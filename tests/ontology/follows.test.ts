@@ -184,3 +184,61 @@ test('an empty list is refused, and what is no context', () => {
   const check = named(source.check, 'check/lid-closed')
   expect(CheckSchema.safeParse({ ...check, notWith: ['cause/battery-absent'] }).success).toBe(false)
 })
+
+describe('what an answer clears', () => {
+  const clear = (check: string, condition: string) => (o: Ontology) => {
+    named(o.check, check).results[0]!.clears = [condition]
+  }
+
+  test('must be no threat to life, by its loss or by a danger that it brings', () => {
+    expect(faults('clears-are-sound', clear('check/fire-reset-helps', 'condition/fire-loop-trouble'))).toEqual([
+      'check/fire-reset-helps result yes clears condition/fire-loop-trouble, which threatens life',
+    ])
+    const dangerous = faults('clears-are-sound', (o) => {
+      named(o.condition, 'condition/radio-repeater-fault').implies = ['context/water-at-equipment']
+    })
+    expect(dangerous).toEqual([
+      'check/repeater-stays-a-day result gone clears condition/radio-repeater-fault, which threatens life',
+    ])
+  })
+
+  test('must be what its question is about, put for a device where it is one of a device', () => {
+    const found = faults('clears-are-sound', clear('check/self-test-again', 'condition/zone-not-ready'))
+    expect(found).toEqual([
+      'check/self-test-again result yes clears condition/zone-not-ready, which its check is not about',
+      'check/self-test-again result yes clears condition/zone-not-ready, of a device without asking for one',
+    ])
+  })
+
+  test('must not be told by the question of a danger, or by a result that is one', () => {
+    const found = faults('clears-are-sound', (o) => {
+      clear('check/danger-hot-plug', 'condition/mains-missing')(o)
+      named(o.check, 'check/self-test-again').results.find(({ id }) => id === 'no')!.danger = 'hazard/fire-or-smoke'
+    })
+    expect(found.sort()).toEqual([
+      'check/danger-hot-plug result hot clears condition/mains-missing, although it asks for a danger',
+      'check/self-test-again result no clears condition/self-test-failed, although it asks for a danger',
+    ])
+  })
+
+  test('must exist', () => {
+    expect(faults('references-resolve', clear('check/self-test-again', 'condition/nowhere'))).toEqual([
+      'check/self-test-again names condition/nowhere, which does not exist',
+    ])
+  })
+
+  test('is compiled by result, told in the linked forms, and moves answers where it changes', () => {
+    const compiled = compileOntology(source, 'next')
+    const check = compiled.checks.find(({ id }) => id === 'check/repeater-stays-a-day')!
+    const repeater = compiled.conditions.findIndex(({ id }) => id === 'condition/radio-repeater-fault')
+    expect(check.clears).toEqual({ gone: [repeater] })
+    const concept = named(source.check, 'check/repeater-stays-a-day')
+    const triples = conceptTriples(source, { kind: 'check', concept }, [])
+    expect(JSON.stringify(triples)).toContain('clearsCondition')
+    const before = structuredClone(source)
+    for (const result of named(before.check, concept.id).results) delete result.clears
+    const [change] = diffOntologies(before, source)
+    expect(change).toMatchObject({ id: concept.id, class: 'numeric' })
+    expect(diffOntologies(source, before)[0]).toMatchObject({ id: concept.id, class: 'numeric' })
+  })
+})

@@ -121,6 +121,12 @@ const BROKEN: Record<string, { id: string; how: Break }> = {
       named(o.check, 'check/ask-wearer-well').disturbs = ['cell']
     },
   },
+  'clears-are-sound': {
+    id: 'check/bypass-after-disarm',
+    how: (o) => {
+      named(o.check, 'check/bypass-after-disarm').results[0]!.clears = ['condition/battery-low']
+    },
+  },
   'causes-are-told-apart': {
     id: 'condition/mains-missing',
     how: (o) => {

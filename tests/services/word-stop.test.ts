@@ -124,3 +124,35 @@ test('what was lifted counts once the earlier answer is marked as earlier', () =
   ])
   expect(plan[0]).toMatchObject({ remedy: 'remedy/replace-primary-cell', permit: { verdict: 'allowed' } })
 })
+
+describe('a stop because what was reported has cleared', () => {
+  const LABEL = 'Siren does not stop'
+  const sounding = present('sounder-does-not-stop')
+  const stopped = [
+    answered('siren-stop-by-code', 'stops'),
+    answered('danger-burning', 'no'),
+    answered('danger-intruder', 'safe'),
+  ]
+
+  test('names it, has the display read once more, and keeps what was behind it', () => {
+    const { stop, cleared, plan, nextChecks, causes, closing, protection, clearing } = ask([
+      allRead,
+      sounding,
+      ...stopped,
+    ])
+    expect(stop!.kind).toBe('no-useful-check')
+    expect(stop!.reason).toContain(`What was reported no longer stands: "${LABEL}"`)
+    expect(stop!.reason).toContain('Read the display once more')
+    expect(cleared).toEqual([{ condition: 'condition/sounder-does-not-stop', label: LABEL, findings: [1], by: [2] }])
+    expect([plan, nextChecks, protection, clearing]).toEqual([[], [], [], []])
+    expect(causes[0]!.evidence.flatMap(({ findings }) => findings)).toContain(1)
+    expect(closing.join()).toContain(LABEL)
+  })
+
+  test('is none while something else stands', () => {
+    const { stop, cleared, protection } = ask([allRead, sounding, ...stopped, present('mains-missing')])
+    expect(cleared).toHaveLength(1)
+    expect(stop?.reason ?? '').not.toContain('no longer stands')
+    expect(protection.map(({ condition }) => condition)).toEqual(['condition/mains-missing'])
+  })
+})

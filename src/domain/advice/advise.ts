@@ -11,6 +11,7 @@ import { type Account, decibans, type EvidenceStep, explain } from './explain.ts
 import { dangerQuestions } from './first-questions.ts'
 import { deferred, isActFirst } from './first-step.ts'
 import { gather } from './gather.ts'
+import { isAllCleared } from './gather-cleared.ts'
 import { bySource, circumstancesOf, type Gathered } from './gathered.ts'
 import { networkUnder, plainNetwork, priorsOf } from './instantiate.ts'
 import { liftSteps, withLiftSteps } from './lift-step.ts'
@@ -18,7 +19,7 @@ import { searchChecks } from './next-checks.ts'
 import { type PlanCost, type PlannedRemedy, planRemedies } from './plan.ts'
 import { planOpener, withOpener } from './plan-opener.ts'
 import { dangersOnly, inTermsOfFindings, isAboutEvidence } from './refusal.ts'
-import { type NextCheck, relevantCauses, repairedAlike, type SearchedChecks } from './search-state.ts'
+import { type NextCheck, nothingSearched, relevantCauses, repairedAlike, type SearchedChecks } from './search-state.ts'
 import { type StopKind, stopOf } from './stop.ts'
 import { together } from './together.ts'
 import { unexplainedShares } from './unexplained.ts'
@@ -107,7 +108,7 @@ function adviseOn(known: Gathered, { findings, limits, rates }: AdviseInput): Ad
   const { posterior } = prepared.inference
   const relevant = relevantCauses(known)
   const state = { known, prepared, posterior, relevant, groups: repairedAlike(known, relevant), limits }
-  const searched = searchChecks(state)
+  const searched = isAllCleared(known) ? nothingSearched() : searchChecks(state)
   const plan = planRemedies(state)
   const steps = { known, posterior, plan: plan.remedies }
   const { now, later } = deferred(steps, searched.checks)

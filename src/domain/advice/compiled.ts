@@ -126,6 +126,8 @@ export interface CompiledCheck extends CompiledStep {
   dangers?: Record<string, number>
   /** Circumstances that follow from each result. */
   follows?: Readonly<Record<string, Follows>>
+  /** Conditions that no longer stand once a result was given. */
+  clears?: Readonly<Record<string, readonly number[]>>
   model: CompiledModel
 }
 

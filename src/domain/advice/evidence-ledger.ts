@@ -53,6 +53,7 @@ export class EvidenceLedger {
       contradictions: [],
       unused: [],
       present: [],
+      cleared: [],
     }
   }
 
@@ -144,5 +145,6 @@ export class EvidenceLedger {
     for (const item of result.evidence) item.findings = item.findings.toSorted(ascending)
     result.contradictions.sort((a, b) => a.findings[0] - b.findings[0] || a.findings[1] - b.findings[1])
     result.unused.sort(ascending)
+    for (const { findings, by } of result.cleared) for (const list of [findings, by]) list.sort(ascending)
   }
 }

@@ -50,6 +50,8 @@ export interface Gathered extends StatedContexts {
   unused: number[]
   /** Conditions that stand, with their effect in the instance. */
   present: { condition: number; device?: string; effect: number }[]
+  /** Conditions that stood until an answer said that they no longer do, with what reported them and the answers. */
+  cleared: { condition: number; device?: string; effect: number; findings: number[]; by: number[] }[]
 }
 
 export const nothingStated = (): StatedContexts => ({
@@ -128,10 +130,11 @@ export function askedKey(check: number, device: string | undefined): string {
   return device === undefined ? `${check}` : `${check} ${device}`
 }
 
-/** Questions that what stands, or an alarm among the signals, calls for before anything else; danger checks as a rule. */
-export function dangersToRuleOut({ instance, present, askFirst }: Gathered): Set<number> {
+/** Questions that what stands or stood, or an alarm among the signals, calls for before anything else; danger checks as a rule. */
+export function dangersToRuleOut({ instance, present, cleared, askFirst }: Gathered): Set<number> {
   const { conditions } = instance.release
-  return new Set([...askFirst.keys(), ...present.flatMap(({ condition }) => conditions[condition]!.askFirst ?? [])])
+  const reported = [...present, ...cleared]
+  return new Set([...askFirst.keys(), ...reported.flatMap(({ condition }) => conditions[condition]!.askFirst ?? [])])
 }
 
 /** Evidence by where it comes from: what a fully read display does not show, and what somebody said or measured. */

@@ -29,6 +29,8 @@ export interface ReleaseIndex {
   /** Whether circumstances follow from anything, and whether from results of checks. */
   hasFollows: boolean
   tellsByResults: boolean
+  /** Whether any result of a check clears a condition. */
+  clearsByResults: boolean
   /** Whether all that a check can tell is a circumstance of the device that it is put for. */
   tellsOfDevice: readonly boolean[]
   /** Causes that a check speaks of, each once; and the checks that speak of a cause. */
@@ -173,6 +175,7 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     brings,
     hasFollows: hasFollows(release),
     tellsByResults: release.checks.some(({ follows }) => follows !== undefined),
+    clearsByResults: release.checks.some(({ clears }) => clears !== undefined),
     tellsOfDevice: release.checks.map(
       ({ model, follows }) => model.kind === 'applicability' && toldBy(model.sets, follows).every(isOfDevice),
     ),

@@ -45,6 +45,15 @@ export interface SearchedChecks {
   stateUpdates: number
 }
 
+/** Where nothing is left to be found out. */
+export const nothingSearched = (): SearchedChecks => ({
+  checks: [],
+  refused: [],
+  evaluated: 0,
+  of: 0,
+  stateUpdates: 0,
+})
+
 /** What the search reads: the state of knowledge and its inference. */
 export interface SearchState {
   known: Gathered

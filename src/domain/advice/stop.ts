@@ -1,3 +1,6 @@
+import { progressOf } from './first-questions.ts'
+import { isAllCleared } from './gather-cleared.ts'
+import { dangersToRuleOut, type Gathered } from './gathered.ts'
 import { judgedNow } from './judged-later.ts'
 import { isBeyondCaller } from './permit.ts'
 import type { Plan } from './plan.ts'
@@ -124,11 +127,16 @@ function mustReadOn({ known, searched }: StopState): boolean {
   return known.isScreenMentioned && !known.isScreenComplete && !cannot
 }
 
+/** Whether all that was reported has cleared, and every question that it called for first was put. */
+const isOver = (known: Gathered): boolean =>
+  isAllCleared(known) && [...dangersToRuleOut(known)].every((check) => progressOf(known, check) !== 'open')
+
 /** The first stop that holds; undefined while asking on is worth it. Danger outranks everything. */
 export function stopOf(state: StopState): StopKind | undefined {
   const { known, searched, plan } = state
   if (known.dangers.length > 0) return 'danger'
-  if (mustReadOn(state) || known.present.length === 0) return undefined
+  if (mustReadOn(state)) return undefined
+  if (known.present.length === 0) return isOver(known) ? 'no-useful-check' : undefined
   const isNothingLeft = searched.checks.length === 0 && searched.refused.length === 0
   const isSettled = isConfirmed(state) || isNothingLeft
   const isLikelyDone = plan.likely.length > 0 && plan.likelyClears >= CONFIDENT_PROBABILITY && isSettled

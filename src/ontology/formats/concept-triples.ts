@@ -107,9 +107,10 @@ function ofCheck(subject: Subject, check: Check): void {
   ofStep(subject, check)
   subject.add('waitMinutes', check.wait?.value).add('modelKind', model.kind)
   for (const result of check.results) {
-    const { id, label, danger } = result
+    const { id, label, danger, clears = [] } = result
     const part = subject.part('result', `result-${id}`).add('name', id).text('text', label)
     ofFollows(part.add('hazard', iris(danger === undefined ? [] : [danger])), result)
+    part.add('clearsCondition', iris(clears))
   }
   if (model.kind === 'yes-no' || model.kind === 'ordered')
     subject.add('speaksOf', iris(model.links.map(({ cause }) => cause)))

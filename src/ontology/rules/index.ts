@@ -4,6 +4,7 @@ import { causesAreToldApart } from './causes-are-told-apart.ts'
 import { causesCanBeChecked } from './causes-can-be-checked.ts'
 import { causesHaveRemedy } from './causes-have-remedy.ts'
 import { checkResultsFitModel } from './check-results-fit-model.ts'
+import { clearsAreSound } from './clears-are-sound.ts'
 import { codesAreMapped } from './codes-are-mapped.ts'
 import { conditionsHaveCauses } from './conditions-have-causes.ts'
 import { conditionsStateProtection } from './conditions-state-protection.ts'
@@ -62,6 +63,7 @@ export const RULES: readonly Rule[] = [
   stepsGoTogether,
   liftsStandInTheWay,
   firstQuestionsAreFree,
+  clearsAreSound,
 ]
 
 /** All faults of all rules, in the order of the rules. */

@@ -274,6 +274,12 @@ export const DiagnoseAnswerSchema = z
     unused: z.array(z.number().int()).openapi({
       description: 'Findings that say nothing of the present state, or that a newer or better reading replaces',
     }),
+    cleared: z
+      .array(z.object({ ...ConditionRef, findings: z.array(z.number().int()), by: z.array(z.number().int()) }))
+      .openapi({
+        description:
+          'Conditions that no longer stand: answers `by` say so, and no finding with a later time reports them anew. What reported them (`findings`) still tells what was behind it, and asks for nothing any more; never a threat to life',
+      }),
     nextChecks: z.array(NextCheckSchema),
     together: z.array(z.object({ check: z.string(), device: z.string().optional() })),
     dangerQuestions: z
