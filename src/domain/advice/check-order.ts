@@ -11,21 +11,32 @@ const ease = ({ checks }: CompiledRelease, { check }: NextCheck) =>
   checks[check]!.disturbs.length + checks[check]!.hazards.length
 const twoStepRate = ({ twoStepBits, gainBits, minutes }: NextCheck) => (twoStepBits ?? gainBits) / minutes
 
-/** Checks as good as the first: near it in rate, and as safe. */
-export function nearEquals(release: CompiledRelease, [first, ...rest]: readonly NextCheck[]): NextCheck[] {
+/** How grave the loss is that a check speaks of, gravest first. */
+type LossOf = (next: NextCheck) => number
+const ALIKE: LossOf = () => 0
+
+/** Checks as good as the first: near it in rate, as safe, and about as grave a loss. */
+export function nearEquals(
+  release: CompiledRelease,
+  [first, ...rest]: readonly NextCheck[],
+  lossOf = ALIKE,
+): NextCheck[] {
   if (!first) return []
   const isNear = (other: NextCheck) =>
-    quantise(other.bitsPerMinute) === quantise(first.bitsPerMinute) && ease(release, other) === ease(release, first)
+    quantise(other.bitsPerMinute) === quantise(first.bitsPerMinute) &&
+    ease(release, other) === ease(release, first) &&
+    lossOf(other) === lossOf(first)
   return [first, ...rest.filter(isNear)]
 }
 
 const byName = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0)
 
-/** By rate, near-equals by fewer things disturbed and fewer hazards, then by what they and the next bring, then by id and device: the same everywhere. */
-export function inOrder(release: CompiledRelease): (a: NextCheck, b: NextCheck) => number {
+/** By rate, near-equals by fewer things disturbed and fewer hazards, then the graver loss first, then by what they and the next bring, then by id and device: the same everywhere. */
+export function inOrder(release: CompiledRelease, lossOf = ALIKE): (a: NextCheck, b: NextCheck) => number {
   return (a, b) =>
     quantise(b.bitsPerMinute) - quantise(a.bitsPerMinute) ||
     ease(release, a) - ease(release, b) ||
+    lossOf(a) - lossOf(b) ||
     Math.round((twoStepRate(b) - twoStepRate(a)) * 1e9) ||
     Math.round((b.bitsPerMinute - a.bitsPerMinute) * 1e9) ||
     byName(release.checks[a.check]!.id, release.checks[b.check]!.id) ||

@@ -1,5 +1,6 @@
 import { given } from '../given.ts'
 import { type Candidate, candidates } from './candidates.ts'
+import { lossesIn } from './check-loss.ts'
 import { inOrder, nearEquals, unique } from './check-order.ts'
 import { resultsOf } from './check-results.ts'
 import type { CompiledCheck } from './compiled.ts'
@@ -52,17 +53,23 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
     best.put(offered.bitsPerMinute)
     found.checks.push(opened(release, way, offered))
   }
-  found.checks = unique(found.checks.sort(inOrder(release)))
-  lookAheadOf(state, found, budget)
+  const lossOf = lossesIn(state)
+  found.checks = unique(found.checks.sort(inOrder(release, lossOf)))
+  lookAheadOf(state, found, budget, lossOf)
   return found
 }
 
 /** The best few that are near-equal are told apart by what they bring with the check after them. */
 const LOOKED_AHEAD = 3
 
-function lookAheadOf(state: SearchState, found: SearchedChecks, budget: number): void {
+function lookAheadOf(
+  state: SearchState,
+  found: SearchedChecks,
+  budget: number,
+  lossOf: ReturnType<typeof lossesIn>,
+): void {
   const { release } = state.known.instance
-  const few = nearEquals(release, found.checks).slice(0, LOOKED_AHEAD)
+  const few = nearEquals(release, found.checks, lossOf).slice(0, LOOKED_AHEAD)
   if (few.length < 2) return
   for (const next of few) {
     if (found.stateUpdates >= budget) break
@@ -70,7 +77,7 @@ function lookAheadOf(state: SearchState, found: SearchedChecks, budget: number):
     next.twoStepBits = twoStepBits
     found.stateUpdates += work
   }
-  found.checks.sort(inOrder(release))
+  found.checks.sort(inOrder(release, lossOf))
 }
 
 /** What a check brings is at most about so many times the guess (measured over the written calls: 2.3 times, for questions of circumstances 3.1, where they bring little). */

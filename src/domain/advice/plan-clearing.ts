@@ -1,16 +1,13 @@
 import { clearingEach } from '../diagnosis/clear.ts'
-import type { CompiledCondition } from './compiled.ts'
 import type { Gathered } from './gathered.ts'
 import { judgedNow } from './judged-later.ts'
 import type { PlanState } from './plan-candidates.ts'
+import { LOSS } from './severity.ts'
 
 type Standing = Gathered['present'][number]
 
 /** Conditions beyond these stand on the same causes as a rule: many devices of one kind. They bound the work. */
 const MOST_WEIGHED = 12
-
-/** The gravest loss first. */
-export const LOSS: readonly CompiledCondition['severity'][] = ['life-safety', 'security-lost', 'degraded', 'nuisance']
 
 /**
  * The conditions that a plan weighs: each kind once before a second device of any, the worst loss first, then as the

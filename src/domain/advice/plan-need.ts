@@ -1,7 +1,7 @@
 import type { Gathered } from './gathered.ts'
 import { isBeyondCaller } from './permit.ts'
 import { type Fix, isLikely, type PlanCandidate, type PlanState } from './plan-candidates.ts'
-import { LOSS } from './plan-clearing.ts'
+import { LOSS } from './severity.ts'
 
 /** A free act that takes no longer comes before everything [min]. Judgement. */
 const QUICK_MINUTES = 2
