@@ -145,11 +145,9 @@ function guessedOfEffects({ known: { instance } }: SearchState, screen: Screen, 
 }
 
 function guessed(state: SearchState, screen: Screen, put: Put): Candidate {
-  const { checks } = state.known.instance.release
-  const check = checks[put.check]!
-  const answers = check.model.kind === 'applicability' ? oddsAnswers(state, check, check.model.sets, put.device) : []
+  const answers = oddsAnswers(state, put.check, put.device)
   const bits = answers.length > 0 ? screen.ofAnswers(answers) : guessedOfEffects(state, screen, put)
-  return { ...put, answers, screen: bits / costMinutes(check) }
+  return { ...put, answers, screen: bits / costMinutes(state.known.instance.release.checks[put.check]!) }
 }
 
 /** Checks that speak of something open, each with a cheap guess of what it brings per minute. */

@@ -7,7 +7,8 @@ import type { CompiledCheck } from './compiled.ts'
 import { expectedGainBits } from './entropy.ts'
 import { costMinutes, type NextCheck, OFFERED, type SearchedChecks, type SearchState } from './search-state.ts'
 import { lookAhead } from './two-step.ts'
-import { blockedWay, minutesTo, opened, wayTo } from './way-to.ts'
+import { type Chances, expectedBehind } from './way-chance.ts'
+import { blockedWay, opened, wayTo } from './way-to.ts'
 
 /** State updates that a search may spend: keeps a full answer under 10 ms on a small isolate. */
 export const SEARCH_BUDGET = 400_000
@@ -25,6 +26,7 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
   const list = candidates(state).sort((a, b) => b.screen - a.screen || a.check - b.check)
   const found: SearchedChecks = { checks: [], refused: [], evaluated: 0, of: list.length, stateUpdates: 0 }
   const best = new BestRates()
+  const chances: Chances = new Map()
   for (const candidate of list) {
     const check = release.checks[candidate.check]!
     if (found.stateUpdates >= budget || best.isBeyond(candidate)) break
@@ -40,13 +42,15 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
       found.refused.push(given({ check: at, device, permit: blockedWay(release, state, candidate), gainBits }))
       continue
     }
-    const minutes = minutesTo(state, way, candidate)
+    const { minutes, work: more, ...expected } = expectedBehind(state, chances, { way, gainBits }, candidate)
+    found.stateUpdates += more
+    if (!(expected.gainBits > 0)) continue
     const offered: NextCheck = {
       check: candidate.check,
       ...(candidate.device === undefined ? {} : { device: candidate.device }),
-      gainBits,
+      ...expected,
       minutes,
-      bitsPerMinute: gainBits / minutes,
+      bitsPerMinute: expected.gainBits / minutes,
       results: results.filter(({ result }) => result !== ''),
       why: 'most-information-per-minute',
     }

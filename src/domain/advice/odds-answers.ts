@@ -150,14 +150,11 @@ function answersOpen(
   return found
 }
 
-/** What each answer to a question of circumstances would make of odds, and how often it is given. */
-export function oddsAnswers(
-  state: SearchState,
-  check: CompiledCheck,
-  sets: readonly Establishes[],
-  device: string | undefined,
-): OddsAnswer[] {
-  return answersOpen(state, check, sets, device).map(({ result, share, further }) => ({
+/** What each answer to a question of circumstances would make of odds, and how often it is given; nothing for another check. */
+export function oddsAnswers(state: SearchState, question: number, device: string | undefined): OddsAnswer[] {
+  const check = state.known.instance.release.checks[question]!
+  if (check.model.kind !== 'applicability') return []
+  return answersOpen(state, check, check.model.sets, device).map(({ result, share, further }) => ({
     result,
     share,
     changes: changesBy(state, further, device),

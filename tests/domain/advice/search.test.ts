@@ -167,14 +167,23 @@ test('causes that the same technician could cure are told apart where something 
   expect(searched.checks.map(({ check }) => compiled.checks[check]!.id)).toContain('check/detector-date-look')
 })
 
-test('a check behind several questions costs the minutes of all of them', () => {
+test('a check behind several questions costs the minutes of all of them, and its own as often as they let it be put', () => {
   const { compiled } = currentRelease()
   const findings = [present('mains-missing'), allRead]
   const { searched } = advise({ release: compiled, findings, limits: { who: 'caller', tools: [] } })
-  const costOf = (id: string) => costMinutes(compiled.checks.find((check) => check.id === id)!)
+  const called = (id: string) => compiled.checks.find((check) => check.id === id)!
+  const costOf = (id: string) => costMinutes(called(id))
+  const feed = called('check/ask-power-feed')
+  const { requires, requiresAny = [] } = called('check/see-supply-plugged')
+  const opens = (result: string) =>
+    [...requires, ...requiresAny].some((one) => compiled.checks[one.check] === feed && one.result === result)
+  const { results } = resultsOf(stateOf(findings, compiled), feed, undefined)
+  const opening = results.filter(({ result }) => opens(result)).reduce((sum, { probability }) => sum + probability, 0)
+  expect(opening).toBeGreaterThan(0.5)
+  expect(opening).toBeLessThan(0.95)
   const behind = searched.checks.find(({ before = -1 }) => compiled.checks[before]?.id === 'check/see-supply-plugged')!
   expect(behind.minutes).toBeCloseTo(
-    costOf('check/see-supply-plugged') + costOf('check/danger-hot-plug') + costOf('check/ask-power-feed'),
+    opening * costOf('check/see-supply-plugged') + costOf('check/danger-hot-plug') + costOf('check/ask-power-feed'),
     12,
   )
 })
