@@ -15,7 +15,7 @@ const WHY: Record<NextCheck['why'], string> = {
   'open-the-display-first': 'The display holds more than has been read. Read all of it before anything else.',
   'opens-the-way': 'Must be known before a check that tells more may be offered.',
   'opens-the-plan': 'Must be known before a likely remedy of the plan may be tried.',
-  'lift-first': 'A check that tells more is held back. Do what lifts that, then put this question once more.',
+  'lift-first': 'A useful check is held back. Do what lifts that, then put this question once more.',
 }
 
 function leadingCause(advice: Advice, wording: Wording, { posterior }: PossibleResult) {
