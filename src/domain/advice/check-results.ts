@@ -39,7 +39,7 @@ function questionResults(state: SearchState, answers: readonly OddsAnswer[]) {
 }
 
 /** What a check may turn out to say, with what each result makes of the causes, and the state updates it took. */
-export function resultsOf(state: SearchState, { check, device, answers }: Candidate) {
+export function resultsOf(state: SearchState, { check, device, answers }: Omit<Candidate, 'screen'>) {
   const { instance } = state.known
   const { model } = instance.release.checks[check]!
   if (model.kind === 'observation')

@@ -40,7 +40,10 @@ function chancesOf(state: SearchState, known: Chances, question: number, device:
   const key = `${question} ${own ?? ''}`
   const found = known.get(key)
   if (found !== undefined) return { chances: found, work: 0 }
-  const { results, work } = resultsOf(state, given({ check: question, device: own, answers: oddsAnswers(state, question, own) }))
+  const { results, work } = resultsOf(
+    state,
+    given({ check: question, device: own, answers: oddsAnswers(state, question, own) }),
+  )
   const chances = new Map(results.map(({ result, probability }) => [result, probability]))
   known.set(key, chances)
   return { chances, work }

@@ -8,6 +8,7 @@ import { gather } from '../../../src/domain/advice/gather.ts'
 import { circumstancesOf } from '../../../src/domain/advice/gathered.ts'
 import { networkUnder, priorsOf } from '../../../src/domain/advice/instantiate.ts'
 import { searchChecks } from '../../../src/domain/advice/next-checks.ts'
+import { oddsAnswers } from '../../../src/domain/advice/odds-answers.ts'
 import { costMinutes, relevantCauses, repairedAlike } from '../../../src/domain/advice/search-state.ts'
 import { lookAhead } from '../../../src/domain/advice/two-step.ts'
 import { prepare } from '../../../src/domain/diagnosis/prepare.ts'
@@ -177,7 +178,9 @@ test('a check behind several questions costs the minutes of all of them, and its
   const { requires, requiresAny = [] } = called('check/see-supply-plugged')
   const opens = (result: string) =>
     [...requires, ...requiresAny].some((one) => compiled.checks[one.check] === feed && one.result === result)
-  const { results } = resultsOf(stateOf(findings, compiled), feed, undefined)
+  const state = stateOf(findings, compiled)
+  const question = compiled.checks.indexOf(feed)
+  const { results } = resultsOf(state, { check: question, answers: oddsAnswers(state, question, undefined) })
   const opening = results.filter(({ result }) => opens(result)).reduce((sum, { probability }) => sum + probability, 0)
   expect(opening).toBeGreaterThan(0.5)
   expect(opening).toBeLessThan(0.95)
