@@ -5,7 +5,6 @@ import type { CompiledCheck, CompiledRelease, CompiledStep } from './compiled.ts
 import { oddsAnswers } from './odds-answers.ts'
 import { openQuestions } from './permit.ts'
 import { costMinutes, type SearchState } from './search-state.ts'
-import { minutesTo } from './way-to.ts'
 
 /** Results of a question that let a step go on; undefined where it waits for the answer alone, whatever it is. */
 function openingResults(
@@ -59,6 +58,38 @@ function isUntold(
   return chances.size === 0 || chances.has('') || model.kind === 'reading'
 }
 
+/** Questions that have to be answered before a step, and the step that waits for them. */
+interface Waiting {
+  step: CompiledStep
+  questions: readonly number[]
+}
+
+/** What the steps of a way wait for, the last of them first. */
+function waitingOn(
+  { known, limits }: SearchState,
+  way: readonly number[],
+  { check, device }: Pick<Candidate, 'check' | 'device'>,
+): Waiting[] {
+  const { release } = known.instance
+  return [check, ...way].map((one) => {
+    const step = release.checks[one]!
+    return { step, questions: openQuestions(release, step, known, limits, device) }
+  })
+}
+
+/** Results of each question that let every step go on which waits for it. */
+function openingAll(release: CompiledRelease, waiting: readonly Waiting[]): Map<number, Set<string>> {
+  const opening = new Map<number, Set<string>>()
+  for (const { step, questions } of waiting)
+    for (const question of questions) {
+      const results = openingResults(release, step, question)
+      if (results === undefined) continue
+      const before = opening.get(question) ?? results
+      opening.set(question, new Set([...results].filter((result) => before.has(result))))
+    }
+  return opening
+}
+
 /**
  * Chance that the answers to the questions on the way let a check be put, taken as independent of each other; 1 where
  * nothing is known of an answer, such as whether there is a danger: its sign ends the call anyhow.
@@ -66,23 +97,12 @@ function isUntold(
 function chanceOf(
   state: SearchState,
   known: Chances,
-  way: readonly number[],
-  { check, device }: Pick<Candidate, 'check' | 'device'>,
+  waiting: readonly Waiting[],
+  device: string | undefined,
 ): Reached {
   const { release } = state.known.instance
-  const opening = new Map<number, Set<string>>()
-  for (const step of [check, ...way])
-    for (const question of openQuestions(release, release.checks[step]!, state.known, state.limits, device)) {
-      const results = openingResults(release, release.checks[step]!, question)
-      if (results === undefined) continue
-      const before = opening.get(question)
-      opening.set(
-        question,
-        before === undefined ? results : new Set([...results].filter((result) => before.has(result))),
-      )
-    }
   let [chance, work] = [1, 0]
-  for (const [question, results] of opening) {
+  for (const [question, results] of openingAll(release, waiting)) {
     const { chances, work: own } = chancesOf(state, known, question, device)
     work += own
     if (isUntold(chances, results, release.checks[question]!)) continue
@@ -106,9 +126,12 @@ export function expectedBehind(
   { way, gainBits }: { way: readonly number[]; gainBits: number },
   candidate: Pick<Candidate, 'check' | 'device'>,
 ): { gainBits: number; minutes: number; work: number } {
-  const all = minutesTo(state, way, candidate)
-  if (way.length === 0) return { gainBits, minutes: all, work: 0 }
-  const { chance, work } = chanceOf(state, known, way, candidate)
-  const own = costMinutes(state.known.instance.release.checks[candidate.check]!)
-  return { gainBits: chance * gainBits, minutes: all - (1 - chance) * own, work }
+  const { checks } = state.known.instance.release
+  const own = costMinutes(checks[candidate.check]!)
+  if (way.length === 0) return { gainBits, minutes: own, work: 0 }
+  const waiting = waitingOn(state, way, candidate)
+  const { chance, work } = chanceOf(state, known, waiting, candidate.device)
+  const before = new Set([...way, ...waiting[0]!.questions])
+  const minutes = [...before].reduce((sum, question) => sum + costMinutes(checks[question]!), chance * own)
+  return { gainBits: chance * gainBits, minutes, work }
 }

@@ -3,8 +3,8 @@ import type { Candidate } from './candidates.ts'
 import type { CompiledRelease } from './compiled.ts'
 import type { Gathered } from './gathered.ts'
 import { isKeptBack } from './goes-with.ts'
-import { liftsOf, openQuestions, permit } from './permit.ts'
-import { costMinutes, type NextCheck, type RefusedCheck, type SearchState } from './search-state.ts'
+import { liftsOf, permit } from './permit.ts'
+import type { NextCheck, RefusedCheck, SearchState } from './search-state.ts'
 
 /** Questions that must be answered before a check, each at most once, innermost first; none lead to one that something else holds back. */
 export function wayTo(
@@ -22,18 +22,6 @@ export function wayTo(
     next = permit(release, release.checks[next.check]!, known, limits, candidate.device)
   }
   return next.verdict === 'allowed' ? way : undefined
-}
-
-/** What a check costs with every question that has to be answered before it [min]. */
-export function minutesTo(
-  { known, limits }: SearchState,
-  way: readonly number[],
-  { check, device }: Pick<Candidate, 'check' | 'device'>,
-): number {
-  const { release } = known.instance
-  const step = release.checks[check]!
-  const before = way.length === 0 ? [] : [...way, ...openQuestions(release, step, known, limits, device)]
-  return [...new Set(before)].reduce((sum, one) => sum + costMinutes(release.checks[one]!), costMinutes(step))
 }
 
 /** Puts the question that opens the way in place of a check that is not yet allowed. */
