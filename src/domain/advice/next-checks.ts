@@ -1,3 +1,4 @@
+import { Best } from '../diagnosis/best.ts'
 import { given } from '../given.ts'
 import { type Candidate, candidates } from './candidates.ts'
 import { lossesIn } from './check-loss.ts'
@@ -25,11 +26,11 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
   const release = state.known.instance.release
   const list = candidates(state).sort((a, b) => b.screen - a.screen || a.check - b.check)
   const found: SearchedChecks = { checks: [], refused: [], evaluated: 0, of: list.length, stateUpdates: 0 }
-  const best = new BestRates()
+  const best = new Best<Candidate>(OFFERED)
   const chances: Chances = new Map()
   for (const candidate of list) {
     const check = release.checks[candidate.check]!
-    if (found.stateUpdates >= budget || best.isBeyond(candidate)) break
+    if (found.stateUpdates >= budget || !best.isAmong(GUESSED_SHORT * candidate.screen)) break
     if (!isUseful(GUESSED_SHORT * candidate.screen * costMinutes(check), check)) continue
     const { results, work } = resultsOf(state, candidate)
     const gainBits = expectedGainBits(results, state.groups)
@@ -54,7 +55,7 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
       results: results.filter(({ result }) => result !== ''),
       why: 'most-information-per-minute',
     }
-    best.put(offered.bitsPerMinute)
+    best.put(offered.bitsPerMinute, candidate)
     found.checks.push(opened(release, way, offered))
   }
   const lossOf = lossesIn(state)
@@ -89,21 +90,3 @@ const GUESSED_SHORT = 2.5
 
 const isUseful = (gainBits: number, check: CompiledCheck) =>
   gainBits >= USEFUL_BITS && gainBits / costMinutes(check) >= USEFUL_BITS_PER_MINUTE
-
-/** The rates of the best checks so far, as many as are offered, best first. */
-class BestRates {
-  readonly #rates: number[] = []
-
-  put(rate: number): void {
-    const rates = this.#rates
-    let place = rates.length
-    while (place > 0 && rates[place - 1]! < rate) place--
-    rates.splice(place, 0, rate)
-    if (rates.length > OFFERED) rates.pop()
-  }
-
-  /** Whether even several times the guess, per minute, is less than what enough others bring. */
-  isBeyond({ screen }: Candidate): boolean {
-    return this.#rates.length === OFFERED && GUESSED_SHORT * screen < this.#rates.at(-1)!
-  }
-}

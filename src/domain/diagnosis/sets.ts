@@ -1,3 +1,4 @@
+import { Best } from './best.ts'
 import { LogProduct } from './log-product.ts'
 import type { Model } from './model.ts'
 import type { Prepared } from './prepare.ts'
@@ -51,6 +52,8 @@ class Explanations {
   readonly #model: Model
   readonly #members: readonly Member[]
   readonly #starts: readonly number[]
+  /** Length of a row. */
+  readonly #total: number
   readonly #maxSize: number
   /** Levels that are reached by the members chosen so far: one row for each number of them. */
   readonly #rows: Float64Array
@@ -59,9 +62,10 @@ class Explanations {
   constructor(model: Model, pool: number[], maxSize: number) {
     this.#model = model
     this.#starts = startsOf(model)
+    this.#total = this.#starts.at(-1)!
     this.#members = membersOf(model, this.#starts, pool)
     this.#maxSize = maxSize
-    this.#rows = new Float64Array((maxSize + 1) * this.#starts.at(-1)!)
+    this.#rows = new Float64Array((maxSize + 1) * this.#total)
     model.items.forEach(({ leak }, item) => {
       this.#rows.set(leak, this.#starts[item]!)
     })
@@ -89,7 +93,7 @@ class Explanations {
   /** Writes the row of one member more. */
   #reach({ raises }: Member, depth: number): void {
     const rows = this.#rows
-    const total = this.#starts.at(-1)!
+    const total = this.#total
     const to = (depth + 1) * total
     for (let at = depth * total; at < to; at++) rows[at + total] = rows[at]!
     for (const { start, levels } of raises) raise(rows, to + start, levels)
@@ -98,7 +102,7 @@ class Explanations {
   /** Weight of what the items were seen as, when they reach the levels of a row. */
   #seen(depth: number): number {
     const { items } = this.#model
-    const row = depth * this.#starts.at(-1)!
+    const row = depth * this.#total
     let product = 1
     for (let item = 0; item < items.length; item++) {
       const { weights } = items[item]!
@@ -108,28 +112,6 @@ class Explanations {
       product *= seen
     }
     return product
-  }
-}
-
-/** The best of what is put in by a number, best first; of equals the one that came first. */
-class Best<Item> {
-  readonly list: { item: Item; worth: number }[] = []
-  readonly #keep: number
-
-  constructor(keep: number) {
-    this.#keep = keep
-  }
-
-  isAmong(worth: number): boolean {
-    return this.list.length < this.#keep || worth > this.list.at(-1)!.worth
-  }
-
-  put(worth: number, item: Item): void {
-    const { list } = this
-    let place = list.length
-    while (place > 0 && list[place - 1]!.worth < worth) place--
-    list.splice(place, 0, { item, worth })
-    if (list.length > this.#keep) list.pop()
   }
 }
 
