@@ -106,11 +106,13 @@ function bestPlanned(known: Gathered, position: number, measure: 'first' | 'sure
  */
 export function repairedAlike(known: Gathered, relevant: ReadonlySet<number>): number[][] {
   const { instance } = known
-  const groups = new Map<string, number[]>()
+  const groups = new Map<number | string, number[]>()
   for (const position of relevant) {
     const { device } = instance.keys[position]!
-    const [first, surest] = [bestPlanned(known, position, 'first'), bestPlanned(known, position, 'surest')]
-    const name = first < 0 ? `cause ${position}` : `${first} ${surest} ${device ?? ''}`
+    const first = bestPlanned(known, position, 'first')
+    const surest = bestPlanned(known, position, 'surest')
+    const repair = first < 0 ? -1 - position : first * instance.release.remedies.length + surest
+    const name = device === undefined ? repair : `${repair} ${device}`
     const group = groups.get(name)
     if (group === undefined) groups.set(name, [position])
     else group.push(position)
