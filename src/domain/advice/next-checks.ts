@@ -4,7 +4,7 @@ import { type Candidate, candidates } from './candidates.ts'
 import { lossesIn } from './check-loss.ts'
 import { inOrder, nearEquals, unique } from './check-order.ts'
 import { resultsOf } from './check-results.ts'
-import type { CompiledCheck } from './compiled.ts'
+import type { CompiledCheck, CompiledRelease } from './compiled.ts'
 import { expectedGainBits } from './entropy.ts'
 import { costMinutes, type NextCheck, OFFERED, type SearchedChecks, type SearchState } from './search-state.ts'
 import { lookAhead } from './two-step.ts'
@@ -31,7 +31,7 @@ export function searchChecks(state: SearchState, budget = SEARCH_BUDGET): Search
   for (const candidate of list) {
     const check = release.checks[candidate.check]!
     if (found.stateUpdates >= budget || !best.isAmong(GUESSED_SHORT * candidate.screen)) break
-    if (!isUseful(GUESSED_SHORT * candidate.screen * costMinutes(check), check)) continue
+    if (!mayBeUseful(release, candidate)) continue
     const { results, work } = resultsOf(state, candidate)
     const gainBits = expectedGainBits(results, state.groups)
     found.evaluated++
@@ -87,6 +87,10 @@ function lookAheadOf(
 
 /** What a check brings is at most about so many times the guess (measured over the written calls: 2.3 times, for questions of circumstances 3.1, where they bring little). */
 const GUESSED_SHORT = 2.5
+
+/** Whether a check is worth working out by the guess of what it brings. */
+export const mayBeUseful = ({ checks }: CompiledRelease, { check, screen }: Candidate): boolean =>
+  isUseful(GUESSED_SHORT * screen * costMinutes(checks[check]!), checks[check]!)
 
 const isUseful = (gainBits: number, check: CompiledCheck) =>
   gainBits >= USEFUL_BITS && gainBits / costMinutes(check) >= USEFUL_BITS_PER_MINUTE

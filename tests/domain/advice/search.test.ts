@@ -4,27 +4,16 @@ import { advise } from '../../../src/domain/advice/advise.ts'
 import { candidates } from '../../../src/domain/advice/candidates.ts'
 import { resultsOf } from '../../../src/domain/advice/check-results.ts'
 import { binaryEntropyBits, expectedGainBits } from '../../../src/domain/advice/entropy.ts'
-import { gather } from '../../../src/domain/advice/gather.ts'
-import { circumstancesOf } from '../../../src/domain/advice/gathered.ts'
-import { networkUnder, priorsOf } from '../../../src/domain/advice/instantiate.ts'
 import { searchChecks } from '../../../src/domain/advice/next-checks.ts'
 import { oddsAnswers } from '../../../src/domain/advice/odds-answers.ts'
-import { costMinutes, relevantCauses, repairedAlike } from '../../../src/domain/advice/search-state.ts'
+import { costMinutes } from '../../../src/domain/advice/search-state.ts'
 import { lookAhead } from '../../../src/domain/advice/two-step.ts'
-import { prepare } from '../../../src/domain/diagnosis/prepare.ts'
 import type { Finding } from '../../../src/domain/findings/finding.ts'
 import { currentRelease } from '../../../src/ontology/release.ts'
+import { searchStateOf } from '../../support/search-state.ts'
 import { allRead, holds, present, smallRelease } from '../../support/small-release.ts'
 
-function stateOf(findings: Finding[], release = smallRelease()) {
-  const known = gather(release, findings)
-  const network = networkUnder(known.instance, priorsOf(known.instance, undefined), circumstancesOf(known))
-  const prepared = prepare(network, known.evidence)
-  const limits = { who: 'technician', tools: ['multimeter'] } as const
-  const relevant = relevantCauses(known)
-  const { posterior } = prepared.inference
-  return { known, prepared, posterior, relevant, groups: repairedAlike(known, relevant), limits }
-}
+const stateOf = (findings: Finding[], release = smallRelease()) => searchStateOf(release, findings)
 
 test('the budget limits how many checks are evaluated, the same each time', () => {
   const findings = [present('battery-low'), present('supply-missing'), allRead]
