@@ -41,7 +41,8 @@ export function cumulativeOf(
     .reduce((product, { levels }) => product * upTo(levels), withLeak ? upTo(leak) : 1)
 }
 
-function likelihood(network: Network, evidence: readonly Evidence[], causes: readonly number[]): number {
+/** P(evidence | causes). */
+export function likelihood(network: Network, evidence: readonly Evidence[], causes: readonly number[]): number {
   return evidence.reduce((product, { effect, weights }) => {
     const sum = weights.reduce((total, weight, level) => {
       const below = level === 0 ? 0 : cumulativeOf(network, effect, causes, level - 1)

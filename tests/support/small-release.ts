@@ -12,6 +12,7 @@ import type {
   ConditionFinding,
   ContextFinding,
   ScreenFinding,
+  TriedFinding,
 } from '../../src/domain/findings/finding.ts'
 
 /** An invented release small enough to follow by hand. Its numbers are round and measure nothing. */
@@ -203,3 +204,9 @@ export const holds = (id: string, rest: Said<ContextFinding> = {}): ContextFindi
   ...rest,
 })
 export const allRead: ScreenFinding = { kind: 'screen', complete: true }
+export const tried = (id: string, result: TriedFinding['result'], rest: Said<TriedFinding> = {}): TriedFinding => ({
+  kind: 'tried',
+  remedy: `remedy/${id}`,
+  result,
+  ...rest,
+})

@@ -19,6 +19,7 @@ import { searchChecks } from './next-checks.ts'
 import { type PlanCost, type PlannedRemedy, planRemedies } from './plan.ts'
 import { planOpener, withOpener } from './plan-opener.ts'
 import { dangersOnly, inTermsOfFindings, isAboutEvidence } from './refusal.ts'
+import { Remedied } from './remedied.ts'
 import { type NextCheck, nothingSearched, relevantCauses, repairedAlike, type SearchedChecks } from './search-state.ts'
 import { type StopKind, stopOf } from './stop.ts'
 import { together } from './together.ts'
@@ -101,13 +102,16 @@ function adviseOn(known: Gathered, { findings, limits, rates }: AdviseInput): Ad
   const prior = priorsOf(known.instance, rates)
   const plain = plainNetwork(known.instance, prior)
   const circumstances = circumstancesOf(known)
-  const network = circumstances.isEmpty ? plain : networkUnder(known.instance, prior, circumstances)
+  const under = circumstances.isEmpty ? plain : networkUnder(known.instance, prior, circumstances)
+  const remedied = known.carried.length === 0 ? undefined : new Remedied(known, under)
+  const network = remedied?.network ?? under
   const { silent, given } = bySource(known)
   const quiet = prepare(network, silent)
   const prepared = given.length === 0 ? quiet : prepareOnTop(quiet, given)
   const { posterior } = prepared.inference
   const relevant = relevantCauses(known)
-  const state = { known, prepared, posterior, relevant, groups: repairedAlike(known, relevant), limits }
+  const groups = repairedAlike(known, relevant)
+  const state = { known, prepared, posterior, relevant, groups, limits, ...(remedied && { remedied }) }
   const searched = isAllCleared(known) ? nothingSearched() : searchChecks(state)
   const plan = planRemedies(state)
   const steps = { known, posterior, plan: plan.remedies }
@@ -123,7 +127,7 @@ function adviseOn(known: Gathered, { findings, limits, rates }: AdviseInput): Ad
     probability: leakOnly[at]!,
   }))
   const spoken = silent.length === 0 ? prepared.inference : withoutAbsent(prepared, silent)
-  const account = explain(known, { plain, quiet, prepared, spoken })
+  const account = explain(known, { plain, quiet, prepared, spoken, ...(remedied && { remedied }) })
   const conflict = conflictBits(network, given, spoken.logEvidence)
   const { refutedLeaders } = account
   const isAct = isActFirst(steps, searched.checks)

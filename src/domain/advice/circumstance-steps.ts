@@ -3,6 +3,7 @@ import { reweighOdds } from '../diagnosis/reweigh.ts'
 import { oddsFactors } from './circumstances.ts'
 import { degreesOf, type Gathered, heldFrom, type StatedContexts } from './gathered.ts'
 import { limited, networkUnder } from './instantiate.ts'
+import type { Remedied } from './remedied.ts'
 
 /** Circumstances of the system or of one device that exclude each other, as far as they were spoken of, with the findings that did. */
 interface Unit {
@@ -60,9 +61,11 @@ class CircumstanceAccount {
   readonly #known: Gathered
   readonly #prior: readonly number[]
   readonly #prepared: Prepared
+  readonly #remedied: Remedied | undefined
   readonly #without = new Map<string, ArrayLike<number>>()
 
-  constructor(known: Gathered, prior: readonly number[], prepared: Prepared) {
+  constructor(known: Gathered, prior: readonly number[], prepared: Prepared, remedied: Remedied | undefined) {
+    this.#remedied = remedied
     this.units = unitsOf(known)
     this.#known = known
     this.#prior = prior
@@ -104,7 +107,7 @@ class CircumstanceAccount {
       changes.causes.push(at)
       changes.factors.push(then / now)
     }
-    return reweighOdds(this.#prepared, changes).posterior
+    return reweighOdds(this.#prepared, this.#remedied?.changes(changes) ?? changes).posterior
   }
 
   /** Causes of the network that some of the units move. */
@@ -122,7 +125,8 @@ class CircumstanceAccount {
     const onDevice = new Map<string, Map<number, number>>()
     for (const { device, circumstances } of left)
       if (device !== undefined) onDevice.set(device, new Map([...(onDevice.get(device) ?? []), ...circumstances]))
-    return infer(networkUnder(instance, this.#prior, heldFrom(instance, all, onDevice)), evidence).posterior
+    const network = networkUnder(instance, this.#prior, heldFrom(instance, all, onDevice))
+    return infer(this.#remedied?.after(network) ?? network, evidence).posterior
   }
 }
 
@@ -133,21 +137,23 @@ class CircumstanceAccount {
  *
  * @param prior - of each cause of the network, before any circumstance
  * @param prepared - everything known, worked through
+ * @param remedied - what remedies came to after the circumstances, where any was carried out
  * @param log - log-odds in decibans
  */
 export function circumstanceSteps(
   known: Gathered,
   prior: readonly number[],
-  prepared: Prepared,
+  { prepared, remedied }: { prepared: Prepared; remedied?: Remedied },
   log: (probability: number) => number,
 ): (cause: number) => CircumstanceStep[] {
-  const account = new CircumstanceAccount(known, prior, prepared)
+  const account = new CircumstanceAccount(known, prior, prepared, remedied)
+  const under = remedied?.before ?? prepared.network.prior
   const { units } = account
   if (units.length === 0) return () => []
   const { posterior } = prepared.inference
   return (cause) => {
     const stages = units.map((_, at) => log(account.priorUnder(units.slice(0, at), cause)))
-    stages.push(log(prepared.network.prior[cause]!))
+    stages.push(log(under[cause]!))
     const moves = units.map((_, at) => stages[at + 1]! - stages[at]!)
     const stepOf = (isOfIt: (move: number) => boolean): CircumstanceStep[] => {
       const own = moves.flatMap((move, at) => (Math.abs(move) > NOTHING && isOfIt(move) ? [at] : []))

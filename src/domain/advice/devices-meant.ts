@@ -56,18 +56,20 @@ function theOnlyOne(conditions: readonly (readonly Stated[])[], repeats: Devices
   return devices.size === 1 ? [...devices][0] : undefined
 }
 
-/** Whether an answer, a reading or a circumstance is about a device, whichever. */
+/** Whether an answer, a reading, a circumstance or a remedy is about a device, whichever. */
 function isOfDevice(release: CompiledRelease, finding: Finding): boolean {
   const index = indexRelease(release)
   if (finding.kind === 'answer') return release.checks[index.check.get(finding.check) ?? -1]?.isPerDevice === true
   if (finding.kind === 'context')
     return release.contexts[index.context.get(finding.context) ?? -1]?.isPerDevice === true
+  if (finding.kind === 'tried') return index.isRemedyOfDevice[index.remedy.get(finding.remedy) ?? -1] === true
   return finding.kind === 'reading' && release.readings[index.reading.get(finding.reading) ?? -1]?.isPerDevice === true
 }
 
 /**
  * A display that says "device missing" and a signal that adds which one report one fact: the condition of no named device
- * repeats the same condition of named ones. Where that leaves a single device, answers, readings and circumstances that name none are about it.
+ * repeats the same condition of named ones. Where that leaves a single device, answers, readings, circumstances and
+ * remedies that name none are about it.
  */
 export function devicesMeant(release: CompiledRelease, findings: readonly Finding[], nowMs?: number): DevicesMeant {
   if (findings.every(({ device }) => device === undefined)) return { findings, repeats: new Map() }

@@ -1,5 +1,6 @@
 import { DomainError } from '../errors.ts'
 import type { Finding, Limits } from '../findings/finding.ts'
+import { type Attempts, attemptsIn } from './attempts.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { devicesMeant } from './devices-meant.ts'
 import { askedKey, type Gathered, type GatheredEvidence, nothingStated, type StatedContexts } from './gathered.ts'
@@ -27,6 +28,8 @@ export class EvidenceLedger {
   readonly screens: { isComplete: boolean; observedMs?: number }[] = []
   /** Positions that a newer finding replaces. */
   readonly superseded: ReadonlySet<number>
+  /** What the remedies that were tried come to. */
+  readonly attempts: Attempts
   /** Positions that contradict each other so that neither counts. */
   readonly disputed: Set<number> = new Set()
 
@@ -38,8 +41,10 @@ export class EvidenceLedger {
     this.superseded = supersededIn(release, findings, limits.nowMs)
     this.limits = limits
     this.release = release
+    const instance = instantiate(release, devices, speaksOfUnnamedDevice(release, findings))
+    this.attempts = attemptsIn(instance, findings, this.superseded, limits.nowMs)
     this.result = {
-      instance: instantiate(release, devices, speaksOfUnnamedDevice(release, findings)),
+      instance,
       index: indexRelease(release),
       evidence: [],
       ...nothingStated(),
@@ -51,6 +56,7 @@ export class EvidenceLedger {
       dangers: [],
       askFirst: new Map(),
       contradictions: [],
+      carried: this.attempts.carried,
       unused: [],
       present: [],
       cleared: [],
@@ -92,9 +98,9 @@ export class EvidenceLedger {
     this.result.evidence = [...evidence.filter(({ effect }) => effect !== item.effect), { ...item, isReading: true }]
   }
 
-  /** Sets aside what was so once, has run out or was replaced: it says nothing of the present state. */
+  /** Sets aside what was so once, has run out, was replaced or cleared: it says nothing of the present state. */
   isPast(finding: Finding, at: number): boolean {
-    const isOver = isPast(finding, this.limits.nowMs) || this.superseded.has(at)
+    const isOver = isPast(finding, this.limits.nowMs) || this.superseded.has(at) || this.attempts.over.has(at)
     if (isOver) this.setAside(at)
     return isOver
   }

@@ -4,6 +4,8 @@ import { type Inference, type Prepared, prepareOnTop } from '../diagnosis/prepar
 import { isHigher } from '../diagnosis/ties.ts'
 import { circumstanceSteps } from './circumstance-steps.ts'
 import { bySource, type Gathered } from './gathered.ts'
+import type { Remedied } from './remedied.ts'
+import { triedSteps } from './tried-steps.ts'
 
 /** Log-odds in decibans: 10 log10(p / (1 - p)); ends are kept finite. */
 export function decibans(probability: number): number {
@@ -38,6 +40,8 @@ export interface Diagnosed {
   /** Only what a fully read display does not show. */
   quiet: Prepared
   prepared: Prepared
+  /** What remedies came to after the circumstances, where any was carried out. */
+  remedied?: Remedied
   /** Without what a fully read display does not show. */
   spoken: Pick<Inference, 'posterior'>
 }
@@ -45,7 +49,7 @@ export interface Diagnosed {
 /** Without evidence the posterior is the prior. */
 const priorOf = ({ prior }: Network): readonly number[] => prior
 
-/** What was shown, said and measured, item by item, on top of the circumstances. */
+/** What was shown, said and measured, item by item, on top of the circumstances and the remedies. */
 function stagesOf(known: Gathered, { quiet, prepared, spoken }: Diagnosed): Stage[] {
   const stages: Stage[] = []
   const { network } = prepared
@@ -97,16 +101,17 @@ function refutedLeaders(stages: readonly (readonly number[])[]): number {
 
 /**
  * Account of a diagnosis in two readings. Additive: circumstances first (those that raise a cause, then those that lower it),
- * then silence, then conditions, answers and readings, whatever order they were given in; prior and steps add up exactly to
+ * then remedies that were tried, then silence, then conditions, answers and readings, whatever order they were given in; prior and steps add up exactly to
  * the posterior, and a step depends on those before it, as in any additive account.
  * Left out: what each item changes when all the others are known; free of order, and it does not add up.
  * @source I. J. Good, Probability and the Weighing of Evidence (1950), from memory
  */
 export function explain(known: Gathered, diagnosed: Diagnosed): Account {
-  const { plain, prepared } = diagnosed
+  const { plain, prepared, remedied } = diagnosed
   const prior = priorOf(plain)
   const under = priorOf(prepared.network)
-  const ofCircumstances = circumstanceSteps(known, plain.prior, prepared, decibans)
+  const ofCircumstances = circumstanceSteps(known, plain.prior, diagnosed, decibans)
+  const ofTried = remedied === undefined ? () => [] : triedSteps(known, remedied, prepared, decibans)
   const stages = stagesOf(known, diagnosed)
   const last = stages.at(-1)?.upTo ?? under
   const items = stages.map(({ findings, upTo, without }, index) => ({
@@ -116,6 +121,7 @@ export function explain(known: Gathered, diagnosed: Diagnosed): Account {
   }))
   const stepsOf = (cause: number): EvidenceStep[] => [
     ...ofCircumstances(cause),
+    ...ofTried(cause),
     ...items.map(({ findings, added, left }) => ({ findings, decibans: added(cause), ifLeftOut: left(cause) })),
   ]
   return { prior, stepsOf, refutedLeaders: refutedLeaders([prior, under, ...stages.map(({ upTo }) => upTo)]) }

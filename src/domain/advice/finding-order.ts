@@ -1,7 +1,7 @@
 import type { Finding } from '../findings/finding.ts'
 
 /** What is read before what it may replace or complete comes last. */
-const KINDS: readonly Finding['kind'][] = ['condition', 'context', 'answer', 'screen', 'unmapped', 'reading']
+const KINDS: readonly Finding['kind'][] = ['condition', 'context', 'answer', 'screen', 'unmapped', 'reading', 'tried']
 
 /** Everything that a finding of any kind may hold. */
 type Fields = Partial<
@@ -10,7 +10,7 @@ type Fields = Partial<
 
 /** What is free of form comes last, so that no two findings read alike. */
 const FIELDS = [
-  ...(['condition', 'context', 'check', 'reading', 'state', 'result', 'complete', 'ask', 'value'] as const),
+  ...(['condition', 'context', 'check', 'reading', 'remedy', 'state', 'result', 'complete', 'ask', 'value'] as const),
   ...(['reliability', 'tense', 'untilMs', 'observedMs', 'device'] as const),
 ]
 

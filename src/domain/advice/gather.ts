@@ -1,4 +1,4 @@
-import type { ConditionFinding, Finding, Limits, UnmappedFinding } from '../findings/finding.ts'
+import type { ConditionFinding, Finding, Limits, TriedFinding, UnmappedFinding } from '../findings/finding.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { dangerOf } from './danger-sign.ts'
 import { dropContradictions } from './drop-contradictions.ts'
@@ -15,9 +15,15 @@ import { isMadeSureOf } from './made-sure.ts'
 import { settleReadings } from './settle-readings.ts'
 import { oneHot } from './weights.ts'
 
+/** What a condition calls for before anything else is asked though a remedy has cleared it: that says nothing of the danger. */
+function askAllTheSame({ release, result }: EvidenceLedger, condition: number, at: number): void {
+  for (const check of release.conditions[condition]!.askFirst ?? []) result.askFirst.set(check, at)
+}
+
 /** A condition that stands, or is known not to. */
 function gatherCondition(ledger: EvidenceLedger, finding: ConditionFinding, at: number): void {
   const condition = ledger.find(ledger.result.index.condition, finding.condition, at, 'condition')
+  if (ledger.attempts.over.has(at)) askAllTheSame(ledger, condition, at)
   if (ledger.isPast(finding, at) || ledger.repeats.has(at)) return
   const { effect } = ledger.release.conditions[condition]!
   const level = finding.state === 'present' ? 1 : 0
@@ -49,6 +55,23 @@ function gatherUnmapped(ledger: EvidenceLedger, { ask }: UnmappedFinding, at: nu
   if (check !== undefined) ledger.result.askFirst.set(check, at)
 }
 
+/** A remedy that was tried counts through what all attempts come to; here one that does not count is set aside. */
+function gatherTried(ledger: EvidenceLedger, finding: TriedFinding, at: number): void {
+  ledger.find(ledger.result.index.remedy, finding.remedy, at, 'remedy')
+  if (!ledger.isPast(finding, at) && ledger.attempts.aside.has(at)) ledger.setAside(at)
+}
+
+/** Names every two attempts that are said to have had different results. */
+function settleTried(ledger: EvidenceLedger): void {
+  const { attempts, findings } = ledger
+  const said = (at: number) => findings[at] as TriedFinding
+  for (const positions of attempts.disputed)
+    positions.forEach((one, rank) => {
+      for (const other of positions.slice(rank + 1))
+        if (said(one).result !== said(other).result) ledger.contradict(one, other, said(one).remedy)
+    })
+}
+
 /** Enters one finding, by its kind. A sign of danger counts whatever else becomes of the finding. */
 function gatherFinding(ledger: EvidenceLedger, finding: Finding, at: number): void {
   const hazard = dangerOf(ledger.release, finding)
@@ -57,6 +80,7 @@ function gatherFinding(ledger: EvidenceLedger, finding: Finding, at: number): vo
   else if (finding.kind === 'answer') gatherAnswer(ledger, finding, at)
   else if (finding.kind === 'reading') gatherReading(ledger, finding, at)
   else if (finding.kind === 'context') gatherStated(ledger, finding, at)
+  else if (finding.kind === 'tried') gatherTried(ledger, finding, at)
   else if (finding.kind === 'unmapped') gatherUnmapped(ledger, finding, at)
   else if (!ledger.isPast(finding, at)) gatherScreen(ledger, finding.complete, finding)
 }
@@ -84,6 +108,7 @@ export function gather(
   dropSeenDangers(ledger)
   settleReadings(ledger)
   settleScreen(ledger)
+  settleTried(ledger)
   keepRepeats(ledger)
   if (ledger.result.isScreenComplete) addSilence(ledger)
   dropContradictions(ledger)

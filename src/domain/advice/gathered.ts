@@ -1,4 +1,5 @@
 import type { Evidence } from '../diagnosis/network.ts'
+import type { Carried } from './attempts.ts'
 import type { Circumstances, Held } from './circumstances.ts'
 import type { Instance } from './instantiate.ts'
 import type { ReleaseIndex } from './release-index.ts'
@@ -46,6 +47,8 @@ export interface Gathered extends StatedContexts {
   /** Danger checks that signals call for before anything else, each with the finding that does. */
   askFirst: Map<number, number>
   contradictions: Contradiction[]
+  /** Remedies that were carried out, by remedy and device: what they remove is there the less. */
+  carried: readonly Carried[]
   /** Positions of findings that say nothing of the present state, or that a later or better reading replaces. */
   unused: number[]
   /** Conditions that stand, with their effect in the instance. */

@@ -1,6 +1,7 @@
 import { DONT_KNOW } from '../findings/finding.ts'
+import { wasDoneAt } from './attempts.ts'
 import type { CompiledAnswer, CompiledCheck, CompiledRemedy, CompiledStep, Follows } from './compiled.ts'
-import { askedKey, type Gathered, holdsSurely, isRuledOut } from './gathered.ts'
+import { askedKey, type Gathered, holdsSurely, isRuledOut, SURELY } from './gathered.ts'
 import type { CauseKey } from './instantiate.ts'
 
 /** What was answered to a check; for a device where it is put for one. */
@@ -57,8 +58,17 @@ function standsAt({ instance, present }: Gathered, condition: number, { cause, d
   return present.some((one) => one.condition === condition && (isAnywhere || one.device === device))
 }
 
+/** Whether a remedy was surely carried out where a cause is, so that what is there now is not for it. */
+function isDoneAt({ carried, instance }: Gathered, remedy: CompiledRemedy, key: CauseKey): boolean {
+  return carried.some(
+    (one) =>
+      instance.release.remedies[one.remedy] === remedy && one.reliability >= SURELY && wasDoneAt(instance, one, key),
+  )
+}
+
 /** Whether a remedy has its place where a cause is. */
 export function isPlannedFor(known: Gathered, remedy: CompiledRemedy, key: CauseKey): boolean {
+  if (isDoneAt(known, remedy, key)) return false
   const { onlyWith } = remedy
   if (onlyWith !== undefined && !onlyWith.some((condition) => standsAt(known, condition, key))) return false
   return !isKeptBack(known, remedy, key.device)

@@ -51,11 +51,16 @@ class LimitedChanges implements Changes {
 
 /**
  * Factors on prior odds that further circumstances would bring, by cause of the network, within the limit; those of a device
- * act on the causes of this device only.
+ * act on the causes of this device only. What remedies removed stays removed.
  */
-function changesBy({ known, prepared }: SearchState, further: Circumstances, device: string | undefined): Changes {
+function changesBy(
+  { known, prepared, remedied }: SearchState,
+  further: Circumstances,
+  device: string | undefined,
+): Changes {
   const { devices, keys, release, copiesOf } = known.instance
-  const { prior } = prepared.network
+  const prior = remedied?.before ?? prepared.network.prior
+  const afterRemedies = (moved: Changes) => remedied?.changes(moved) ?? moved
   const odds = oddsOf(known)
   const shared = ofSystem(release, further)
   const furtherFor = (one: string | undefined, more: Circumstances) =>
@@ -65,7 +70,7 @@ function changesBy({ known, prepared }: SearchState, further: Circumstances, dev
     const before = odds.of(undefined)
     for (const { cause, factor } of furtherFor(shared === further ? NO_DEVICE : undefined, further))
       if (prior[cause]! > 0) changes.move(cause, before[cause]!, factor)
-    return changes
+    return afterRemedies(changes)
   }
   const move = (copy: number, cause: number, factor: number) => {
     if (prior[copy]! > 0) changes.move(copy, odds.of(keys[copy]!.device)[cause]!, factor)
@@ -77,7 +82,7 @@ function changesBy({ known, prepared }: SearchState, further: Circumstances, dev
   if (shared !== further)
     for (const { cause, factor } of furtherFor(device, further))
       for (const copy of copiesOf(cause)) if (isOwn(copy)) move(copy, cause, factor)
-  return changes
+  return afterRemedies(changes)
 }
 
 /** What a result of a question of circumstances would establish, and how often it is given. */

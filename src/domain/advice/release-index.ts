@@ -10,12 +10,15 @@ export interface ReleaseIndex {
   condition: Ids
   context: Ids
   reading: Ids
+  remedy: Ids
   /** Checks that take a reading. */
   checksOfReading: ReadonlyMap<number, number[]>
   /** The remedy that a plan would try first for each cause, by chance of removing it per minute of cost; -1 for none. */
   firstRemedyOf: readonly number[]
   /** The remedy most likely to remove each cause; -1 for none. */
   surestRemedyOf: readonly number[]
+  /** Whether a remedy is carried out on a device: it removes a cause of one. */
+  isRemedyOfDevice: readonly boolean[]
   /** Remedies that remove a cause. */
   remediesOf: readonly (readonly number[])[]
   /** The dimension that each context belongs to. */
@@ -165,9 +168,13 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     condition: idsOf(release.conditions),
     context: idsOf(release.contexts),
     reading: idsOf(release.readings),
+    remedy: idsOf(release.remedies),
     checksOfReading,
     firstRemedyOf: bestRemedies(release, WORTH.first),
     surestRemedyOf: bestRemedies(release, WORTH.surest),
+    isRemedyOfDevice: release.remedies.map(({ fixes }) =>
+      fixes.some(({ cause }) => release.causes[cause]!.isPerDevice),
+    ),
     remediesOf: remediesByCause(release),
     dimensionOf,
     shiftsOfContext,

@@ -7,6 +7,7 @@ import { isPlannedFor } from './goes-with.ts'
 import type { Obstacle } from './obstacles.ts'
 import type { Permit } from './permit.ts'
 import { WORTH } from './release-index.ts'
+import type { Remedied } from './remedied.ts'
 
 /** So many checks are offered: what could not be among them need not be worked out. */
 export const OFFERED = 8
@@ -59,6 +60,8 @@ export interface SearchState {
   known: Gathered
   prepared: Prepared
   posterior: number[]
+  /** What remedies came to, where any was carried out. */
+  remedied?: Remedied
   /** Causes that can bring about what stands; telling others apart is of no use now. */
   relevant: ReadonlySet<number>
   /** The relevant causes, those that are repaired alike together. */

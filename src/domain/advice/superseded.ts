@@ -13,6 +13,7 @@ function subjectOf(release: CompiledRelease, finding: Finding): string | undefin
     const index = context.get(finding.context)
     return index === undefined ? undefined : of(ofDimension(index), release.contexts[index]!.isPerDevice)
   }
+  if (finding.kind === 'tried') return of(finding.remedy, true)
   if (finding.kind !== 'answer' || finding.result === DONT_KNOW) return undefined
   const asked = release.checks[check.get(finding.check) ?? -1]
   if (asked === undefined || asked.model.kind === 'danger' || asked.model.kind === 'reading') return undefined
@@ -23,8 +24,8 @@ function subjectOf(release: CompiledRelease, finding: Finding): string | undefin
 }
 
 /**
- * Positions of findings that a newer one about the same replaces: an answer to the same question, the same condition, or a
- * circumstance that excludes the other. Only by the times at which they were seen: what has none may be as new, and disputes.
+ * Positions of findings that a newer one about the same replaces: an answer to the same question, the same condition, a
+ * circumstance that excludes the other, or what came of the same remedy. Only by the times at which they were seen: what has none may be as new, and disputes.
  * A danger that was noticed is never replaced, and "do not know" replaces nothing. Readings settle this by themselves.
  */
 export function supersededIn(release: CompiledRelease, findings: readonly Finding[], nowMs?: number): Set<number> {

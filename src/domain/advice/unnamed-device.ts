@@ -20,6 +20,8 @@ export function speaksOfUnnamedDevice(release: CompiledRelease, findings: readon
       return release.readings[index.reading.get(finding.reading) ?? -1]?.isPerDevice === true
     if (finding.kind === 'context')
       return !namesDevices && release.contexts[index.context.get(finding.context) ?? -1]?.isPerDevice === true
+    if (finding.kind === 'tried')
+      return !namesDevices && index.isRemedyOfDevice[index.remedy.get(finding.remedy) ?? -1] === true
     const check = finding.kind === 'answer' ? (index.check.get(finding.check) ?? -1) : -1
     // What tells a circumstance of a device alone makes no device beside those that are named.
     return release.checks[check]?.isPerDevice === true && !(namesDevices && index.tellsOfDevice[check])

@@ -1,3 +1,7 @@
+import { TRIED_RESULTS } from '../findings/finding.ts'
+
+export { TRIED_RESULTS }
+
 /** Who said it: the caller, the shop's own person, a technician at the site, or a system by itself. */
 export const SPEAKERS = ['caller', 'shop', 'technician', 'system'] as const
 export type Speaker = (typeof SPEAKERS)[number]
@@ -16,7 +20,6 @@ export const SKIP_REASONS = [
   'not-wanted',
   'done-before',
 ] as const
-export const TRIED_RESULTS = ['cleared', 'came-back', 'no-change'] as const
 export const ATTEMPT_OUTCOMES = ['reached', 'no-answer', 'message-left', 'wrong-contact', 'refused'] as const
 export const CONCLUSIONS = ['confirmed', 'gone-by-itself', 'not-confirmed'] as const
 export const CONFIRMED_BY = ['check', 'repair', 'technician', 'said'] as const

@@ -39,6 +39,14 @@ export interface ScreenFinding extends Common {
   kind: 'screen'
   complete: boolean
 }
+/** What came of a remedy: nothing stands any more, it stood again after a while, or nothing changed. */
+export const TRIED_RESULTS = ['cleared', 'came-back', 'no-change'] as const
+/** A remedy that was carried out before or during the call, and what came of it. */
+export interface TriedFinding extends Common {
+  kind: 'tried'
+  remedy: string
+  result: (typeof TRIED_RESULTS)[number]
+}
 /** A signal whose code has no equivalent among the conditions: kept in its place, and said to be unused. */
 export interface UnmappedFinding extends Common {
   kind: 'unmapped'
@@ -51,6 +59,7 @@ export type Finding =
   | ReadingFinding
   | ContextFinding
   | ScreenFinding
+  | TriedFinding
   | UnmappedFinding
 
 /** What the person at the site can and may do. */
