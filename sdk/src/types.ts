@@ -2492,6 +2492,7 @@ export interface components {
             by: "caller" | "shop" | "technician" | "system" | (string & {});
             check?: string;
             device?: string;
+            /** @description Place among the findings: of the one that was withdrawn, or of a remedy that was tried */
             finding?: number;
             /** @enum {string} */
             kind: "asked" | "answered" | "checked" | "skipped" | "tried" | "withdrawn" | (string & {});
@@ -3523,7 +3524,7 @@ export interface components {
                 label: string;
                 probability: number;
             }[];
-            /** @description Findings that say nothing of the present state, or that a newer or better reading replaces */
+            /** @description Findings that say nothing of the present state, that a remedy has cleared, or that a newer or better reading replaces */
             unused: number[];
             /** @description What would change the decision */
             wouldChange: string[];
@@ -4025,6 +4026,31 @@ export interface components {
             observedAt?: string;
             /** @description Probability that it is as stated */
             reliability?: number;
+            source?: string;
+            /** @enum {string} */
+            tense?: "now" | "earlier";
+            /**
+             * Format: date-time
+             * @description When it ends to hold, such as the end of a test; without `limits.at` it counts as ended
+             */
+            until?: string;
+        } | {
+            /** @description Device, zone or module it belongs to; a circumstance of the whole system holds whatever is named here */
+            device?: string;
+            /** @description The app's own name of this finding; not used */
+            id?: string;
+            /** @enum {string} */
+            kind: "tried";
+            /**
+             * Format: date-time
+             * @description When it was seen: of two findings about one thing the newer counts; without it, one may be as new as the other
+             */
+            observedAt?: string;
+            /** @description Probability that it is as stated */
+            reliability?: number;
+            remedy: string;
+            /** @enum {string} */
+            result: "cleared" | "came-back" | "no-change";
             source?: string;
             /** @enum {string} */
             tense?: "now" | "earlier";
@@ -5821,7 +5847,7 @@ export interface components {
             definition: string;
             device?: string;
             escalation?: string;
-            /** @description Circumstances, silence of the display, conditions, answers, readings, whatever order they are sent in; the prior and all steps add up to the posterior */
+            /** @description Circumstances, remedies that were tried, silence of the display, conditions, answers, readings, whatever order they are sent in; the prior and all steps add up to the posterior */
             evidence: {
                 decibans: number;
                 /** @description Positions in the request */

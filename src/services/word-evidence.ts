@@ -9,6 +9,9 @@ import type { Wording } from './texts.ts'
 /** The English name of a concept: sentences are English throughout. */
 const nameOf = (wording: Wording, id: string) => wording.say(wording.concept<{ label: Text }>(id).label)
 
+/** What came of a remedy, as far as it counts. */
+const TRIED_WORDS = { 'no-change': 'done in vain', cleared: 'done with success', 'came-back': 'done' } as const
+
 /** A finding as a caller would say it again. */
 function wordFinding(wording: Wording, finding: Finding): string {
   const at = finding.device === undefined ? '' : ` (${finding.device})`
@@ -24,6 +27,7 @@ function wordFinding(wording: Wording, finding: Finding): string {
     const name = `"${nameOf(wording, finding.context)}"${at}`
     return finding.state === 'holds' ? name : `that ${name} does not hold`
   }
+  if (finding.kind === 'tried') return `"${nameOf(wording, finding.remedy)}"${at} ${TRIED_WORDS[finding.result]}`
   if (finding.kind !== 'answer') return 'the display'
   const { label: question, results } = wording.concept<Check>(finding.check)
   const result = results.find(({ id }) => id === finding.result)

@@ -96,6 +96,7 @@ const FULL: Record<string, object> = {
       { kind: 'context', context: 'context/storm-recent', state: 'holds' },
       { kind: 'signal', scheme: 'dc-05', code: '302', state: 'present', until: '2026-01-03T00:00:00Z' },
       { kind: 'screen', complete: true },
+      { kind: 'tried', remedy: 'remedy/replace-storage-battery', result: 'no-change', reliability: 0.8 },
     ],
     limits: {
       who: 'handy',

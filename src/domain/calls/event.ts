@@ -57,6 +57,16 @@ interface CheckAt {
   device?: string
 }
 
+interface Tried {
+  kind: 'tried'
+  by: Speaker
+  remedy: string
+  device?: string
+  result: (typeof TRIED_RESULTS)[number]
+  /** Its place among the findings of the call; without one it is none, so that those after it keep the places they were given. */
+  finding?: number
+}
+
 /** What can happen to a call. */
 export type CallEventBody =
   | { kind: 'opened'; release: string; siteRef?: string; contactRef?: string; reachBy?: ReachBy; callbackDue?: number }
@@ -64,7 +74,7 @@ export type CallEventBody =
   | ({ kind: 'asked' } & CheckAt)
   | ({ kind: 'answered' | 'checked'; result: string } & CheckAt)
   | ({ kind: 'skipped'; reason: (typeof SKIP_REASONS)[number] } & CheckAt)
-  | { kind: 'tried'; by: Speaker; remedy: string; device?: string; result: (typeof TRIED_RESULTS)[number] }
+  | Tried
   | { kind: 'withdrawn'; by: Speaker; finding: number }
   | Advised
   | { kind: 'noted'; by: Speaker; text: string; isRedacted: boolean }

@@ -65,12 +65,14 @@ const begun = ({
   cleared: [],
 })
 
-/** The findings that an event adds: those sent, or the answer to a check. */
+/** The findings that an event adds: those sent, the answer to a check, or what came of a remedy. */
 function foundBy(event: CallEventBody): readonly SentFinding[] {
   if (event.kind === 'found') return event.findings
-  if (event.kind !== 'answered' && event.kind !== 'checked') return []
-  const { check, result, device } = event
-  return [{ kind: 'answer', check, result, ...(device === undefined ? {} : { device }) }]
+  if (event.kind !== 'answered' && event.kind !== 'checked' && event.kind !== 'tried') return []
+  const { result, device } = event
+  const on = device === undefined ? {} : { device }
+  if (event.kind !== 'tried') return [{ kind: 'answer', check: event.check, result, ...on }]
+  return event.finding === undefined ? [] : [{ kind: 'tried', remedy: event.remedy, result, ...on }]
 }
 
 /** Fields of the arrangement: what is null is taken away, what is not named stays. */
@@ -87,6 +89,16 @@ function arranged(state: CallState, event: EventOf<'arranged'>): CallState {
 function withFindings(state: CallState, event: CallEventBody & { by: Speaker }, seq: number, at: number): CallState {
   const added = foundBy(event).map((finding) => ({ by: event.by, at, seq, finding, isWithdrawn: false }))
   return added.length === 0 ? state : { ...state, findings: [...state.findings, ...added] }
+}
+
+/** The finding counts no more; of a remedy that was not carried out nothing cleared. */
+function withdrawn(state: CallState, logged: Logged<'withdrawn'>): CallState {
+  const findings = state.findings.map((entry, index) =>
+    index === logged.finding ? { ...entry, isWithdrawn: true } : entry,
+  )
+  const gone = state.findings[logged.finding]
+  const cleared = state.cleared.filter(({ seq }) => gone?.finding.kind !== 'tried' || seq !== gone.seq)
+  return { ...state, findings, cleared, steps: [...state.steps, logged] }
 }
 
 /** The outcome counts no more; what was closed by mistake was never reported clear by it either. */
@@ -114,12 +126,8 @@ function changed(state: CallState, event: CallEvent, seq: number): CallState {
     case 'skipped':
     case 'tried':
       return { ...withFindings(state, logged, seq, event.at), steps: [...state.steps, logged] }
-    case 'withdrawn': {
-      const findings = state.findings.map((entry, index) =>
-        index === logged.finding ? { ...entry, isWithdrawn: true } : entry,
-      )
-      return { ...state, findings, steps: [...state.steps, logged] }
-    }
+    case 'withdrawn':
+      return withdrawn(state, logged)
     case 'advised':
       return { ...state, advice: [...state.advice, logged] }
     case 'noted':

@@ -12,6 +12,10 @@ export interface Prediction {
   prior: number
 }
 
+/** What a remedy cleared is what the call was about: that it is over is no part of what was held of it. */
+const asItWas = (finding: Finding): Finding =>
+  finding.kind === 'tried' && finding.result === 'cleared' ? { kind: 'unmapped' } : finding
+
 const rounded = (value: number) => Number(value.toPrecision(6))
 
 /**
@@ -23,7 +27,12 @@ export function predict(
   { findings, limits, rates }: { findings: Finding[]; limits: Limits; rates?: ChosenRates['rates'] | undefined },
 ): Prediction[] {
   try {
-    const { known, posterior } = advise({ release: compiled, findings, limits, ...(rates && { rates }) })
+    const { known, posterior } = advise({
+      release: compiled,
+      findings: findings.map(asItWas),
+      limits,
+      ...(rates && { rates }),
+    })
     const { keys, hasUnnamedDevice } = known.instance
     const priors = priorsOf(known.instance, rates)
     return keys.flatMap(({ cause, device }, index) => {

@@ -11,6 +11,7 @@ import {
   SPEAKER_WORDS,
   SUMMARY_FOOT,
   stepLine,
+  TRIED_WORDS,
   timeWords,
 } from './texts.ts'
 
@@ -51,6 +52,7 @@ function findingWords(finding: SentFinding, words: Words): string {
     const { value, unit } = quantity as { value: number; unit: string }
     return `${words.label(text('reading'))}: ${value} ${unit}`
   }
+  if (kind === 'tried') return `${words.label(text('remedy'))}: ${TRIED_WORDS[text('result')]}`
   if (kind === 'signal')
     return `Signal ${text('scheme')} ${text('code')}${finding.state === 'absent' ? ' restored' : ''}`
   return complete === true ? 'The display was read to its end' : 'The display holds more'
@@ -61,6 +63,12 @@ function findingLine({ finding, by, at, isWithdrawn }: FoundFinding, words: Word
   const seen = finding.observedAt === undefined ? at : Date.parse(finding.observedAt)
   const gone = isWithdrawn ? ' [withdrawn]' : ''
   return `${timeWords(seen)}, ${SPEAKER_WORDS[by]}: ${findingWords(finding, words)}${device}${gone}`
+}
+
+/** What was reported: a remedy that was tried stands among what was done, unless that was a mistake. */
+function reportedIn({ findings, steps }: CallState): FoundFinding[] {
+  const done = new Set(steps.flatMap(({ kind, seq }) => (kind === 'tried' ? [seq] : [])))
+  return findings.filter(({ seq, isWithdrawn }) => isWithdrawn || !done.has(seq))
 }
 
 const percent = (shown: number) => `${Math.round(shown * 100)} %`
@@ -126,7 +134,7 @@ export function summariseCall(
   const words = new Words(wording)
   const sections = [
     ...adviceSections(state, answer).filter(({ isWarning }) => isWarning === true),
-    { heading: 'Reported', lines: state.findings.map((entry) => findingLine(entry, words)) },
+    { heading: 'Reported', lines: reportedIn(state).map((entry) => findingLine(entry, words)) },
     {
       heading: 'Asked and done',
       lines: state.steps.map(

@@ -98,6 +98,31 @@ describe('the state of a call is a fold over its log', () => {
   })
 })
 
+describe('a remedy that was tried', () => {
+  const tried = { kind: 'tried', by: 'caller', remedy: 'remedy/a', device: 'hall', result: 'cleared' } as const
+  const said = { kind: 'tried', remedy: 'remedy/a', device: 'hall', result: 'cleared' }
+
+  test('is a finding at the place it was given', () => {
+    const { findings } = stateOf(FOUND, { ...tried, finding: 1 })
+    expect(findings.map(({ finding }) => finding)).toEqual([MAINS, said])
+  })
+
+  test('without a place is none, and what comes after it keeps its own', () => {
+    const { findings } = stateOf(FOUND, tried, FOUND, { kind: 'withdrawn', by: 'shop', finding: 1 })
+    expect(findings.map(({ seq, isWithdrawn }) => [seq, isWithdrawn])).toEqual([
+      [2, false],
+      [4, true],
+    ])
+  })
+
+  test('that is withdrawn has cleared nothing', () => {
+    const done = [FOUND, { ...tried, finding: 1 }] as const
+    const cleared = (...more: CallEventBody[]) => stateOf(...done, ...more).cleared.length
+    const takeBack = (finding: number) => ({ kind: 'withdrawn', by: 'shop', finding }) as const
+    expect([cleared(), cleared(takeBack(0)), cleared(takeBack(1))]).toEqual([1, 1, 0])
+  })
+})
+
 describe('what can happen to a call', () => {
   const open = stateOf(FOUND)
   const closed = stateOf(FOUND, CLOSED)

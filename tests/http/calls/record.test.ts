@@ -110,7 +110,7 @@ describe('POST /v1/calls/{call}/findings', () => {
 describe('POST /v1/calls/{call}/steps', () => {
   const CHECK = 'check/see-lights-dim'
 
-  test('records what was asked, answered, skipped, done and withdrawn; an answer is a finding', async () => {
+  test('records what was asked, answered, skipped, done and withdrawn; an answer and what was done are findings', async () => {
     const call = await newCall()
     const step = (body: object) => add(north, call, 'steps', { by: 'caller', ...body })
     await step({ kind: 'asked', check: CHECK })
@@ -122,7 +122,9 @@ describe('POST /v1/calls/{call}/steps', () => {
     expect(body.steps.map(({ kind }: any) => kind)).toEqual(['asked', 'answered', 'skipped', 'tried', 'withdrawn'])
     expect(body.findings).toMatchObject([
       { finding: { kind: 'answer', check: CHECK, result: 'steady' }, isWithdrawn: true },
+      { finding: { kind: 'tried', remedy: 'remedy/plug-supply-in', result: 'no-change' }, isWithdrawn: false },
     ])
+    expect(body.steps[3].finding).toBe(1)
   })
 
   test.each([

@@ -33,7 +33,9 @@ const StepSchema = z
     device: z.string().optional(),
     result: z.string().optional(),
     reason: SkipReasonSchema.optional(),
-    finding: z.number().int().optional(),
+    finding: z.number().int().optional().openapi({
+      description: 'Place among the findings: of the one that was withdrawn, or of a remedy that was tried',
+    }),
   })
   .openapi('CallStep')
 const AdvisedSchema = z

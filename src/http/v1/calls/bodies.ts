@@ -63,7 +63,7 @@ export const RecordStepSchema = z
         device: DeviceSchema.optional(),
         result: TriedResultSchema,
       })
-      .openapi({ description: 'A remedy that was carried out, and what came of it' }),
+      .openapi({ description: 'A remedy that was carried out, and what came of it; counts as a finding' }),
     z.strictObject({ kind: z.literal('withdrawn'), by: SpeakerSchema, finding: z.number().int().min(0) }).openapi({
       description: 'A finding, by its place in the call, that was misheard or mistyped; it stays in the log',
     }),

@@ -1,5 +1,6 @@
 import type { OpenAPIHono } from '@hono/zod-openapi'
 import type { CallEventBody, SentFinding } from '../../../domain/calls/event.ts'
+import type { CallState } from '../../../domain/calls/state.ts'
 import { given } from '../../../domain/given.ts'
 import { redact } from '../../../domain/words/redact.ts'
 import type { Release } from '../../../ontology/release.ts'
@@ -53,6 +54,10 @@ function requireStep(release: Release, step: Step): void {
   if (step.kind === 'tried') requireId(release, 'remedy', step.remedy, '/remedy')
 }
 
+/** A step as it is logged; a remedy that was tried is a finding as well, and keeps its place. */
+const stepEvent = ({ findings }: CallState, step: Step) =>
+  given(step.kind === 'tried' ? { ...step, finding: findings.length } : step) as CallEventBody
+
 const momentOf = (time: string | null | undefined) => (typeof time === 'string' ? Date.parse(time) : time)
 
 function registerSaid(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
@@ -67,9 +72,9 @@ function registerSaid(app: OpenAPIHono<AppEnv>, shelf: ReleaseShelf): void {
   })
   app.openapi(steps, async (c) => {
     const body = c.req.valid('json')
-    const made = await addTo(c, shelf, { call: c.req.valid('param').call, body }, ({ release }) => {
+    const made = await addTo(c, shelf, { call: c.req.valid('param').call, body }, ({ release, state }) => {
       requireStep(release, body)
-      return given(body) as CallEventBody
+      return stepEvent(state, body)
     })
     return c.json(written(c, made), 200)
   })

@@ -1,4 +1,5 @@
 import { z } from '@hono/zod-openapi'
+import { TRIED_RESULTS } from '../../../domain/findings/finding.ts'
 import { SENSES } from '../../../ontology/shape.ts'
 import { RatesFieldSchema } from '../../chosen-rates.ts'
 import { LIMITS } from '../../limits.ts'
@@ -62,6 +63,10 @@ export const FindingSchema = z
       kind: z.literal('screen'),
       complete: z.boolean().openapi({ description: 'True: everything the display holds has been read' }),
       ...common,
+    }),
+    z.strictObject({ kind: z.literal('tried'), remedy: Id, result: z.enum(TRIED_RESULTS), ...common }).openapi({
+      description:
+        'A remedy that was carried out. no-change: it speaks against what it removes, and is not planned again there. cleared: the conditions it clears are over unless they were seen later. came-back: it says nothing of what is now',
     }),
   ])
   .openapi('Finding')
@@ -158,7 +163,7 @@ const RankedCauseSchema = z
       )
       .openapi({
         description:
-          'Circumstances, silence of the display, conditions, answers, readings, whatever order they are sent in; the prior and all steps add up to the posterior',
+          'Circumstances, remedies that were tried, silence of the display, conditions, answers, readings, whatever order they are sent in; the prior and all steps add up to the posterior',
       }),
     escalation: z.string().optional(),
   })
@@ -272,7 +277,8 @@ export const DiagnoseAnswerSchema = z
       description: 'Findings that cannot both hold: neither counts, but of readings the one that is not in `unused`',
     }),
     unused: z.array(z.number().int()).openapi({
-      description: 'Findings that say nothing of the present state, or that a newer or better reading replaces',
+      description:
+        'Findings that say nothing of the present state, that a remedy has cleared, or that a newer or better reading replaces',
     }),
     cleared: z
       .array(z.object({ ...ConditionRef, findings: z.array(z.number().int()), by: z.array(z.number().int()) }))
