@@ -26,6 +26,8 @@ export interface Attempts {
   disputed: readonly (readonly number[])[]
 }
 
+const NO_ATTEMPTS: Attempts = { carried: [], over: new Set(), aside: new Set(), disputed: [] }
+
 type Placed<F> = readonly [at: number, finding: F]
 
 /**
@@ -132,6 +134,7 @@ export function attemptsIn(
   gone: ReadonlySet<number>,
   nowMs?: number,
 ): Attempts {
+  if (!findings.some(({ kind }) => kind === 'tried')) return NO_ATTEMPTS
   const { release } = instance
   const isGone = (finding: Finding, at: number) => isPast(finding, nowMs) || gone.has(at)
   const standing = standingIn(release, findings, isGone)
