@@ -41,7 +41,13 @@ export interface ScreenFinding extends Common {
 }
 /** What came of a remedy: nothing stands any more, it stood again after a while, or nothing changed. */
 export const TRIED_RESULTS = ['cleared', 'came-back', 'no-change'] as const
-/** A remedy that was carried out before or during the call, and what came of it. */
+/**
+ * A remedy that was carried out before or during the call, and what came of it. With r the reliability and s the probability
+ * that it removes a cause, it leaves the chance p of the cause at p (1 - r s), as odds p (1 - r s) / (1 - p + p r s): what is
+ * removed goes to "absent", among causes that exclude each other to "none of them". So does one that cleared the trouble, and
+ * the conditions that it clears are over unless they were seen later. One after which the trouble came back says nothing of
+ * what is now: it did something.
+ */
 export interface TriedFinding extends Common {
   kind: 'tried'
   remedy: string
