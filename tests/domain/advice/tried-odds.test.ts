@@ -191,7 +191,7 @@ test.each([false, true])(
     const prepared = prepare(remedied.network, known.evidence)
     const { posterior } = prepared.inference
     const state = { known, prepared, posterior, remedied, relevant: new Set<number>(), groups: [], limits: CALLER }
-    const answers = oddsAnswers(state, ask, sets, undefined)
+    const answers = oddsAnswers(state, release.checks.indexOf(ask), undefined)
     expect(answers.map(({ result }) => result)).toEqual(['old', 'hot', 'neither'])
     for (const { result, changes } of answers) {
       const given = advise({ release, findings: [...findings, answered('ask-age', result)], limits: CALLER }).posterior
