@@ -49,12 +49,11 @@ const isBetter = (step: Step, best: Step | undefined): boolean =>
   (Math.abs(step.rate - best.rate) <= TIE ? step.candidate.remedy < best.candidate.remedy : step.rate > best.rate)
 
 /** Whether an act of the person at the site is as good as one that is beyond that person. */
-const isAsGood = (own: Step, best: Step): boolean =>
-  own.gain >= WORTH_CONSIDERING && own.rate * NEAR_RATIO >= best.rate - TIE
+const isAsGood = (own: Step, best: Step): boolean => own.rate * NEAR_RATIO >= best.rate - TIE
 
 /**
- * The remedy that clears most per minute of cost beyond what the chosen ones clear already; where it is beyond the person at
- * the site, the best that is not if its rate is near. Goes through the pool by what each could clear at most and stops where
+ * The remedy that clears most per minute of cost beyond what the chosen ones clear already, of those that still clear enough
+ * to be worth a step; where it is beyond the person at the site, the best that is not if its rate is near. Goes through the pool by what each could clear at most and stops where
  * no other can do better; ties go to the one the ontology lists first.
  */
 function bestNext(
@@ -73,6 +72,7 @@ function bestNext(
     const next = withFixes(fixed, candidate.fixes)
     const after = clears(next)
     const gain = sum(after) - before
+    if (gain < WORTH_CONSIDERING) continue
     const step = { candidate, fixed: next, cleared: after, gain, rate: gain / candidate.cost }
     if (isBetter(step, best)) best = step
     if (!isBeyondCaller(candidate.permit) && isBetter(step, own)) own = step
@@ -93,10 +93,7 @@ export function chooseRemedies(state: PlanState): PlanCandidate[] {
   const fixed = noneFixed(state)
   const chosen: PlanCandidate[] = []
   let soFar: SoFar = { fixed, cleared: clears(fixed) }
-  const bestOf = (rest: readonly PlanCandidate[]) => {
-    const step = bestNext(conditions, rest, soFar)
-    return step !== undefined && step.gain >= WORTH_CONSIDERING ? step : undefined
-  }
+  const bestOf = (rest: readonly PlanCandidate[]) => bestNext(conditions, rest, soFar)
   const bestFor = (conditions: readonly number[], rest: readonly PlanCandidate[]) =>
     bestOf(rest.filter((candidate) => conditions.some((condition) => coverage.isFor(candidate, condition))))
   while (chosen.length < MAX_STEPS && soFar.cleared.length > 0) {
