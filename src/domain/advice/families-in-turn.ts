@@ -2,3 +2,5 @@
 export const SUPPLY = 'power'
 export const BATTERY = 'storage-battery'
 export const CLOCK = 'clock-and-configuration'
+/** What is closed last. */
+export const ENCLOSURE = 'tamper-and-enclosure'

@@ -11,6 +11,9 @@ const WORTH_TRYING = 0.2
 const NEEDLESS = 0.05
 const FOUND = 0.9
 
+/** Cost bands of what is done at once, without buying anything that has to be thought over. */
+export const CHEAP = ['none', 'low']
+
 /** What a candidate's causes of one condition come to, and what it is expected to remove of them. */
 interface Share {
   likeliest: number
@@ -57,6 +60,12 @@ const remedyOf = ({ known }: PlanState, { remedy }: PlanCandidate) => known.inst
 const isFreeNow = (state: PlanState, candidate: PlanCandidate): boolean =>
   candidate.permit.verdict === 'allowed' && remedyOf(state, candidate).cost === 'none'
 
+/** Whether somebody has to come for it. */
+function isVisit(state: PlanState, candidate: PlanCandidate): boolean {
+  const { who, cost } = remedyOf(state, candidate)
+  return state.limits.who !== 'technician' && (who === 'technician' || cost === 'visit')
+}
+
 /** A free act of two minutes that touches nothing and may well clear something. */
 export function isQuickAct(state: PlanState, candidate: PlanCandidate): boolean {
   const { minutes, disturbs } = remedyOf(state, candidate)
@@ -80,25 +89,50 @@ function firstOfEach(state: PlanState, chosen: readonly PlanCandidate[]): Set<Pl
   return new Set(firsts.filter((candidate) => candidate !== undefined))
 }
 
-/** The turn of what nothing calls for before the rest. */
-const REST = 3
+/** Whether the person at the site can do a step, now or as soon as a question is answered. */
+function isAtHand(state: PlanState, candidate: PlanCandidate): boolean {
+  const { permit } = candidate
+  const isOpen = permit.verdict === 'allowed' || (permit.verdict === 'after' && permit.held === undefined)
+  return isOpen && !isVisit(state, candidate)
+}
+
+/** Whether a candidate may well clear some condition for which nothing of more weight is at hand. */
+function isWorthTrying(state: PlanState, chosen: readonly PlanCandidate[], candidate: PlanCandidate): boolean {
+  const isOutweighed = (at: number, { removed }: Share) =>
+    chosen.some((other) => isAtHand(state, other) && sharesOf(state, other)[at]!.removed > removed)
+  return sharesOf(state, candidate).some((own, at) => bearsOn(own) && !isOutweighed(at, own))
+}
+
+/** Cheap acts at hand, in the order given, up to the last that may remove enough of something to count. */
+function ownActs(state: PlanState, chosen: readonly PlanCandidate[]): Set<PlanCandidate> {
+  const own = chosen.filter((one) => isAtHand(state, one) && CHEAP.includes(remedyOf(state, one).cost))
+  const counts = (candidate: PlanCandidate) => sharesOf(state, candidate).some(({ removed }) => removed >= NEEDLESS)
+  return new Set(own.slice(0, own.findLastIndex(counts) + 1))
+}
+
+/** Turns by need. */
+const TURN = { quick: 0, free: 1, calledFor: 2, own: 3, rest: 4 } as const
 
 /**
- * Candidates by need: quick free acts; then what is free now and the first for some condition, so that nobody has to wait
- * with it for what others do about the rest; then those for a likely cause, and the first for each condition where it is for
- * the person at the site; each of these by the worst loss, what is likely first among equals; then the rest. Equals stay in
- * the order given.
+ * Candidates by need: quick free acts; then what is free now and the first for some condition or worth trying, so that nobody
+ * has to wait with it for what others do about the rest; then those for a likely cause, and the first for each condition
+ * where it is for the person at the site; each of these by the worst loss, what is likely first among equals; then what is at
+ * hand for next to nothing, before what is refused, costs money or needs a visit; then the rest. Equals stay in the order
+ * given.
  */
 export function byNeed(state: PlanState, chosen: readonly PlanCandidate[]): PlanCandidate[] {
   const firsts = firstOfEach(state, chosen)
+  const own = ownActs(state, chosen)
   const turnOf = (candidate: PlanCandidate): number => {
-    if (isQuickAct(state, candidate)) return 0
-    if (firsts.has(candidate) && isFreeNow(state, candidate)) return 1
-    return isLikely(candidate) || (firsts.has(candidate) && !isBeyondCaller(candidate.permit)) ? 2 : REST
+    if (isQuickAct(state, candidate)) return TURN.quick
+    const isFirst = firsts.has(candidate)
+    if (isFreeNow(state, candidate) && (isFirst || isWorthTrying(state, chosen, candidate))) return TURN.free
+    if (isLikely(candidate) || (isFirst && !isBeyondCaller(candidate.permit))) return TURN.calledFor
+    return own.has(candidate) ? TURN.own : TURN.rest
   }
   const keyOf = (candidate: PlanCandidate) => {
     const turn = turnOf(candidate)
-    return turn === REST ? [turn, 0, 0] : [turn, lossOf(state, candidate), isLikely(candidate) ? 0 : 1]
+    return turn >= TURN.own ? [turn, 0, 0] : [turn, lossOf(state, candidate), isLikely(candidate) ? 0 : 1]
   }
   const keys = new Map(chosen.map((candidate) => [candidate, keyOf(candidate)]))
   return chosen.toSorted((a, b) => {

@@ -180,8 +180,11 @@ describe('a step beyond the person at the site', () => {
     expect(planned(ask(twoWays(1), standing(1), { who: 'technician', tools: [] }))[0]).toBe('remedy/by-technician')
   })
 
-  test('comes first where it clears much more for its cost', () => {
-    expect(planned(ask(twoWays(30), standing(1)))[0]).toBe('remedy/by-technician')
+  test('comes after an own act that takes longer: nobody waits for a visit with what can be tried now', () => {
+    expect(planned(ask(twoWays(30), standing(1)))[0]).toBe('remedy/by-caller')
+    const { remedies, ...release } = twoWays(30)
+    const paid = remedies.map((one, at) => (at === 0 ? one : { ...one, cost: 'medium' as const }))
+    expect(planned(ask({ ...release, remedies: paid }, standing(1)))[0]).toBe('remedy/by-technician')
   })
 
   test('counts as a visit: skill, and a gate that is closed', () => {
