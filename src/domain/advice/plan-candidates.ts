@@ -35,7 +35,7 @@ export interface PlanCandidate {
 /** A remedy is considered when it removes a cause at least this likely, and chosen when it clears as much. Judgement. */
 export const WORTH_CONSIDERING = 0.03
 /** Causes less likely than this are not named among what a remedy fixes. Judgement. */
-const WORTH_NAMING = 0.01
+export const WORTH_NAMING = 0.01
 /** A cause at least this likely makes its remedy one of those that the case really calls for. Judgement. */
 const LIKELY = 0.5
 

@@ -4,6 +4,7 @@ import { dangersToRuleOut, type Gathered } from './gathered.ts'
 import { judgedNow } from './judged-later.ts'
 import { isBeyondCaller } from './permit.ts'
 import type { Plan } from './plan.ts'
+import { WORTH_NAMING } from './plan-candidates.ts'
 import type { SearchedChecks } from './search-state.ts'
 import { type Explained, explainedByNothing } from './unexplained.ts'
 
@@ -101,6 +102,24 @@ function isConfirmed({ known, posterior }: StopState): boolean {
   )
 }
 
+/**
+ * Whether the display alone leaves no doubt about what to do: of each item either one step cures whatever brings it about, or a
+ * likely cause is shown by another item as well.
+ */
+function isToldByDisplay({ known, posterior, plan }: StopState): boolean {
+  const { keys, release, effects } = known.instance
+  const now = judgedNow(known, posterior)
+  const causesOf = (effect: number) => effects[effect]!.links.map(({ cause }) => cause)
+  const isNamed = (cause: number) => !release.causes[keys[cause]!.cause]!.isOther
+  return now.every(({ effect, condition }) => {
+    const named = causesOf(effect).filter((cause) => isNamed(cause) && posterior[cause]! >= WORTH_NAMING)
+    const others = now.filter((one) => one.condition !== condition).map((one) => causesOf(one.effect))
+    const isShownTwice = named.some((cause) => posterior[cause]! >= EVEN && others.some((one) => one.includes(cause)))
+    const cures = plan.remedies.map(({ fixes }) => fixes.map(({ cause }) => cause))
+    return isShownTwice || cures.some((cured) => named.every((cause) => cured.includes(cause)))
+  })
+}
+
 /** Whether every condition that stands has a named cause that is nearly sure, and something beside the display speaks for it. */
 function isExplained(state: StopState): boolean {
   const { known, posterior } = state
@@ -138,7 +157,7 @@ export function stopOf(state: StopState): StopKind | undefined {
   if (mustReadOn(state)) return undefined
   if (known.present.length === 0) return isOver(known) ? 'no-useful-check' : undefined
   const isNothingLeft = searched.checks.length === 0 && searched.refused.length === 0
-  const isSettled = isConfirmed(state) || isNothingLeft
+  const isSettled = isConfirmed(state) || (isNothingLeft && isToldByDisplay(state))
   const isLikelyDone = plan.likely.length > 0 && plan.likelyClears >= CONFIDENT_PROBABILITY && isSettled
   if (isLikelyDone && isForTechnician(state)) return 'needs-technician'
   if (isLikelyDone && plan.likelyWorks >= WORKS) return 'confident'

@@ -41,6 +41,30 @@ describe('an item with a likely cause', () => {
   })
 })
 
+describe('a likely cause that nothing was said for, with nothing left to ask', () => {
+  const made = (removes: Record<string, number>): Made => ({
+    causes: { mode: { prior: 0.2 }, rival: { prior: 0.008 } },
+    conditions: { shown: { links: { mode: 0.95, rival: 0.95 } }, too: { links: { mode: 0.95 } } },
+    remedies: { leave: { removes }, mend: { removes: { rival: 0.95 } } },
+  })
+  const SHOWN = [present('shown'), allRead]
+
+  test('makes nobody confident, however likely it is', () => {
+    const { causes, stop, planned } = adviseOn(made({ mode: 0.98 }), SHOWN)
+    expect(causes[0]!.probability).toBeGreaterThan(0.9)
+    expect(planned[0]).toBe('leave')
+    expect(stop).toBe('no-useful-check')
+  })
+
+  test('is certain enough where one step cures whatever brings the item about', () => {
+    expect(adviseOn(made({ mode: 0.98, rival: 0.98 }), SHOWN).stop).toBe('confident')
+  })
+
+  test('is certain enough where another item shows it as well', () => {
+    expect(adviseOn(made({ mode: 0.98 }), [...SHOWN, present('too')]).stop).toBe('confident')
+  })
+})
+
 test('what is found and is for a technician alone ends the call, whatever could still be asked', () => {
   const made: Made = {
     causes: { nail: { prior: 0.05 }, worn: { prior: 0.05 }, loose: { prior: 0.25 } },
