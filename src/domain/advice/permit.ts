@@ -1,8 +1,10 @@
 import type { Limits } from '../findings/finding.ts'
-import type { CompiledAnswer, CompiledRelease, CompiledStep } from './compiled.ts'
+import { isBeyondSenses } from './candidates.ts'
+import type { CompiledRelease, CompiledStep } from './compiled.ts'
 import type { Gathered } from './gathered.ts'
-import { answersTo, isKnownResult } from './goes-with.ts'
+import { isKeptBack } from './goes-with.ts'
 import { byFirstQuestions, byGates, byHazards, byPlace, type Obstacle } from './obstacles.ts'
+import { byRequirements, type CanReach } from './requirements.ts'
 
 export type RefusalReason =
   | 'needs-technician'
@@ -67,24 +69,6 @@ function byOwner({ lowersSecurity }: CompiledStep, { isOwnerVerified }: Limits):
   return lowersSecurity && !isOwnerVerified ? [refuse('owner-not-verified', 'limits.ownerVerified')] : []
 }
 
-/** An earlier check must have given the result, and no other beside it. */
-function byRequirements(release: CompiledRelease, step: CompiledStep, known: Gathered, device?: string): Permit[] {
-  const waitsFor = (needed: CompiledAnswer): Permit[] => {
-    if (isKnownResult(known, needed, device)) return []
-    const { check, result } = needed
-    return answersTo(known, check, device) === undefined
-      ? [{ verdict: 'after', check }]
-      : [refuse('wrong-earlier-result', `${release.checks[check]!.id} ${result}`)]
-  }
-  return [...step.requires.flatMap(waitsFor), ...oneOf((step.requiresAny ?? []).map(waitsFor))]
-}
-
-/** Of several results one is enough; while none is known, the first that can still be found out is asked for. */
-function oneOf(each: readonly Permit[][]): Permit[] {
-  if (each.some((permits) => permits.length === 0)) return []
-  return each.find(([permit]) => permit?.verdict === 'after') ?? each[0] ?? []
-}
-
 /** The same obstacle named once. */
 const unique = (obstacles: readonly Obstacle[]): Obstacle[] => [
   ...new Map(obstacles.map((one) => ['gate' in one ? one.gate : one.context, one])).values(),
@@ -109,7 +93,15 @@ function settled(forCaller: readonly Permit[], others: readonly Permit[]): Permi
 }
 
 /** All that speaks against a step: what the person or the place does, and what earlier answers and means do. */
-function objections(release: CompiledRelease, step: CompiledStep, known: Gathered, limits: Limits, device?: string) {
+function objections(
+  release: CompiledRelease,
+  step: CompiledStep,
+  known: Gathered,
+  limits: Limits,
+  device?: string,
+  behind: readonly number[] = [],
+) {
+  const canReach: CanReach = (check) => isReachable(release, check, known, limits, device, behind)
   const forCaller =
     limits.who === 'technician'
       ? []
@@ -121,8 +113,33 @@ function objections(release: CompiledRelease, step: CompiledStep, known: Gathere
         ]
   return {
     bySituation: [...bySkill(step, limits), ...byOwner(step, limits), ...forCaller],
-    byEarlier: [...byRequirements(release, step, known, device), ...byMeans(release, step, limits)],
+    byEarlier: [...byRequirements(release, step, known, device, canReach), ...byMeans(release, step, limits)],
   }
+}
+
+/**
+ * Whether a question can be put, now or after others, with what is known and at hand.
+ *
+ * @param behind - questions that wait for this one: none of them opens its way
+ */
+function isReachable(
+  release: CompiledRelease,
+  check: number,
+  known: Gathered,
+  limits: Limits,
+  device: string | undefined,
+  behind: readonly number[],
+): boolean {
+  const step = release.checks[check]!
+  if (behind.includes(check) || isKeptBack(known, step, device) || isBeyondSenses(step, limits)) return false
+  const way = [...behind, check]
+  const { bySituation, byEarlier } = objections(release, step, known, limits, device, way)
+  const next = settled(bySituation, byEarlier)
+  if (next.verdict === 'refused') return false
+  return (
+    next.verdict === 'allowed' ||
+    (next.held === undefined && isReachable(release, next.check, known, limits, device, way))
+  )
 }
 
 /** Every question that has to be answered before a step, each once. */

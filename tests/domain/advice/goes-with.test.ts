@@ -5,7 +5,7 @@ import { countedDevices } from '../../../src/domain/advice/device-count.ts'
 import { gather } from '../../../src/domain/advice/gather.ts'
 import { isKeptBack } from '../../../src/domain/advice/goes-with.ts'
 import { repairedAlike } from '../../../src/domain/advice/search-state.ts'
-import type { Finding } from '../../../src/domain/findings/finding.ts'
+import type { Finding, Limits } from '../../../src/domain/findings/finding.ts'
 import { absent, allRead, answered, holds, present, smallRelease } from '../../support/small-release.ts'
 
 const LIMITS = { who: 'technician', tools: ['multimeter'] } as const
@@ -132,6 +132,34 @@ describe('a step that needs one of several answers', () => {
       verdict: 'refused',
       reason: 'wrong-earlier-result',
     })
+  })
+
+  test('passes over an answer that cannot be had: for want of a tool, of a sense, or of what it needs itself', () => {
+    const waitsFor = (
+      lamp: Partial<CompiledCheck>,
+      bulged: Partial<CompiledCheck> = {},
+      lackingSenses: NonNullable<Limits['lackingSenses']> = [],
+    ) => {
+      const { checks, ...release } = withRemedy(REPLACE_BATTERY, any)
+      const changed = checks.map((one, at) => ({ ...one, ...(at === LAMP ? lamp : at === BULGED ? bulged : {}) }))
+      const findings = [low, holds('old-battery'), answered('ask-on-test', 'no')]
+      const { plan } = advise({
+        release: { ...release, checks: changed },
+        findings,
+        limits: { ...LIMITS, lackingSenses },
+      })
+      const { permit } = plan.find(({ remedy }) => remedy === REPLACE_BATTERY)!
+      return permit.verdict === 'after' ? permit.check : permit.verdict
+    }
+    const needing = (check: number) => ({ requires: [{ check, result: 'yes' }] })
+    expect(waitsFor({})).toBe(LAMP)
+    expect(waitsFor({ tools: ['multimeter'] })).toBe(LAMP)
+    expect(waitsFor({ tools: ['bench'] })).toBe(BULGED)
+    expect(waitsFor({ senses: ['hearing'] }, {}, ['hearing'])).toBe(BULGED)
+    expect(waitsFor(needing(NEAR))).toBe(LAMP)
+    expect(waitsFor(needing(3))).toBe(BULGED)
+    expect(waitsFor(needing(LAMP))).toBe(BULGED)
+    expect(waitsFor({ tools: ['bench'] }, { tools: ['bench'] })).toBe(LAMP)
   })
 
   test('needs all that it requires besides', () => {

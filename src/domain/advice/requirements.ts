@@ -1,0 +1,37 @@
+import type { CompiledAnswer, CompiledRelease, CompiledStep } from './compiled.ts'
+import type { Gathered } from './gathered.ts'
+import { answersTo, isKnownResult } from './goes-with.ts'
+import type { Permit } from './permit.ts'
+
+/** Whether a question can be put, now or after others, with what is known and at hand. */
+export type CanReach = (check: number) => boolean
+
+/** An earlier check must have given the result, and no other beside it. */
+export function byRequirements(
+  release: CompiledRelease,
+  { requires, requiresAny = [] }: CompiledStep,
+  known: Gathered,
+  device: string | undefined,
+  canReach: CanReach,
+): Permit[] {
+  const waitsFor = (needed: CompiledAnswer): Permit[] => {
+    if (isKnownResult(known, needed, device)) return []
+    const { check, result } = needed
+    const detail = `${release.checks[check]!.id} ${result}`
+    return answersTo(known, check, device) === undefined
+      ? [{ verdict: 'after', check }]
+      : [{ verdict: 'refused', reason: 'wrong-earlier-result', detail }]
+  }
+  return [...requires.flatMap(waitsFor), ...oneOf(requiresAny.map(waitsFor), canReach)]
+}
+
+/**
+ * Of several results one is enough; while none is known, the first that can be reached is asked for, else the first that is not
+ * answered.
+ */
+function oneOf(each: readonly Permit[][], canReach: CanReach): Permit[] {
+  if (each.some((permits) => permits.length === 0)) return []
+  const open = each.filter(([permit]) => permit?.verdict === 'after')
+  if (open.length < 2) return open[0] ?? each[0] ?? []
+  return open.find(([permit]) => permit?.verdict === 'after' && canReach(permit.check)) ?? open[0]!
+}
