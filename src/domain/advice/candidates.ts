@@ -1,7 +1,7 @@
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledCheck, CompiledRelease } from './compiled.ts'
 import { askedKey, isRuledOut, statedOf } from './gathered.ts'
-import { hasOneResultLeft, isKeptBack } from './goes-with.ts'
+import { hasOneResultLeft, isAbout, isKeptBack } from './goes-with.ts'
 import { type OddsAnswer, oddsAnswers } from './odds-answers.ts'
 import { Screen } from './screen.ts'
 import { costMinutes, type SearchState } from './search-state.ts'
@@ -83,19 +83,6 @@ function devicesOf({ known: { instance } }: SearchState, check: CompiledCheck): 
   return instance.hasUnnamedDevice ? [undefined, ...instance.devices] : [...instance.devices]
 }
 
-/**
- * Whether one of the conditions that a check is about stands: anywhere for a check of the system; on the device it is put for,
- * or as one of the whole system, for a check of a device. Never for a check that is about none.
- */
-function isAbout({ known }: SearchState, { about, isPerDevice }: CompiledCheck, device: string | undefined): boolean {
-  if (about === undefined || (about.length > 0 && known.present.length === 0)) return true
-  const { release } = known.instance
-  const isOfSystem = (condition: number) => !release.effects[release.conditions[condition]!.effect]!.isPerDevice
-  return known.present.some(
-    (one) => about.includes(one.condition) && (!isPerDevice || one.device === device || isOfSystem(one.condition)),
-  )
-}
-
 /** Whether a check put for a device speaks of something that may be wrong with this device, and not of the system alone. */
 function speaksOfDevice(state: SearchState, check: number, device: string): boolean {
   const { keys } = state.known.instance
@@ -113,7 +100,7 @@ function isOpenTo(state: SearchState, open: Uint8Array, index: number, device: s
   const { known } = state
   const check = known.instance.release.checks[index]!
   return (
-    isAbout(state, check, device) &&
+    isAbout(known, check, device) &&
     speaksFor(state, open, index, device) &&
     !known.asked.has(askedKey(index, device)) &&
     !isSettled(state, check, device) &&

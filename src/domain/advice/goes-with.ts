@@ -51,6 +51,27 @@ export function isKeptBack(known: Gathered, { notWith }: CompiledStep, device?: 
   )
 }
 
+/**
+ * Whether one of the conditions that a check is about stands: anywhere for a check of the system; on the device it is put for,
+ * or as one of the whole system, for a check of a device, but not for a device whose own items are all others of those that it
+ * is about: that is another kind of device. Never for a check that is about none.
+ */
+export function isAbout(
+  { instance, present }: Gathered,
+  { about, isPerDevice }: CompiledCheck,
+  device?: string,
+): boolean {
+  if (about === undefined || (about.length > 0 && present.length === 0)) return true
+  const { effects, conditions } = instance.release
+  const isOfSystem = (condition: number) => !effects[conditions[condition]!.effect]!.isPerDevice
+  const standing = present.filter(({ condition }) => about.includes(condition))
+  if (!isPerDevice) return standing.length > 0
+  const isHere = (one: { condition: number; device?: string }) => one.device === device && !isOfSystem(one.condition)
+  if (standing.some(isHere)) return true
+  const isOfAnother = device !== undefined && present.some(isHere) && !about.every(isOfSystem)
+  return !isOfAnother && standing.some(({ condition }) => isOfSystem(condition))
+}
+
 /** Whether a condition stands where a cause is: on its device, whether named or not, or anywhere for a cause of the system. */
 function standsAt({ instance, present }: Gathered, condition: number, { cause, device }: CauseKey): boolean {
   const { effects, conditions, causes } = instance.release
