@@ -4,6 +4,7 @@ import type { CompiledRemedy } from './compiled.ts'
 import type { Gathered } from './gathered.ts'
 import { isPlannedFor } from './goes-with.ts'
 import { type Permit, permit } from './permit.ts'
+import { calledFor } from './plan-base-rate.ts'
 import { remedyCostMinutes } from './remedy-cost.ts'
 
 /** What a plan is made from: what is known, its inference, and what the person at the site may do. */
@@ -74,7 +75,7 @@ function candidateOf(state: PlanState, remedy: number): PlanCandidate {
   }
 }
 
-/** Remedies of a cause that is likely enough, as the ontology lists them. */
+/** Remedies of a cause that is likely enough and that something speaks for, as the ontology lists them. */
 export function planCandidates(state: PlanState): PlanCandidate[] {
   const { instance, index } = state.known
   const considered = new Set<number>()
@@ -82,7 +83,10 @@ export function planCandidates(state: PlanState): PlanCandidate[] {
     if (state.posterior[at]! >= WORTH_CONSIDERING)
       for (const remedy of index.remediesOf[instance.keys[at]!.cause]!) considered.add(remedy)
   const candidates = [...considered].sort((a, b) => a - b).map((remedy) => candidateOf(state, remedy))
-  return candidates.filter(({ fixes }) => fixes.length > 0)
+  return calledFor(
+    state,
+    candidates.filter(({ fixes }) => fixes.length > 0),
+  )
 }
 
 /** What is fixed once a remedy has been carried out beside those before it. */
