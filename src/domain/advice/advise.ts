@@ -5,6 +5,7 @@ import { prepare, prepareOnTop } from '../diagnosis/prepare.ts'
 import { type CauseSet, topSets } from '../diagnosis/sets.ts'
 import { quantised } from '../diagnosis/ties.ts'
 import type { Finding, Limits } from '../findings/finding.ts'
+import { unique } from './check-order.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { displayFirst } from './display-first.ts'
 import { type Account, decibans, type EvidenceStep, explain } from './explain.ts'
@@ -116,7 +117,7 @@ function adviseOn(known: Gathered, { findings, limits, rates }: AdviseInput): Ad
   const plan = planRemedies(state)
   const steps = { known, posterior, plan: plan.remedies }
   const { now, later } = deferred(steps, searched.checks)
-  searched.checks = [...displayFirst(state, searched.refused), ...now]
+  searched.checks = unique([...displayFirst(state, searched.refused), ...now])
   const leakOnly = leakOnlyProbabilities(
     prepared,
     known.present.map(({ effect }) => effect),

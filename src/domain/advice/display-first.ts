@@ -1,24 +1,31 @@
+import { unique } from './check-order.ts'
 import { askedKey } from './gathered.ts'
 import { isKeptBack } from './goes-with.ts'
-import { permit } from './permit.ts'
 import type { NextCheck, RefusedCheck, SearchState } from './search-state.ts'
+import { blockedWay, minutesTo, opened, wayTo } from './way-to.ts'
 
 /**
- * Reading the rest of the display comes before any other question while it is known to hold more.
+ * Reading the rest of the display comes before any other question while it is known to hold more, but for the question of a
+ * danger that something which stands calls for: nobody reads a list beside a fire.
  *
  * @param refused - takes what may not be read, such as by somebody who is elsewhere
  */
-export function displayFirst({ known, limits }: SearchState, refused: RefusedCheck[]): NextCheck[] {
+export function displayFirst(state: SearchState, refused: RefusedCheck[]): NextCheck[] {
+  const { known, limits } = state
   if (!known.isScreenMentioned || known.isScreenComplete) return []
   const { release } = known.instance
   const first: NextCheck[] = []
   for (const check of known.index.revealingChecks) {
     const step = release.checks[check]!
     if (known.asked.has(askedKey(check, undefined)) || isKeptBack(known, step)) continue
-    const verdict = permit(release, step, known, limits)
-    const { minutes } = step
-    if (verdict.verdict === 'refused') refused.push({ check, permit: verdict, gainBits: 0 })
-    else first.push({ check, gainBits: 0, minutes, bitsPerMinute: 0, results: [], why: 'open-the-display-first' })
+    const way = wayTo(release, known, limits, { check })
+    if (way === undefined) {
+      refused.push({ check, permit: blockedWay(release, state, { check }), gainBits: 0 })
+      continue
+    }
+    const minutes = way.length === 0 ? step.minutes : minutesTo(state, way, { check })
+    const why = 'open-the-display-first'
+    first.push(opened(release, way, { check, gainBits: 0, minutes, bitsPerMinute: 0, results: [], why }))
   }
-  return first.sort((a, b) => a.minutes - b.minutes)
+  return unique(first.sort((a, b) => a.minutes - b.minutes))
 }

@@ -41,7 +41,11 @@ export function opened(release: CompiledRelease, way: readonly number[], found: 
 }
 
 /** Why nothing opens the way to a candidate. */
-export function blockedWay(release: CompiledRelease, state: SearchState, candidate: Candidate): RefusedCheck['permit'] {
+export function blockedWay(
+  release: CompiledRelease,
+  state: SearchState,
+  candidate: Pick<Candidate, 'check' | 'device'>,
+): RefusedCheck['permit'] {
   const own = permit(release, release.checks[candidate.check]!, state.known, state.limits, candidate.device)
   if (own.verdict === 'refused') return own
   if (own.verdict === 'after' && own.held !== undefined) return own.held
