@@ -36,10 +36,13 @@ export function liftsOf(step: Permit): readonly Obstacle[] {
   return (step.verdict === 'after' ? step.held?.lift : step.lift) ?? []
 }
 
+/** Whether a step may not be carried out as things are, and the person at the site lifts nothing that is in its way. */
+export const isRefused = (step: Permit): boolean => step.verdict === 'refused' && liftsOf(step).length === 0
+
 /** Refusals that no tool, time or better answer would lift for the person at the site. */
 const BEYOND_CALLER: readonly RefusalReason[] = ['needs-technician', 'gate-closed', 'hazard-present']
 export const isBeyondCaller = (step: Permit): boolean =>
-  step.verdict === 'refused' && BEYOND_CALLER.includes(step.reason) && liftsOf(step).length === 0
+  step.verdict === 'refused' && BEYOND_CALLER.includes(step.reason) && isRefused(step)
 
 const SKILL = { caller: 0, handy: 1, technician: 2 } as const
 const ALLOWED: Permit = { verdict: 'allowed' }

@@ -1,10 +1,13 @@
-import type { Gathered } from './gathered.ts'
-import { isBeyondCaller } from './permit.ts'
-import { type Fix, isLikely, type PlanCandidate, type PlanState } from './plan-candidates.ts'
+import type { CompiledRemedy } from './compiled.ts'
+import { isRefused } from './permit.ts'
+import { isLikely, type PlanCandidate, type PlanState } from './plan-candidates.ts'
+import { type Share, sharesOf } from './plan-shares.ts'
 import { LOSS } from './severity.ts'
 
 /** A free act that takes no longer comes before everything [min]. Judgement. */
 const QUICK_MINUTES = 2
+/** An act for next to nothing is done before others come when it takes no longer [min]. Judgement. */
+const SMALL_MINUTES = 30
 /** The least that it must be expected to clear of a condition. Judgement. */
 const WORTH_TRYING = 0.2
 /** A step for causes that come to less is needless where one as likely as `FOUND` has its remedy already. Judgement. */
@@ -13,43 +16,6 @@ const FOUND = 0.9
 
 /** Cost bands of what is done at once, without buying anything that has to be thought over. */
 export const CHEAP = ['none', 'low']
-
-/** What a candidate's causes of one condition come to, and what it is expected to remove of them. */
-interface Share {
-  likeliest: number
-  total: number
-  removed: number
-}
-
-const causes = new WeakMap<Gathered, ReadonlySet<number>[]>()
-/** Causes of each condition that stands. */
-function causesOfPresent(gathered: Gathered): ReadonlySet<number>[] {
-  const { instance, present } = gathered
-  const found =
-    causes.get(gathered) ??
-    present.map(({ effect }) => new Set(instance.effects[effect]!.links.map(({ cause }) => cause)))
-  causes.set(gathered, found)
-  return found
-}
-
-function shareOf(fixes: readonly Fix[], ofCondition: ReadonlySet<number>): Share {
-  const share = { likeliest: 0, total: 0, removed: 0 }
-  for (const { cause, probability, success } of fixes) {
-    if (!ofCondition.has(cause)) continue
-    share.likeliest = Math.max(share.likeliest, probability)
-    share.total += probability
-    share.removed += probability * success
-  }
-  return share
-}
-
-const shares = new WeakMap<PlanCandidate, readonly Share[]>()
-/** Shares of a candidate in each condition that stands; a candidate belongs to one case, so that they are worked out once. */
-function sharesOf({ known: gathered }: PlanState, candidate: PlanCandidate): readonly Share[] {
-  const found = shares.get(candidate) ?? causesOfPresent(gathered).map((ofOne) => shareOf(candidate.fixes, ofOne))
-  shares.set(candidate, found)
-  return found
-}
 
 /** Whether enough of a condition may well be removed. */
 const bearsOn = ({ removed }: Share): boolean => removed >= WORTH_TRYING
@@ -83,9 +49,10 @@ function lossOf(state: PlanState, candidate: PlanCandidate): number {
   return Math.min(LOSS.length, ...losses)
 }
 
-/** Of each condition the first chosen that may well clear it. */
+/** Of each condition the first chosen that may well clear it and that is not refused as things are. */
 function firstOfEach(state: PlanState, chosen: readonly PlanCandidate[]): Set<PlanCandidate> {
-  const firsts = state.known.present.map((_, at) => chosen.find((one) => bearsOn(sharesOf(state, one)[at]!)))
+  const open = chosen.filter(({ permit }) => !isRefused(permit))
+  const firsts = state.known.present.map((_, at) => open.find((one) => bearsOn(sharesOf(state, one)[at]!)))
   return new Set(firsts.filter((candidate) => candidate !== undefined))
 }
 
@@ -103,9 +70,10 @@ function isWorthTrying(state: PlanState, chosen: readonly PlanCandidate[], candi
   return sharesOf(state, candidate).some((own, at) => bearsOn(own) && !isOutweighed(at, own))
 }
 
-/** Cheap acts at hand, in the order given, up to the last that may remove enough of something to count. */
+/** Small acts at hand, in the order given, up to the last that may remove enough of something to count. */
 function ownActs(state: PlanState, chosen: readonly PlanCandidate[]): Set<PlanCandidate> {
-  const own = chosen.filter((one) => isAtHand(state, one) && CHEAP.includes(remedyOf(state, one).cost))
+  const isSmall = ({ cost, minutes }: CompiledRemedy) => CHEAP.includes(cost) && minutes <= SMALL_MINUTES
+  const own = chosen.filter((one) => isAtHand(state, one) && isSmall(remedyOf(state, one)))
   const counts = (candidate: PlanCandidate) => sharesOf(state, candidate).some(({ removed }) => removed >= NEEDLESS)
   return new Set(own.slice(0, own.findLastIndex(counts) + 1))
 }
@@ -127,7 +95,7 @@ export function byNeed(state: PlanState, chosen: readonly PlanCandidate[]): Plan
     if (isQuickAct(state, candidate)) return TURN.quick
     const isFirst = firsts.has(candidate)
     if (isFreeNow(state, candidate) && (isFirst || isWorthTrying(state, chosen, candidate))) return TURN.free
-    if (isLikely(candidate) || (isFirst && !isBeyondCaller(candidate.permit))) return TURN.calledFor
+    if (isLikely(candidate) || isFirst) return TURN.calledFor
     return own.has(candidate) ? TURN.own : TURN.rest
   }
   const keyOf = (candidate: PlanCandidate) => {

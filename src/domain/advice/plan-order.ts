@@ -1,6 +1,6 @@
 import type { CompiledRelease } from './compiled.ts'
 import { BATTERY, CLOCK, ENCLOSURE, SUPPLY } from './families-in-turn.ts'
-import { liftsOf } from './permit.ts'
+import { isRefused } from './permit.ts'
 import { isLikely, type PlanCandidate, type PlanState } from './plan-candidates.ts'
 import { sum } from './plan-clearing.ts'
 import { CHEAP, isQuickAct } from './plan-need.ts'
@@ -95,7 +95,7 @@ function byHousing({ known }: PlanState) {
     if (!closes(then) || closes(first) || !CHEAP.includes(inside.cost) || !inside.disturbs.includes(OPENED))
       return false
     const isSame = inside.place === closing.place && (inside.place === BOX || isSameDevice(first, then))
-    return isSame && !isRefused(first) && counts(first, then)
+    return isSame && !isRefused(first.permit) && counts(first, then)
   }
 }
 
@@ -113,8 +113,6 @@ function hasOwnItem({ known }: PlanState, { fixes }: PlanCandidate): boolean {
   )
 }
 
-const isRefused = ({ permit }: PlanCandidate): boolean => permit.verdict === 'refused' && liftsOf(permit).length === 0
-
 /**
  * Roots before what they bring about, supply before battery before clock, what is done inside a housing before it is closed;
  * otherwise the order given. A quick free act waits for none of them that is not likely and that is refused, or whose part of
@@ -126,7 +124,7 @@ export function inTurn(state: PlanState, chosen: readonly PlanCandidate[]): Plan
   const isInside = byHousing(state)
   const quick = new Set(chosen.filter((candidate) => isQuickAct(state, candidate)))
   const comesFirst = (first: PlanCandidate, then: PlanCandidate) => {
-    const isInVain = isRefused(first) || !hasOwnItem(state, first)
+    const isInVain = isRefused(first.permit) || !hasOwnItem(state, first)
     if (quick.has(then) && !quick.has(first) && !isLikely(first) && isInVain) return false
     if (isRoot(first, then)) return true
     return !isRoot(then, first) && (isEarlier(first, then) || isInside(first, then))

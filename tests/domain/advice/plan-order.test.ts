@@ -65,7 +65,7 @@ describe('what is at hand for next to nothing', () => {
     remedies: {
       'switch-off': { removes: { ended: 0.95 }, ...VISIT, minutes: 1 },
       'change-path': { removes: { blocked: 0.95 }, ...VISIT, minutes: 1 },
-      'hang-up': { removes: { hook: 0.95 }, minutes: 40, ...own },
+      'hang-up': { removes: { hook: 0.95 }, minutes: 25, ...own },
     },
   })
   const firstOf = (...args: Parameters<typeof made>) => adviseOn(made(...args), [present('line')]).planned[0]
@@ -73,6 +73,7 @@ describe('what is at hand for next to nothing', () => {
   test('comes before a visit, though the visit clears more for its cost', () => {
     expect(firstOf({})).toBe('hang-up')
     expect(firstOf({ cost: 'medium' })).toBe('switch-off')
+    expect(firstOf({ minutes: 40 })).toBe('switch-off')
   })
 
   test('also while it only waits for a question, and not where it is refused', () => {
@@ -88,6 +89,21 @@ describe('what is at hand for next to nothing', () => {
     likely.causes.ended!.prior = 0.2
     expect(adviseOn(likely, [present('line')]).planned[0]).toBe('switch-off')
   })
+})
+
+test('a step that an unknown answer refuses comes after what is at hand, though it is the first for its item', () => {
+  const made: Made = {
+    causes: { worn: { prior: 0.04 }, lead: { prior: 0.03 }, rest: { prior: 0.03 } },
+    conditions: { low: { links: { worn: 0.95, lead: 0.95, rest: 0.95 } } },
+    checks: { lamp: { links: { rest: 0.5 }, leak: 0.5 } },
+    remedies: {
+      'replace-battery': { removes: { worn: 0.95 }, cost: 'low', requires: [{ check: 0, result: 'no' }] },
+      'seat-lead': { removes: { lead: 0.95 }, minutes: 20 },
+    },
+  }
+  expect(adviseOn(made, [present('low')]).planned).toEqual(['replace-battery', 'seat-lead'])
+  const unknown = [present('low'), answered('lamp', 'dont-know')]
+  expect(adviseOn(made, unknown).planned).toEqual(['seat-lead', 'replace-battery'])
 })
 
 describe('a housing that stands open', () => {
