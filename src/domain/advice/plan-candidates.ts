@@ -38,7 +38,7 @@ export const WORTH_CONSIDERING = 0.03
 /** Causes less likely than this are not named among what a remedy fixes. Judgement. */
 export const WORTH_NAMING = 0.01
 /** A cause at least this likely makes its remedy one of those that the case really calls for. Judgement. */
-const LIKELY = 0.5
+export const LIKELY = 0.5
 
 export const isLikely = ({ fixes }: PlanCandidate) => fixes.some(({ probability }) => probability >= LIKELY)
 

@@ -1,6 +1,6 @@
 import type { CompiledRemedy } from './compiled.ts'
 import { isRefused } from './permit.ts'
-import { isLikely, type PlanCandidate, type PlanState } from './plan-candidates.ts'
+import { isLikely, LIKELY, type PlanCandidate, type PlanState } from './plan-candidates.ts'
 import { type Share, sharesOf } from './plan-shares.ts'
 import { LOSS } from './severity.ts'
 
@@ -8,6 +8,8 @@ import { LOSS } from './severity.ts'
 const QUICK_MINUTES = 2
 /** An act for next to nothing is done before others come when it takes no longer [min]. Judgement. */
 const SMALL_MINUTES = 30
+/** What removes a cause as often is tried before anybody comes for this cause. Judgement. */
+const HELPS = 0.5
 /** The least that it must be expected to clear of a condition. Judgement. */
 const WORTH_TRYING = 0.2
 /** A step for causes that come to less is needless where one as likely as `FOUND` has its remedy already. Judgement. */
@@ -78,6 +80,15 @@ function ownActs(state: PlanState, chosen: readonly PlanCandidate[]): Set<PlanCa
   return new Set(own.slice(0, own.findLastIndex(counts) + 1))
 }
 
+/** Whether a candidate is for a likely cause, and not only for what a cheap act at hand removes more often than not. */
+function isCalledFor(state: PlanState, chosen: readonly PlanCandidate[], candidate: PlanCandidate): boolean {
+  if (!isLikely(candidate) || isAtHand(state, candidate)) return isLikely(candidate)
+  const cheap = chosen.filter((other) => isAtHand(state, other) && CHEAP.includes(remedyOf(state, other).cost))
+  const hasOwnAct = (cause: number) =>
+    cheap.some(({ fixes }) => fixes.some((fix) => fix.cause === cause && fix.success >= HELPS))
+  return candidate.fixes.some(({ cause, probability }) => probability >= LIKELY && !hasOwnAct(cause))
+}
+
 /** Turns by need. */
 const TURN = { quick: 0, free: 1, calledFor: 2, own: 3, rest: 4 } as const
 
@@ -95,7 +106,7 @@ export function byNeed(state: PlanState, chosen: readonly PlanCandidate[]): Plan
     if (isQuickAct(state, candidate)) return TURN.quick
     const isFirst = firsts.has(candidate)
     if (isFreeNow(state, candidate) && (isFirst || isWorthTrying(state, chosen, candidate))) return TURN.free
-    if (isLikely(candidate) || isFirst) return TURN.calledFor
+    if (isFirst || isCalledFor(state, chosen, candidate)) return TURN.calledFor
     return own.has(candidate) ? TURN.own : TURN.rest
   }
   const keyOf = (candidate: PlanCandidate) => {

@@ -106,6 +106,27 @@ test('a step that an unknown answer refuses comes after what is at hand, though 
   expect(adviseOn(made, unknown).planned).toEqual(['seat-lead', 'replace-battery'])
 })
 
+describe('a visit for a likely cause that something at hand is for as well', () => {
+  const made = (success: number): Made => ({
+    causes: { tripped: { prior: 0.06 }, plug: { prior: 0.01 } },
+    conditions: { dead: { links: { tripped: 0.95, plug: 0.95 } } },
+    remedies: {
+      reset: { removes: { tripped: success }, minutes: 3 },
+      electrician: { removes: { tripped: 0.95 }, ...VISIT, minutes: 1 },
+      'plug-in': { removes: { plug: 0.98 }, minutes: 25 },
+    },
+  })
+  const planOf = (success: number) => adviseOn(made(success), [present('dead')]).planned
+
+  test('comes after the other acts at hand', () => {
+    expect(planOf(0.55)).toEqual(['reset', 'plug-in', 'electrician'])
+  })
+
+  test('keeps its place where what is at hand seldom helps', () => {
+    expect(planOf(0.4)).toEqual(['reset', 'electrician', 'plug-in'])
+  })
+})
+
 describe('a housing that stands open', () => {
   const made = (inside: Partial<Made['remedies'][string]>, prior = 0.05): Made => ({
     causes: { lid: { family: 'tamper-and-enclosure', prior: 0.2 }, lead: { prior }, worn: { prior: 0.05 } },
