@@ -86,8 +86,9 @@ function planned(state: PlanState, ordered: readonly PlanCandidate[]): PlannedRe
 
 /**
  * Remedies in the order to try: quick free acts, then those that the case really calls for (what is free now, then by the
- * worst loss), then by expected clearing per minute of cost; before any of that, a cause that brings about others is cured
- * before them, and supply, battery and clock are put right in this order.
+ * worst loss), then what else is at hand for next to nothing, then by expected clearing per minute of cost; before any of that,
+ * a cause that brings about others is cured before them, supply, battery and clock are put right in this order where they count,
+ * and a housing is closed after what is done inside it.
  * "Best next", not an optimal plan: after each one the display is read again and the plan made anew.
  * @source efficiency order p/C, J. B. Kadane and H. A. Simon (1977), as reported in the literature on troubleshooting
  */
