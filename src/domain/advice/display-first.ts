@@ -2,7 +2,8 @@ import { unique } from './check-order.ts'
 import { askedKey } from './gathered.ts'
 import { isKeptBack } from './goes-with.ts'
 import type { NextCheck, RefusedCheck, SearchState } from './search-state.ts'
-import { blockedWay, minutesTo, opened, wayTo } from './way-to.ts'
+import { expectedBehind } from './way-chance.ts'
+import { blockedWay, opened, wayTo } from './way-to.ts'
 
 /**
  * Reading the rest of the display comes before any other question while it is known to hold more, but for the question of a
@@ -23,7 +24,8 @@ export function displayFirst(state: SearchState, refused: RefusedCheck[]): NextC
       refused.push({ check, permit: blockedWay(release, state, { check }), gainBits: 0 })
       continue
     }
-    const minutes = way.length === 0 ? step.minutes : minutesTo(state, way, { check })
+    const behind = expectedBehind(state, new Map(), { way, gainBits: 0 }, { check })
+    const minutes = way.length === 0 ? step.minutes : behind.minutes
     const why = 'open-the-display-first'
     first.push(opened(release, way, { check, gainBits: 0, minutes, bitsPerMinute: 0, results: [], why }))
   }
