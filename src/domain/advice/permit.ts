@@ -95,6 +95,22 @@ function settled(forCaller: readonly Permit[], others: readonly Permit[]): Permi
   return open === undefined ? held : { ...open, held }
 }
 
+const situations = new WeakMap<Gathered, Map<CompiledStep, readonly Permit[]>>()
+
+/** What the situation holds against a step for anybody but a technician; kept with what is known, for most steps are looked at more than once. */
+function bySite(release: CompiledRelease, step: CompiledStep, known: Gathered): readonly Permit[] {
+  const kept = situations.get(known) ?? new Map<CompiledStep, readonly Permit[]>()
+  situations.set(known, kept)
+  const found = kept.get(step) ?? [
+    ...byFirstQuestions(release, step, known),
+    ...byHazards(release, step, known),
+    ...byGates(release, step, known),
+    ...byPlace(release, step, known),
+  ]
+  kept.set(step, found)
+  return found
+}
+
 /** All that speaks against a step: what the person or the place does, and what earlier answers and means do. */
 function objections(
   release: CompiledRelease,
@@ -105,15 +121,7 @@ function objections(
   behind: readonly number[] = [],
 ) {
   const canReach: CanReach = (check) => isReachable(release, check, known, limits, device, behind)
-  const forCaller =
-    limits.who === 'technician'
-      ? []
-      : [
-          ...byFirstQuestions(release, step, known),
-          ...byHazards(release, step, known),
-          ...byGates(release, step, known),
-          ...byPlace(release, step, known),
-        ]
+  const forCaller = limits.who === 'technician' ? [] : bySite(release, step, known)
   return {
     bySituation: [...bySkill(step, limits), ...byOwner(step, limits), ...forCaller],
     byEarlier: [...byRequirements(release, step, known, device, canReach), ...byMeans(release, step, limits)],
