@@ -1,3 +1,4 @@
+import { causesOfEffect } from '../diagnosis/causes-of.ts'
 import { type Fix, type PlanCandidate, type PlanState, WORTH_CONSIDERING } from './plan-candidates.ts'
 
 /** What stands speaks for a cause when it is so many times as likely as anywhere. Judgement. */
@@ -10,7 +11,7 @@ const SPOKEN_FOR = 1.5
  */
 export function calledFor({ known }: PlanState, candidates: readonly PlanCandidate[]): PlanCandidate[] {
   const { effects, priors, release } = known.instance
-  const items = known.present.map(({ effect }) => new Set(effects[effect]!.links.map(({ cause }) => cause)))
+  const items = known.present.map(({ effect }) => causesOfEffect(effects[effect]!))
   const isSpokenFor = ({ cause, probability }: Fix) => probability >= SPOKEN_FOR * priors[cause]!
   const spokenFor = (fixes: readonly Fix[], item: ReadonlySet<number>) =>
     fixes.reduce((sum, fix) => (item.has(fix.cause) && isSpokenFor(fix) ? sum + fix.probability : sum), 0)

@@ -1,3 +1,4 @@
+import { causesOfEffect } from '../diagnosis/causes-of.ts'
 import { clearingEach } from '../diagnosis/clear.ts'
 import type { Gathered } from './gathered.ts'
 import { judgedNow } from './judged-later.ts'
@@ -46,7 +47,7 @@ export function clearingOfWeighed(state: PlanState): Clears {
 
 /** Causes of each condition that is weighed. */
 export const causesOfWeighed = ({ known }: PlanState): ReadonlySet<number>[] =>
-  weighed(known).map(({ effect }) => new Set(known.instance.effects[effect]!.links.map(({ cause }) => cause)))
+  weighed(known).map(({ effect }) => causesOfEffect(known.instance.effects[effect]!))
 
 export const sum = (values: readonly number[]): number => values.reduce((all, value) => all + value, 0)
 

@@ -1,5 +1,5 @@
 import { type PlanCandidate, type PlanState, WORTH_CONSIDERING, withFixes } from './plan-candidates.ts'
-import { noneFixed, weighed } from './plan-clearing.ts'
+import { causesOfWeighed, noneFixed } from './plan-clearing.ts'
 
 /** A condition has its remedy once this share of what the best one alone would clear is expected to clear. Judgement. */
 const SHARE_OF_BEST = 0.5
@@ -11,9 +11,7 @@ export class Coverage {
   readonly #pool: readonly PlanCandidate[]
 
   constructor(state: PlanState, clears: (fixed: readonly number[]) => number[], pool: readonly PlanCandidate[]) {
-    const reached = weighed(state.known).map(
-      ({ effect }) => new Set(state.known.instance.effects[effect]!.links.map(({ cause }) => cause)),
-    )
+    const reached = causesOfWeighed(state)
     const none = noneFixed(state)
     const nothing = reached.map(() => 0)
     const canReach = ({ fixes }: PlanCandidate) =>

@@ -1,4 +1,4 @@
-import type { Gathered } from './gathered.ts'
+import { causesOfEffect } from '../diagnosis/causes-of.ts'
 import type { Fix, PlanCandidate, PlanState } from './plan-candidates.ts'
 
 /** What a candidate's causes of one condition come to, and what it is expected to remove of them. */
@@ -6,17 +6,6 @@ export interface Share {
   likeliest: number
   total: number
   removed: number
-}
-
-const causes = new WeakMap<Gathered, ReadonlySet<number>[]>()
-/** Causes of each condition that stands. */
-function causesOfPresent(gathered: Gathered): ReadonlySet<number>[] {
-  const { instance, present } = gathered
-  const found =
-    causes.get(gathered) ??
-    present.map(({ effect }) => new Set(instance.effects[effect]!.links.map(({ cause }) => cause)))
-  causes.set(gathered, found)
-  return found
 }
 
 function shareOf(fixes: readonly Fix[], ofCondition: ReadonlySet<number>): Share {
@@ -32,8 +21,11 @@ function shareOf(fixes: readonly Fix[], ofCondition: ReadonlySet<number>): Share
 
 const shares = new WeakMap<PlanCandidate, readonly Share[]>()
 /** Shares of a candidate in each condition that stands; a candidate belongs to one case, so that they are worked out once. */
-export function sharesOf({ known: gathered }: PlanState, candidate: PlanCandidate): readonly Share[] {
-  const found = shares.get(candidate) ?? causesOfPresent(gathered).map((ofOne) => shareOf(candidate.fixes, ofOne))
+export function sharesOf({ known }: PlanState, candidate: PlanCandidate): readonly Share[] {
+  const { effects } = known.instance
+  const found =
+    shares.get(candidate) ??
+    known.present.map(({ effect }) => shareOf(candidate.fixes, causesOfEffect(effects[effect]!)))
   shares.set(candidate, found)
   return found
 }

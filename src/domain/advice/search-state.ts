@@ -1,3 +1,4 @@
+import { causesOfEffect } from '../diagnosis/causes-of.ts'
 import type { Prepared } from '../diagnosis/prepare.ts'
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledCheck } from './compiled.ts'
@@ -81,9 +82,10 @@ export const costMinutes = ({ minutes, waitMinutes }: CompiledCheck) =>
   ASKING_MINUTES + minutes + WAIT_WEIGHT * waitMinutes
 
 /** Causes linked to a condition that stands; every cause while none does. */
-export function relevantCauses({ instance, present }: Gathered): Set<number> {
+export function relevantCauses({ instance, present }: Gathered): ReadonlySet<number> {
   if (present.length === 0) return new Set(instance.keys.keys())
-  return new Set(present.flatMap(({ effect }) => instance.effects[effect]!.links.map(({ cause }) => cause)))
+  const each = present.map(({ effect }) => causesOfEffect(instance.effects[effect]!))
+  return each.length === 1 ? each[0]! : new Set(each.flatMap((causes) => [...causes]))
 }
 
 /** The remedy of a cause that is worth most by a measure, of those that have their place in this call; -1 for none. */
