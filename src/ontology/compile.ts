@@ -20,6 +20,7 @@ interface Indexes {
   context: Index
   reading: Index
   hazard: Index
+  remedy: Index
 }
 
 function indexOf(list: { id: string }[]): Index {
@@ -45,6 +46,7 @@ class Compiler {
       context: indexOf(ontology.context),
       reading: indexOf(ontology.reading),
       hazard: indexOf(ontology.hazard),
+      remedy: indexOf(ontology.remedy),
     }
   }
 
@@ -163,9 +165,11 @@ class Compiler {
 
   notWith(list: NonNullable<Check['notWith']>): NotWith {
     const ids = list.filter((item) => typeof item === 'string')
+    const remedies = ids.filter((id) => id.startsWith('remedy/')).map(this.index.remedy)
     return {
       contexts: ids.filter((id) => id.startsWith('context/')).map(this.index.context),
       conditions: ids.filter((id) => id.startsWith('condition/')).map(this.index.condition),
+      ...(remedies.length > 0 ? { remedies } : {}),
       answers: list.filter((item) => typeof item !== 'string').map(this.answer),
     }
   }

@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { CheckId, ConditionId, ContextId, Name } from './shape-basics.ts'
+import { CheckId, ConditionId, ContextId, Name, RemedyId } from './shape-basics.ts'
 
 /** What follows from what is known, and what a step goes with. Absent before 0.6.0. */
 
@@ -20,9 +20,12 @@ export const AnswerSchema = z.strictObject({ check: CheckId, result: Name })
 export const goesWith = {
   /** Results of which one at least must be known first, beside all of `requires`. */
   requiresAny: z.array(AnswerSchema).min(1).optional(),
-  /** Not put, and not planned, while one of these circumstances holds or conditions stands, or once an answer was given. */
+  /**
+   * Not put, and not planned, while one of these circumstances holds or conditions stands, once an answer was given, or once a
+   * remedy was carried out (remedies: absent before 0.7.0).
+   */
   notWith: z
-    .array(z.union([ContextId, ConditionId, AnswerSchema]))
+    .array(z.union([ContextId, ConditionId, RemedyId, AnswerSchema]))
     .min(1)
     .optional(),
 }

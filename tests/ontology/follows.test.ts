@@ -117,7 +117,12 @@ function extended(): Ontology {
   named(ontology.check, 'check/lid-closed').results[0]!.rulesOut = [STORM]
   Object.assign(named(ontology.remedy, 'remedy/close-box-lid'), {
     requiresAny: [{ check: 'check/lid-closed', result: 'crooked' }],
-    notWith: [STORM, 'condition/battery-low', { check: 'check/lid-closed', result: 'square' }],
+    notWith: [
+      STORM,
+      'condition/battery-low',
+      'remedy/replace-sounder',
+      { check: 'check/lid-closed', result: 'square' },
+    ],
     onlyWith: ['condition/panel-enclosure-tamper'],
   })
   return ontology
@@ -138,6 +143,7 @@ test('what follows and what goes together is compiled by index, and left out whe
   expect(close.notWith).toEqual({
     contexts: [storm],
     conditions: [at('conditions', 'condition/battery-low')],
+    remedies: [release.remedies.findIndex(({ id }) => id === 'remedy/replace-sounder')],
     answers: [{ check: lid, result: 'square' }],
   })
   expect(close.onlyWith).toEqual([at('conditions', 'condition/panel-enclosure-tamper')])
@@ -153,7 +159,7 @@ test('the linked-data forms say what follows and what goes together', () => {
   const iri = (id: string) => expect.stringMatching(new RegExp(`/${id}$`))
   expect(graph[0]).toMatchObject({
     onlyWith: iri('condition/panel-enclosure-tamper'),
-    notWith: [iri(STORM), iri('condition/battery-low'), iri('close-box-lid#notWith-1')],
+    notWith: [iri(STORM), iri('condition/battery-low'), iri('remedy/replace-sounder'), iri('close-box-lid#notWith-1')],
     requiresAny: iri('close-box-lid#requiresAny-1'),
   })
   expect(graph).toContainEqual({ id: iri('close-box-lid#notWith-1'), check: iri('check/lid-closed'), name: 'square' })

@@ -88,10 +88,11 @@ export interface CompiledAnswer {
   result: string
 }
 
-/** What a step does not go with: circumstances that hold, conditions that stand, answers that were given. */
+/** What a step does not go with: circumstances that hold, conditions that stand, remedies that were carried out, answers that were given. */
 export interface NotWith {
   contexts: readonly number[]
   conditions: readonly number[]
+  remedies?: readonly number[]
   answers: readonly CompiledAnswer[]
 }
 

@@ -41,12 +41,22 @@ function stands({ instance, present }: Gathered, condition: number, device: stri
   )
 }
 
+/** Whether a remedy was surely carried out: on the device that is asked about, where it was one of a device. */
+const wasDone = ({ carried }: Gathered, remedy: number, device: string | undefined): boolean =>
+  carried.some(
+    (one) =>
+      one.remedy === remedy &&
+      one.reliability >= SURELY &&
+      (device === undefined || one.device === undefined || one.device === device),
+  )
+
 /** Whether something is known that a step does not go with: it is not put then, and not planned. */
 export function isKeptBack(known: Gathered, { notWith }: CompiledStep, device?: string): boolean {
   if (notWith === undefined) return false
   return (
     notWith.contexts.some((context) => holdsSurely(known, context, device)) ||
     notWith.conditions.some((condition) => stands(known, condition, device)) ||
+    (notWith.remedies?.some((remedy) => wasDone(known, remedy, device)) ?? false) ||
     notWith.answers.some((answer) => isKnownResult(known, answer, device))
   )
 }

@@ -6,7 +6,7 @@ import { gather } from '../../../src/domain/advice/gather.ts'
 import { isKeptBack } from '../../../src/domain/advice/goes-with.ts'
 import { repairedAlike } from '../../../src/domain/advice/search-state.ts'
 import type { Finding, Limits } from '../../../src/domain/findings/finding.ts'
-import { absent, allRead, answered, holds, present, smallRelease } from '../../support/small-release.ts'
+import { absent, allRead, answered, holds, present, smallRelease, tried } from '../../support/small-release.ts'
 
 const LIMITS = { who: 'technician', tools: ['multimeter'] } as const
 const [LAMP, BULGED, NEAR] = [0, 1, 6]
@@ -51,6 +51,29 @@ describe('a check is not put', () => {
     const release = withCheck(LAMP, notWith({ answers: [{ check: BULGED, result: 'no' }] }))
     expect(put(release, LAMP, low, answered('case-bulged', 'no'))).toBe(false)
     expect(put(release, LAMP, low, answered('case-bulged', 'dont-know'))).toBe(true)
+  })
+
+  test('once a remedy was surely carried out that it does not go with', () => {
+    const release = withCheck(LAMP, notWith({ remedies: [REPLACE_BATTERY] }))
+    const { id } = release.remedies[REPLACE_BATTERY]!
+    const done = tried(id.replace('remedy/', ''), 'no-change')
+    expect(put(release, LAMP, low)).toBe(true)
+    expect(put(smallRelease(), LAMP, low, done)).toBe(true)
+    expect(put(release, LAMP, low, done)).toBe(false)
+    expect(put(release, LAMP, low, { ...done, reliability: 0.7 })).toBe(true)
+    expect(put(release, LAMP, low, { ...done, result: 'came-back' })).toBe(true)
+  })
+
+  test('of a device once a remedy was carried out on this device or on one that was not named, and is for another', () => {
+    const release = withCheck(NEAR, notWith({ remedies: [REPLACE_CELL] }))
+    const { id } = release.remedies[REPLACE_CELL]!
+    const known = gather(release, [
+      present('radio-low', { device: 'hall' }),
+      present('radio-low', { device: 'attic' }),
+      tried(id.replace('remedy/', ''), 'no-change', { device: 'hall' }),
+    ])
+    const isBack = (device: string) => isKeptBack(known, release.checks[NEAR]!, device)
+    expect([isBack('hall'), isBack('attic')]).toEqual([true, false])
   })
 
   test('of a device while the condition stands on this device, and is for another', () => {
