@@ -1,7 +1,7 @@
 import type { Release } from '../ontology/release.ts'
 
 /** Version of the computing cores; changes whenever the same input can give another answer. */
-export const ENGINE_VERSION = '0.6.0'
+export const ENGINE_VERSION = '0.7.0'
 
 export interface Basis {
   release: string
