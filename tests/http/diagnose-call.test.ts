@@ -59,12 +59,12 @@ describe('a step that is refused', () => {
   const DEAD_BLOCK = [answer('lamp-in-socket', 'lights'), answer('feel-supply-warm', 'cold')]
 
   test('sends for somebody handy, and not for a licensed person, where such a person can do all that remains', async () => {
-    const [network, smoke] = await Promise.all([
-      diagnose([condition('local-network-link-lost'), screen(true), answer('ask-wifi-password', 'yes')]),
+    const [mail, smoke] = await Promise.all([
+      diagnose([condition('notification-message-failed'), screen(true), answer('ask-mail-password', 'yes')]),
       diagnose([condition('smoke-detector-end-of-life'), screen(true), answer('detector-date-look', 'yes')]),
     ])
-    expect([network.stop.kind, smoke.stop.kind]).toEqual(['needs-technician', 'needs-technician'])
-    expect(network.stop.reason).toMatch(/somebody handy/)
+    expect([mail.stop.kind, smoke.stop.kind]).toEqual(['needs-technician', 'needs-technician'])
+    expect(mail.stop.reason).toMatch(/somebody handy/)
     expect(smoke.stop.reason).not.toMatch(/somebody handy/)
   })
 
