@@ -1,33 +1,14 @@
 import { describe, expect, test } from 'vitest'
 import { type Advice, advise } from '../../../src/domain/advice/advise.ts'
-import type { CompiledContext, CompiledRelease } from '../../../src/domain/advice/compiled.ts'
 import type { Finding, Limits } from '../../../src/domain/findings/finding.ts'
+import { ALONE, liftableRelease, NOT_ON_TEST, REMOTE } from '../../support/liftable-release.ts'
 import { allRead, answered, holds, present, smallRelease } from '../../support/small-release.ts'
 
 const CALLER: Limits = { who: 'caller', tools: [] }
 const base = smallRelease()
-const [CASE, ON_TEST, NOT_ON_TEST, ALONE, REMOTE] = [1, 3, 1, 7, 8]
+const [CASE, ON_TEST] = [1, 3]
 
-const more: CompiledContext[] = ['context/caller-alone', 'context/caller-remote'].map((id) => ({
-  id,
-  share: 0.2,
-  shifts: [],
-  isLiftable: true,
-}))
-
-/** The small release with a case whose look tells more, behind a gate that can be lifted. */
-function liftable(change: Partial<CompiledRelease> = {}): CompiledRelease {
-  return smallRelease({
-    contexts: [
-      ...base.contexts.map((one, at) => (at === NOT_ON_TEST ? { ...one, isLiftable: true as const } : one)),
-      ...more,
-    ],
-    gates: [{ ...base.gates[0]!, isLiftable: true }],
-    hazards: [{ id: 'hazard/shock', stopIf: [ALONE] }, base.hazards[1]!],
-    ...change,
-  })
-}
-const ask = (findings: readonly Finding[], release = liftable(), limits = CALLER) =>
+const ask = (findings: readonly Finding[], release = liftableRelease(), limits = CALLER) =>
   advise({ release, findings, limits })
 const liftsOf = ({ searched }: Advice) => searched.checks.filter(({ why }) => why === 'lift-first')
 const offered = ({ searched }: Advice) => searched.checks.map(({ check }) => check)
@@ -55,10 +36,12 @@ describe('a useful check behind a gate that the caller can lift', () => {
   test('is led to although the question itself is held back by what is lifted before it', () => {
     const hazards = [{ id: 'hazard/shock', stopIf: [NOT_ON_TEST] }, base.hazards[1]!]
     const checks = base.checks.map((one, at) => (at === ON_TEST ? { ...one, hazards: [0] } : one))
-    expect(liftsOf(ask([...LOW, NO], liftable({ hazards, checks })))).toMatchObject([{ check: ON_TEST, before: CASE }])
+    expect(liftsOf(ask([...LOW, NO], liftableRelease({ hazards, checks })))).toMatchObject([
+      { check: ON_TEST, before: CASE },
+    ])
     const byOther = [{ id: 'hazard/shock', stopIf: [ALONE] }, base.hazards[1]!]
     const gated = base.checks.map((one, at) => (at === ON_TEST ? { ...one, hazards: [0] } : { ...one, hazards: [] }))
-    const release = liftable({ hazards: byOther, checks: gated })
+    const release = liftableRelease({ hazards: byOther, checks: gated })
     expect(liftsOf(ask([...LOW, NO, holds('caller-alone')], release))).toEqual([])
   })
 
@@ -90,7 +73,7 @@ describe('a useful check behind a gate that the caller can lift', () => {
       [...LOW, NO, answered('lamp-off', 'no')],
     ]) {
       const limits = { ...CALLER, questionsAtOnce: 4 }
-      const [one, other] = [ask(findings, liftable(), limits), ask(findings, lasting, limits)]
+      const [one, other] = [ask(findings, liftableRelease(), limits), ask(findings, lasting, limits)]
       expect(one.together).toEqual(other.together)
       expect(one.searched.checks.filter(({ why }) => why !== 'lift-first')).toEqual(other.searched.checks)
     }
@@ -98,7 +81,7 @@ describe('a useful check behind a gate that the caller can lift', () => {
 })
 
 describe('nothing is to be lifted', () => {
-  const none = (findings: readonly Finding[], release = liftable(), limits = CALLER) =>
+  const none = (findings: readonly Finding[], release = liftableRelease(), limits = CALLER) =>
     expect(liftsOf(ask(findings, release, limits))).toEqual([])
 
   test('once the same answer has come twice, at whatever times', () => {
@@ -114,23 +97,23 @@ describe('nothing is to be lifted', () => {
     none([...LOW, NO, holds('caller-alone')])
     none([...LOW, answered('ask-on-test', 'yes'), holds('caller-alone')])
     none([...LOW, NO, holds('caller-remote')])
-    expect(REMOTE).toBe(liftable().contexts.findIndex(({ id }) => id === 'context/caller-remote'))
+    expect(REMOTE).toBe(liftableRelease().contexts.findIndex(({ id }) => id === 'context/caller-remote'))
   })
 
   test('in less time than a call takes', () => {
-    none([...LOW, NO], liftable(), { ...CALLER, minutes: 4 })
-    expect(liftsOf(ask([...LOW, NO], liftable(), { ...CALLER, minutes: 5 }))).toHaveLength(1)
+    none([...LOW, NO], liftableRelease(), { ...CALLER, minutes: 4 })
+    expect(liftsOf(ask([...LOW, NO], liftableRelease(), { ...CALLER, minutes: 5 }))).toHaveLength(1)
   })
 
   test('for a technician, or for the sake of a danger', () => {
-    none([...LOW, NO], liftable(), { who: 'technician', tools: [] })
+    none([...LOW, NO], liftableRelease(), { who: 'technician', tools: [] })
     none([...LOW, NO, answered('smell', 'yes')])
   })
 
   test('while a danger that what stands may come with is open', () => {
     const conditions = base.conditions.map((one) => ({ ...one, askFirst: [5] }))
-    none([...LOW, NO], liftable({ conditions }))
-    expect(liftsOf(ask([...LOW, NO, answered('smell', 'no')], liftable({ conditions })))).toHaveLength(1)
+    none([...LOW, NO], liftableRelease({ conditions }))
+    expect(liftsOf(ask([...LOW, NO, answered('smell', 'no')], liftableRelease({ conditions })))).toHaveLength(1)
   })
 })
 

@@ -1,36 +1,23 @@
 import { describe, expect, test } from 'vitest'
 import { type Advice, advise } from '../../../src/domain/advice/advise.ts'
-import type { CompiledCheck, CompiledContext, CompiledRelease } from '../../../src/domain/advice/compiled.ts'
+import type { CompiledCheck, CompiledRelease } from '../../../src/domain/advice/compiled.ts'
 import { isBeyondCaller, liftsOf, permit } from '../../../src/domain/advice/permit.ts'
 import type { Finding, Limits } from '../../../src/domain/findings/finding.ts'
+import { ALONE, CALLER_CONTEXTS, liftableRelease, NOT_ON_TEST, REMOTE, WATER } from '../../support/liftable-release.ts'
 import { allRead, answered, holds, present, smallRelease } from '../../support/small-release.ts'
 
 const CALLER: Limits = { who: 'caller', tools: [] }
 const base = smallRelease()
 const CASE = 1
 const [LOOK, SMELL] = [base.checks[CASE]!, base.checks[5]!]
-const [NOT_ON_TEST, WATER, ALONE, REMOTE] = [1, 6, 7, 8]
 
-const more: CompiledContext[] = ['context/caller-alone', 'context/caller-remote'].map((id) => ({
-  id,
-  share: 0.2,
-  shifts: [],
-  isLiftable: true,
-}))
-
-/** The small release, its test status and two circumstances of the caller liftable; its battery is in a box that has to be opened. */
-function liftable(change: Partial<CompiledRelease> = {}): CompiledRelease {
-  return smallRelease({
-    contexts: [
-      ...base.contexts.map((one, at) => (at === NOT_ON_TEST ? { ...one, isLiftable: true as const } : one)),
-      ...more,
-    ],
-    gates: [{ ...base.gates[0]!, isLiftable: true }],
+/** Water holds back as well, and the battery is in a box that has to be opened. */
+const liftable = (change: Partial<CompiledRelease> = {}): CompiledRelease =>
+  liftableRelease({
     hazards: [{ id: 'hazard/shock', stopIf: [ALONE, WATER] }, base.hazards[1]!],
     remedies: base.remedies.map((one, at) => (at === 0 ? { ...one, disturbs: ['cover'] } : one)),
     ...change,
   })
-}
 const ask = (findings: readonly Finding[], release = liftable(), limits = CALLER) =>
   advise({ release, findings, limits })
 const permitOf = (findings: readonly Finding[], step = LOOK, release = liftable(), limits = CALLER) =>
@@ -59,7 +46,7 @@ describe('a monitored system that is not on test', () => {
     })
 
     test('is for a technician where nothing says how it is lifted', () => {
-      const lasting = liftable({ contexts: [...base.contexts, ...more], gates: base.gates })
+      const lasting = liftable({ contexts: [...base.contexts, ...CALLER_CONTEXTS], gates: base.gates })
       expect(isBeyondCaller(permitOf(likely, LOOK, lasting))).toBe(true)
       expect(ask(likely, lasting).stop).toBe('needs-technician')
     })
