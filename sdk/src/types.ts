@@ -3419,7 +3419,7 @@ export interface components {
             basis: components["schemas"]["Basis"];
             causes: components["schemas"]["RankedCause"][];
             cautions: components["schemas"]["Caution"][];
-            /** @description Conditions that no longer stand: answers `by` say so, and no finding with a later time reports them anew. What reported them (`findings`) still tells what was behind it, and asks for nothing any more; never a threat to life */
+            /** @description Conditions that no longer stand: answers or remedies `by` say so, and no finding with a later time reports them anew. They ask for nothing any more. What reported one that an answer cleared (`findings`) still tells what was behind it, and an answer never clears a threat to life; what a remedy cleared is in `unused` as well */
             cleared: {
                 by: number[];
                 condition: string;
@@ -5547,6 +5547,7 @@ export interface components {
             confirm: components["schemas"]["OverlayText"];
             /** @enum {string} */
             cost: "none" | "low" | "medium" | "high" | "visit";
+            danger?: string;
             definition: components["schemas"]["OverlayText"];
             deprecated?: components["schemas"]["OverlayDeprecation"];
             disturbs?: ("cover" | "cell" | "wall" | "loop" | "supply" | "line" | "siren" | "path" | "signal")[];
@@ -6957,6 +6958,7 @@ export interface components {
             confirm: components["schemas"]["AnsweredOverlayText"];
             /** @enum {string} */
             cost: "none" | "low" | "medium" | "high" | "visit" | (string & {});
+            danger?: string;
             definition: components["schemas"]["AnsweredOverlayText"];
             deprecated?: components["schemas"]["AnsweredOverlayDeprecation"];
             /** @default [] */

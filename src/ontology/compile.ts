@@ -240,6 +240,7 @@ class Compiler {
         cause: this.index.cause(fix.cause),
         probability: this.number(fix.probability),
       })),
+      ...(remedy.danger ? { danger: this.index.hazard(remedy.danger) } : {}),
       partClasses: remedy.partClasses,
       ...(remedy.onlyWith ? { onlyWith: remedy.onlyWith.map(this.index.condition) } : {}),
     }

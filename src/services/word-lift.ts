@@ -1,11 +1,22 @@
 import type { Advice } from '../domain/advice/advise.ts'
+import { signOf } from '../domain/advice/first-questions.ts'
 import type { Obstacle } from '../domain/advice/obstacles.ts'
 import { liftsOf } from '../domain/advice/permit.ts'
-import type { Context } from '../ontology/shape.ts'
+import type { Check, Context, Hazard } from '../ontology/shape.ts'
 import type { Wording } from './texts.ts'
+
+/** That a danger has to be made sure of, and what is done until then. */
+function wordUnsure(wording: Wording, check: number): string {
+  const { compiled } = wording.release
+  const { id } = compiled.checks[check]!
+  const hazard = compiled.hazards[signOf(compiled.checks[check]!)!.hazard]!.id
+  const { act, caution } = wording.concept<Hazard>(hazard)
+  return `Make sure: ${wording.ask(wording.concept<Check>(id))} Until somebody knows: ${wording.say(act ?? caution)}`
+}
 
 function wordObstacle(wording: Wording, obstacle: Obstacle): string[] {
   const { ontology, compiled } = wording.release
+  if ('unsure' in obstacle) return [wordUnsure(wording, obstacle.unsure)]
   const text =
     'gate' in obstacle
       ? ontology.gates.find(({ id }) => id === obstacle.gate)?.lift

@@ -18,15 +18,15 @@ export interface Carried {
 /** What attempts come to. */
 export interface Attempts {
   carried: readonly Carried[]
-  /** Positions of conditions that a remedy has cleared and that nobody has seen since. */
-  over: ReadonlySet<number>
+  /** Positions of conditions that a remedy has cleared and that nobody has seen since, each with those of the attempts. */
+  over: ReadonlyMap<number, readonly number[]>
   /** Positions of attempts that say nothing of what is now. */
   aside: ReadonlySet<number>
   /** Positions of attempts of which several different things are said to have come. */
   disputed: readonly (readonly number[])[]
 }
 
-const NO_ATTEMPTS: Attempts = { carried: [], over: new Set(), aside: new Set(), disputed: [] }
+const NO_ATTEMPTS: Attempts = { carried: [], over: new Map(), aside: new Set(), disputed: [] }
 
 type Placed<F> = readonly [at: number, finding: F]
 
@@ -139,7 +139,7 @@ export function attemptsIn(
   const isGone = (finding: Finding, at: number) => isPast(finding, nowMs) || gone.has(at)
   const standing = standingIn(release, findings, isGone)
   const carried: Carried[] = []
-  const over = new Set<number>()
+  const over = new Map<number, number[]>()
   const aside = new Set<number>()
   const disputed: number[][] = []
   for (const group of byRemedy(release, findings, isGone)) {
@@ -149,7 +149,7 @@ export function attemptsIn(
     if (!isOfOneMind) disputed.push(positions)
     else if (cleared === undefined) for (const at of positions) aside.add(at)
     else carried.push(carriedOut(release, group))
-    for (const at of cleared ?? []) over.add(at)
+    for (const at of cleared ?? []) over.set(at, [...(over.get(at) ?? []), ...positions])
   }
   return { carried, over, aside, disputed }
 }

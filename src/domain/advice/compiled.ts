@@ -136,6 +136,8 @@ export interface CompiledRemedy extends CompiledStep {
   cost: 'none' | 'low' | 'medium' | 'high' | 'visit'
   fixes: { cause: number; probability: number }[]
   partClasses: string[]
+  /** Hazard of the danger that shows when it was done in vain, or when what it cured came back. */
+  danger?: number
   /** Planned only while one of these conditions stands. */
   onlyWith?: readonly number[]
 }

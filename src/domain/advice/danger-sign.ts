@@ -1,4 +1,4 @@
-import type { Finding } from '../findings/finding.ts'
+import type { Finding, TriedFinding } from '../findings/finding.ts'
 import type { CompiledCheck, CompiledRelease } from './compiled.ts'
 import { indexRelease } from './release-index.ts'
 
@@ -29,6 +29,12 @@ function dangerOfResult(release: CompiledRelease, { model, dangers, follows }: C
   return dangers?.[result] ?? dangerAmong(release, [...set, ...(follows?.[result]?.implies ?? [])])
 }
 
+/** A remedy that did not last can be a sign of a danger: a breaker that trips again. */
+function dangerOfTried(release: CompiledRelease, { remedy, result }: TriedFinding): number | undefined {
+  const at = indexRelease(release).remedy.get(remedy)
+  return at === undefined || result === 'cleared' ? undefined : release.remedies[at]!.danger
+}
+
 /** Hazard of the danger that a finding is a sign of, whatever else it says and whenever it was noticed. */
 export function dangerOf(release: CompiledRelease, finding: Finding): number | undefined {
   const index = indexRelease(release)
@@ -40,6 +46,7 @@ export function dangerOf(release: CompiledRelease, finding: Finding): number | u
     const context = index.context.get(finding.context)
     return finding.state === 'holds' && context !== undefined ? dangerAmong(release, [context]) : undefined
   }
+  if (finding.kind === 'tried') return dangerOfTried(release, finding)
   if (finding.kind !== 'answer') return undefined
   const check = index.check.get(finding.check)
   return check === undefined ? undefined : dangerOfResult(release, release.checks[check]!, finding.result)

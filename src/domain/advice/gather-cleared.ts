@@ -1,4 +1,5 @@
-import type { AnswerFinding } from '../findings/finding.ts'
+import type { AnswerFinding, ConditionFinding } from '../findings/finding.ts'
+import { given } from '../given.ts'
 import type { EvidenceLedger } from './evidence-ledger.ts'
 import { type Gathered, SURELY } from './gathered.ts'
 
@@ -59,6 +60,18 @@ export function settleCleared(ledger: EvidenceLedger): void {
     result.cleared.push({ ...one, findings: [...findings], by })
     return false
   })
+}
+
+/** Names the conditions that a remedy has cleared; they were never entered. */
+export function nameRemedied({ attempts, findings, release, result }: EvidenceLedger): void {
+  for (const [at, by] of attempts.over) {
+    const { condition: id, device } = findings[at] as ConditionFinding
+    const condition = result.index.condition.get(id)!
+    const effect = result.instance.effectOf(release.conditions[condition]!.effect, device)
+    const named = result.cleared.find((one) => one.effect === effect)
+    if (named === undefined) result.cleared.push(given({ condition, device, effect, findings: [at], by: [...by] }))
+    else named.findings.push(at)
+  }
 }
 
 /** Whether all that was reported has cleared. */

@@ -5,7 +5,7 @@ import { dropContradictions } from './drop-contradictions.ts'
 import { EvidenceLedger } from './evidence-ledger.ts'
 import { byContent } from './finding-order.ts'
 import { gatherAnswer } from './gather-answer.ts'
-import { settleCleared } from './gather-cleared.ts'
+import { nameRemedied, settleCleared } from './gather-cleared.ts'
 import { gatherStated } from './gather-context.ts'
 import { gatherFollows } from './gather-follows.ts'
 import { gatherReading } from './gather-reading.ts'
@@ -114,6 +114,7 @@ export function gather(
   dropContradictions(ledger)
   gatherFollows(ledger, order)
   settleCleared(ledger)
+  nameRemedied(ledger)
   ledger.inPlaces()
   return ledger.result
 }

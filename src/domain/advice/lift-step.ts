@@ -2,7 +2,7 @@ import type { Finding } from '../findings/finding.ts'
 import { isBeyondSenses } from './candidates.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { isKeptBack } from './goes-with.ts'
-import type { Obstacle } from './obstacles.ts'
+import { type Obstacle, obstacleName } from './obstacles.ts'
 import { liftsOf, type Permit, permit } from './permit.ts'
 import { costMinutes, type NextCheck, type RefusedCheck, type SearchState } from './search-state.ts'
 import type { StopKind } from './stop.ts'
@@ -12,8 +12,9 @@ const LIFT_MINUTES = 5
 /** What tells less a minute, with the lifting counted, is not worth anybody's call. Judgement. */
 const USEFUL_BITS_PER_MINUTE = 0.025
 
-/** The question of a gate that tells whether an obstacle is lifted; nothing of one that ends the call, such as a storm. */
+/** The question that tells whether an obstacle is lifted; nothing of one that ends the call, such as a storm. */
 function questionOf({ contexts, gates }: CompiledRelease, obstacle: Obstacle): number | undefined {
+  if ('unsure' in obstacle) return obstacle.unsure
   if ('gate' in obstacle) return gates.find(({ id }) => id === obstacle.gate)?.ask
   const { dimension } = contexts[obstacle.context]!
   if (dimension === undefined) return undefined
@@ -32,10 +33,9 @@ function wasPutAgain({ checks }: CompiledRelease, findings: readonly Finding[], 
 /** Whether nothing but what was lifted by then stands in the way of a question. */
 function isOpenAfter(lifted: readonly Obstacle[], own: Permit): boolean {
   if (own.verdict !== 'refused') return own.verdict === 'allowed'
-  const nameOf = (one: Obstacle) => ('gate' in one ? one.gate : one.context)
-  const names = new Set(lifted.map(nameOf))
+  const names = new Set(lifted.map(obstacleName))
   const lifts = liftsOf(own)
-  return lifts.length > 0 && lifts.every((one) => names.has(nameOf(one)))
+  return lifts.length > 0 && lifts.every((one) => names.has(obstacleName(one)))
 }
 
 /** The one question whose other answer lifts all that stands in the way of a refused check, where there is one and it may be put. */

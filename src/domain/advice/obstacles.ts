@@ -4,8 +4,12 @@ import { askedKey, dangersToRuleOut, type Gathered, holdsSurely } from './gather
 import type { Permit } from './permit.ts'
 import { indexRelease } from './release-index.ts'
 
-/** What stands in the way of a step and the person at the site can lift: a gate, or a circumstance by its index. */
-export type Obstacle = { gate: string } | { context: number }
+/** What stands in the way of a step and the person at the site can lift: a gate, a circumstance by its index, or that nobody knows the answer to the question of a danger. */
+export type Obstacle = { gate: string } | { context: number } | { unsure: number }
+
+/** One name for one obstacle. */
+export const obstacleName = (one: Obstacle): string =>
+  'gate' in one ? one.gate : 'context' in one ? `context ${one.context}` : `unsure ${one.unsure}`
 
 /** A step that only waits until something is lifted. */
 const toBeLifted = (
@@ -78,7 +82,8 @@ export function byPlace(release: CompiledRelease, step: CompiledStep, known: Gat
 
 /**
  * While a question that a condition or an alarm calls for first is open, it comes before every step but the question of a
- * danger; of other questions of that kind none waits for another. Who does not know whether there is a danger goes no further.
+ * danger; of other questions of that kind none waits for another. Who does not know whether there is a danger makes sure of it
+ * before anything else.
  */
 export function byFirstQuestions(release: CompiledRelease, step: CompiledStep, known: Gathered): Permit[] {
   if (isDangerCheck(step)) return []
@@ -92,8 +97,7 @@ export function byFirstQuestions(release: CompiledRelease, step: CompiledStep, k
     const sign = signOf(question)
     if (progress === 'answered' || sign === undefined) return []
     const detail = `${release.hazards[sign.hazard]!.id} ${question.id}`
-    const lift = liftOfSign(known, check)
-    if (lift !== undefined) return [toBeLifted('hazard-present', detail, [{ context: lift }])]
-    return [{ verdict: 'refused', reason: 'hazard-present', detail }]
+    const context = liftOfSign(known, check)
+    return [toBeLifted('hazard-present', detail, [context === undefined ? { unsure: check } : { context }])]
   })
 }

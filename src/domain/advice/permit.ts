@@ -3,7 +3,7 @@ import { isBeyondSenses } from './candidates.ts'
 import type { CompiledRelease, CompiledStep } from './compiled.ts'
 import type { Gathered } from './gathered.ts'
 import { isKeptBack } from './goes-with.ts'
-import { byFirstQuestions, byGates, byHazards, byPlace, type Obstacle } from './obstacles.ts'
+import { byFirstQuestions, byGates, byHazards, byPlace, type Obstacle, obstacleName } from './obstacles.ts'
 import { byRequirements, type CanReach } from './requirements.ts'
 
 export type RefusalReason =
@@ -74,7 +74,7 @@ function byOwner({ lowersSecurity }: CompiledStep, { isOwnerVerified }: Limits):
 
 /** The same obstacle named once. */
 const unique = (obstacles: readonly Obstacle[]): Obstacle[] => [
-  ...new Map(obstacles.map((one) => ['gate' in one ? one.gate : one.context, one])).values(),
+  ...new Map(obstacles.map((one) => [obstacleName(one), one])).values(),
 ]
 
 const isRefusal = (one: Permit): one is Refused => one.verdict === 'refused'

@@ -164,6 +164,7 @@ function ofRemedy(subject: Subject, remedy: Remedy): void {
   ofStep(subject, remedy)
   subject.add('cost', remedy.cost).add('lowersSecurity', remedy.lowersSecurity)
   subject.add('onlyWith', iris(remedy.onlyWith ?? []))
+  subject.add('danger', iris(remedy.danger === undefined ? [] : [remedy.danger]))
   subject.text('expect', remedy.expect).text('confirm', remedy.confirm).add('needsPart', iris(remedy.partClasses))
   for (const { cause, probability } of remedy.fixes) link(subject, 'fixes', ['cause', cause], probability)
   remedy.steps.forEach((text, index) =>

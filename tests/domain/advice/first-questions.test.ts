@@ -78,13 +78,15 @@ describe('one with a result that is a danger', () => {
     expect(ask(release, answered('well', 'no')).stop).toBe('danger')
   })
 
-  test('holds everything back while nobody knows, and stays among the danger questions', () => {
+  test('holds everything back while nobody knows, sends no technician to find out, and stays among the danger questions', () => {
     const unsure = answered('well', 'dont-know')
     const held = permitOf(release, LAMP, unsure)
     expect(held).toMatchObject({ reason: 'hazard-present', detail: 'hazard/shock check/well' })
-    expect(isBeyondCaller(held)).toBe(true)
+    expect([liftsOf(held), isBeyondCaller(held)]).toEqual([[{ unsure: WELL }], false])
+    expect(ask(release, unsure).stop).not.toBe('needs-technician')
     const { dangerQuestions, searched } = ask(release, unsure)
-    expect([dangerQuestions, searched.checks]).toEqual([[SMELL, WELL], []])
+    expect(dangerQuestions).toEqual([SMELL, WELL])
+    expect(searched.checks.map(({ check, why }) => [check, why])).toEqual([[WELL, 'lift-first']])
   })
 
   test('says what lifts that where its circumstance can be lifted, and sends no technician', () => {

@@ -195,6 +195,13 @@ describe('a remedy that cleared the trouble', () => {
     expect(ask(seen('hall'), seen('attic'), cell).known.present.map(({ device }) => device)).toEqual(['attic'])
   })
 
+  test('is named with them, and the call is over once nothing else stands', () => {
+    const { known, searched, stop } = ask(low, cleared)
+    expect(known.cleared).toMatchObject([{ condition: 0, findings: [0], by: [1] }])
+    expect([searched.checks, stop]).toEqual([[], 'no-useful-check'])
+    expect(ask(low, present('supply-missing'), cleared).stop).toBe(ask(present('supply-missing'), cleared).stop)
+  })
+
   test('ends nothing while that is in doubt', () => {
     const { known, posterior } = ask(low, { ...cleared, reliability: 0.8 })
     expect([known.present.length, known.unused]).toEqual([1, [1]])
@@ -206,6 +213,15 @@ describe('a remedy that cleared the trouble', () => {
     const conditions = release.conditions.map((one, at) => (at === 0 ? { ...one, askFirst: [SMELL] } : one))
     expect([...dangersToRuleOut(gather({ ...release, conditions }, [low, cleared]))]).toEqual([SMELL])
   })
+})
+
+test('a remedy that is followed by a danger when it does not last is a danger then, and none when it cleared the trouble', () => {
+  const remedies = release.remedies.map((one, at) => (at === 0 ? { ...one, danger: 0 } : one))
+  const dangersOf = (result: 'no-change' | 'came-back' | 'cleared') =>
+    gather({ ...release, remedies }, [low, tried('replace-battery', result)]).dangers
+  expect(dangersOf('came-back')).toEqual([{ hazard: 0, finding: 1 }])
+  expect(dangersOf('no-change')).toEqual([{ hazard: 0, finding: 1 }])
+  expect(dangersOf('cleared')).toEqual([])
 })
 
 test('without a remedy that counts every figure is the same to the last place', () => {

@@ -284,7 +284,7 @@ export const DiagnoseAnswerSchema = z
       .array(z.object({ ...ConditionRef, findings: z.array(z.number().int()), by: z.array(z.number().int()) }))
       .openapi({
         description:
-          'Conditions that no longer stand: answers `by` say so, and no finding with a later time reports them anew. What reported them (`findings`) still tells what was behind it, and asks for nothing any more; never a threat to life',
+          'Conditions that no longer stand: answers or remedies `by` say so, and no finding with a later time reports them anew. They ask for nothing any more. What reported one that an answer cleared (`findings`) still tells what was behind it, and an answer never clears a threat to life; what a remedy cleared is in `unused` as well',
       }),
     nextChecks: z.array(NextCheckSchema),
     together: z.array(z.object({ check: z.string(), device: z.string().optional() })),
