@@ -182,6 +182,12 @@ class Compiler {
     }
   }
 
+  /** What follows from each result of a remedy that was tried. */
+  followsOfTrials({ follows = {} }: Remedy): Pick<CompiledRelease['remedies'][number], 'follows'> {
+    const each = Object.entries(follows).map(([result, one]) => [result, this.followsOf(one ?? {})] as const)
+    return each.length === 0 ? {} : { follows: Object.fromEntries(each) }
+  }
+
   /** What follows from each result of a check. */
   followsOfResults({ results }: Check): Pick<CompiledCheck, 'follows'> {
     const follows = results.flatMap((result) =>
@@ -241,6 +247,7 @@ class Compiler {
         probability: this.number(fix.probability),
       })),
       ...(remedy.danger ? { danger: this.index.hazard(remedy.danger) } : {}),
+      ...this.followsOfTrials(remedy),
       partClasses: remedy.partClasses,
       ...(remedy.onlyWith ? { onlyWith: remedy.onlyWith.map(this.index.condition) } : {}),
     }

@@ -11,6 +11,15 @@ export const follows = {
   rulesOut: z.array(ContextId).min(1).optional(),
 }
 
+/** Circumstances that follow once a remedy was tried, by what came of it; none that only repeats what the remedy removes. Absent before 0.7.0. */
+export const followsTrial = z
+  .strictObject({
+    'no-change': z.strictObject(follows).optional(),
+    cleared: z.strictObject(follows).optional(),
+    'came-back': z.strictObject(follows).optional(),
+  })
+  .optional()
+
 /** Conditions that no longer stand once a result was given: the item has gone from the display, and not for the test alone. */
 export const clears = z.array(ConditionId).min(1).optional()
 

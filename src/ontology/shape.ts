@@ -2,7 +2,7 @@ import { z } from 'zod'
 import { AffectsSchema } from './affects-shape.ts'
 import { CheckSchema } from './check-shape.ts'
 import type { CodeMap, Crosswalk } from './crosswalk.ts'
-import { AnswerSchema, follows, goesWith, onlyWith } from './follows-shape.ts'
+import { AnswerSchema, follows, followsTrial, goesWith, onlyWith } from './follows-shape.ts'
 import { PartClassSchema } from './part-class-shape.ts'
 import type { ProtectionWords, SilenceWords } from './protection-shape.ts'
 import { ReadingSchema } from './reading-shape.ts'
@@ -142,6 +142,7 @@ export const RemedySchema = z.strictObject({
   fixes: z.array(z.strictObject({ cause: CauseId, probability: ProbabilitySchema })).min(1),
   /** The danger that shows when it was done in vain, or when what it cured came back. Absent before 0.7.0. */
   danger: HazardId.optional(),
+  follows: followsTrial,
   steps: z.array(TextSchema).min(1),
   /** What to expect while it clears, with times. */
   expect: TextSchema,

@@ -17,6 +17,14 @@ function hazard(wording: Wording, detail: string): string {
   return `Not safe as things are: "${wording.label(danger)}", because of "${wording.label(because)}".`
 }
 
+/** The same where it only waits for something that can be lifted; "hazard/fire check/danger-burning" for an answer that nobody knew. */
+function waiting(wording: Wording, detail: string): string {
+  const [danger = '', because = ''] = detail.split(' ')
+  return because.startsWith('check/')
+    ? `Waits: nobody could say about "${wording.label(because)}".`
+    : `Waits: "${wording.label(danger)}", because of "${wording.label(because)}".`
+}
+
 function gate({ release }: Wording, detail: string): Text | undefined {
   return release.ontology.gates.find(({ id }) => id === detail)?.reason
 }
@@ -42,5 +50,10 @@ const SENTENCES: Record<RefusalReason, (wording: Wording, detail: string) => str
 /** Why a step may not be offered to this person, and what lifts that where something does, as it can be read aloud. */
 export function wordRefusal(wording: Wording, { reason, detail, lift = [] }: Refused): string {
   const lifts = wordLifts(wording, lift)
-  return [SENTENCES[reason](wording, detail), ...lifts, ...(lifts.length > 0 ? ['Then go on.'] : [])].join(' ')
+  const isWaiting = reason === 'hazard-present' && lifts.length > 0
+  return [
+    isWaiting ? waiting(wording, detail) : SENTENCES[reason](wording, detail),
+    ...lifts,
+    ...(lifts.length > 0 ? ['Then go on.'] : []),
+  ].join(' ')
 }

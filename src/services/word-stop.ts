@@ -71,11 +71,21 @@ function confidently(advice: Advice, wording: Wording): Words {
   return acts.length === 0 ? { why } : { why, act: acts.join(' ') }
 }
 
+/** The first step that the person at the site may still do before others come. */
+function ownFirst({ plan, known }: Advice, wording: Wording): string[] {
+  const own = plan.find(({ permit }) => permit.verdict !== 'refused')
+  return own === undefined
+    ? []
+    : [`Your own step first: "${wording.label(known.instance.release.remedies[own.remedy]!.id)}".`]
+}
+
 const REASON: Record<StopKind, (advice: Advice, wording: Wording) => Words> = {
   danger: () => ({ why: 'A danger sign was reported. Nothing else matters until it is dealt with.' }),
   confident: confidently,
   'does-not-fit': (advice, wording) => ({ why: wordUnfit(advice, wording) }),
-  'needs-technician': (advice) => ({ why: isForTheHandy(advice) ? FOR_THE_HANDY : FOR_A_TECHNICIAN }),
+  'needs-technician': (advice, wording) => ({
+    why: [...ownFirst(advice, wording), isForTheHandy(advice) ? FOR_THE_HANDY : FOR_A_TECHNICIAN].join(' '),
+  }),
   'no-useful-check': withoutUsefulCheck,
 }
 

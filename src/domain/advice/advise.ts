@@ -137,7 +137,7 @@ function adviseOn(known: Gathered, { findings, limits, rates }: AdviseInput): Ad
   const isDanger = stop === 'danger'
   const lifts = deferred(steps, liftSteps(state, findings, searched.refused))
   const asked = [...withLiftSteps(searched.checks, lifts.now, stop), ...later, ...withLiftSteps([], lifts.later, stop)]
-  const checks = withOpener(state, asked, planOpener(state, plan), stop !== undefined)
+  const checks = withOpener(state, asked, planOpener(state, findings, plan), stop !== undefined)
   return {
     known,
     posterior,

@@ -18,6 +18,8 @@ export interface Carried {
 /** What attempts come to. */
 export interface Attempts {
   carried: readonly Carried[]
+  /** Remedies after which the trouble went and came back. */
+  cameBack: readonly Carried[]
   /** Positions of conditions that a remedy has cleared and that nobody has seen since, each with those of the attempts. */
   over: ReadonlyMap<number, readonly number[]>
   /** Positions of attempts that say nothing of what is now. */
@@ -26,7 +28,7 @@ export interface Attempts {
   disputed: readonly (readonly number[])[]
 }
 
-const NO_ATTEMPTS: Attempts = { carried: [], over: new Map(), aside: new Set(), disputed: [] }
+const NO_ATTEMPTS: Attempts = { carried: [], cameBack: [], over: new Map(), aside: new Set(), disputed: [] }
 
 type Placed<F> = readonly [at: number, finding: F]
 
@@ -95,6 +97,8 @@ function standingIn(
 
 const sureness = ({ reliability = 1 }: TriedFinding): number => reliability
 
+const isOfSurely = (group: readonly Placed<TriedFinding>[]): boolean => group.some(([, one]) => sureness(one) >= SURELY)
+
 /** What a remedy on a device cleared; undefined where it says nothing of what is now: it cleared something, and it is back. */
 function clearedBy(
   instance: Instance,
@@ -103,7 +107,7 @@ function clearedBy(
 ): number[] | undefined {
   const [, attempt] = group[0]!
   if (attempt.result === 'no-change') return []
-  if (attempt.result === 'came-back' || group.every(([, one]) => sureness(one) < SURELY)) return undefined
+  if (attempt.result === 'came-back' || !isOfSurely(group)) return undefined
   const cleared = standing.filter(([, condition]) => isClearedBy(instance, attempt, condition))
   const isBack = cleared.some(([, condition]) => group.every(([, one]) => isNewer(condition, one)))
   return isBack ? undefined : cleared.map(([at]) => at)
@@ -139,6 +143,7 @@ export function attemptsIn(
   const isGone = (finding: Finding, at: number) => isPast(finding, nowMs) || gone.has(at)
   const standing = standingIn(release, findings, isGone)
   const carried: Carried[] = []
+  const cameBack: Carried[] = []
   const over = new Map<number, number[]>()
   const aside = new Set<number>()
   const disputed: number[][] = []
@@ -147,9 +152,11 @@ export function attemptsIn(
     const isOfOneMind = group.every(([, { result }]) => result === group[0]![1].result)
     const cleared = isOfOneMind ? clearedBy(instance, group, standing) : undefined
     if (!isOfOneMind) disputed.push(positions)
-    else if (cleared === undefined) for (const at of positions) aside.add(at)
-    else carried.push(carriedOut(release, group))
+    else if (cleared === undefined) {
+      for (const at of positions) aside.add(at)
+      if (isOfSurely(group)) cameBack.push(carriedOut(release, group))
+    } else carried.push(carriedOut(release, group))
     for (const at of cleared ?? []) over.set(at, [...(over.get(at) ?? []), ...positions])
   }
-  return { carried, over, aside, disputed }
+  return { carried, cameBack, over, aside, disputed }
 }

@@ -1,9 +1,11 @@
-import type { Follows } from './compiled.ts'
+import type { Finding } from '../findings/finding.ts'
+import type { CompiledRelease, Follows } from './compiled.ts'
 import { dangerOfContext } from './danger-sign.ts'
 import { countedDevices } from './device-count.ts'
 import type { EvidenceLedger } from './evidence-ledger.ts'
 import type { StatedContexts } from './gathered.ts'
 import { isMadeSureOf } from './made-sure.ts'
+import type { ReleaseIndex } from './release-index.ts'
 
 /** That a circumstance holds or does not, as a finding says or as follows from it. */
 export interface Claim {
@@ -68,15 +70,25 @@ function statedIn(stated: StatedContexts, device: string | undefined): Claim[] {
   ]
 }
 
-/** What was said: circumstances, and answers from which some follow. */
+/** What follows from an answer, or from what came of a remedy. */
+export function followsFrom(
+  { check, remedy }: Pick<ReleaseIndex, 'check' | 'remedy'>,
+  { checks, remedies }: CompiledRelease,
+  finding: Finding,
+): Follows | undefined {
+  if (finding.kind === 'answer') return checks[check.get(finding.check)!]!.follows?.[finding.result]
+  return finding.kind === 'tried' ? remedies[remedy.get(finding.remedy)!]!.follows?.[finding.result] : undefined
+}
+
+/** What was said: circumstances, and answers and trials from which some follow. */
 export function said({ result, findings, release, disputed }: EvidenceLedger, order: readonly number[]): Claim[] {
   const claims = statedIn(result, undefined)
   for (const [device, own] of result.onDevice) claims.push(...statedIn(own, device))
   if (!result.index.tellsByResults) return claims
   for (const at of order) {
     const finding = findings[at]!
-    if (finding.kind !== 'answer' || disputed.has(at) || result.unused.includes(at)) continue
-    const follows = release.checks[result.index.check.get(finding.check)!]!.follows?.[finding.result]
+    if (disputed.has(at) || result.unused.includes(at)) continue
+    const follows = followsFrom(result.index, release, finding)
     if (follows === undefined) continue
     const { device, reliability: degree = 1 } = finding
     claims.push(...claimsOf(follows, { device, degree, finding: at, isShown: false }))

@@ -1,3 +1,4 @@
+import type { TriedFinding } from '../findings/finding.ts'
 /**
  * The form of a release that the cores read: ids, numbers and structure, no text.
  * Causes, effects, contexts and the rest are named by their index in the arrays here.
@@ -138,6 +139,8 @@ export interface CompiledRemedy extends CompiledStep {
   partClasses: string[]
   /** Hazard of the danger that shows when it was done in vain, or when what it cured came back. */
   danger?: number
+  /** What follows once it was tried, by what came of it. */
+  follows?: Readonly<Partial<Record<TriedFinding['result'], Follows>>>
   /** Planned only while one of these conditions stands. */
   onlyWith?: readonly number[]
 }

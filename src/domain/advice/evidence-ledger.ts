@@ -57,6 +57,7 @@ export class EvidenceLedger {
       askFirst: new Map(),
       contradictions: [],
       carried: this.attempts.carried,
+      cameBack: this.attempts.cameBack,
       unused: [],
       present: [],
       cleared: [],

@@ -1,4 +1,5 @@
 import type { ConditionFinding, Finding, Limits, TriedFinding, UnmappedFinding } from '../findings/finding.ts'
+import { followsFrom } from './claims.ts'
 import type { CompiledRelease } from './compiled.ts'
 import { dangerOf } from './danger-sign.ts'
 import { dropContradictions } from './drop-contradictions.ts'
@@ -58,7 +59,9 @@ function gatherUnmapped(ledger: EvidenceLedger, { ask }: UnmappedFinding, at: nu
 /** A remedy that was tried counts through what all attempts come to; here one that does not count is set aside. */
 function gatherTried(ledger: EvidenceLedger, finding: TriedFinding, at: number): void {
   ledger.find(ledger.result.index.remedy, finding.remedy, at, 'remedy')
-  if (!ledger.isPast(finding, at) && ledger.attempts.aside.has(at)) ledger.setAside(at)
+  const isAside =
+    ledger.attempts.aside.has(at) && followsFrom(ledger.result.index, ledger.release, finding) === undefined
+  if (!ledger.isPast(finding, at) && isAside) ledger.setAside(at)
 }
 
 /** Names every two attempts that are said to have had different results. */

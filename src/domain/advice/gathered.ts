@@ -49,6 +49,8 @@ export interface Gathered extends StatedContexts {
   contradictions: Contradiction[]
   /** Remedies that were carried out, by remedy and device: what they remove is there the less. */
   carried: readonly Carried[]
+  /** Remedies after which the trouble went and came back. */
+  cameBack: readonly Carried[]
   /** Positions of findings that say nothing of the present state, or that a later or better reading replaces. */
   unused: number[]
   /** Conditions that stand, with their effect in the instance. */

@@ -97,6 +97,10 @@ function isDoneAt({ carried, instance }: Gathered, remedy: CompiledRemedy, key: 
   )
 }
 
+/** Whether a remedy cured what is there, and it came back. */
+export const hasComeBack = ({ cameBack, instance }: Gathered, remedy: CompiledRemedy, key: CauseKey): boolean =>
+  cameBack.some((one) => instance.release.remedies[one.remedy] === remedy && wasDoneAt(instance, one, key))
+
 /** Whether a remedy has its place where a cause is. */
 export function isPlannedFor(known: Gathered, remedy: CompiledRemedy, key: CauseKey): boolean {
   if (isDoneAt(known, remedy, key)) return false

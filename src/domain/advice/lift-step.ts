@@ -38,14 +38,13 @@ function isOpenAfter(lifted: readonly Obstacle[], own: Permit): boolean {
   return lifts.length > 0 && lifts.every((one) => names.has(obstacleName(one)))
 }
 
-/** The one question whose other answer lifts all that stands in the way of a refused check, where there is one and it may be put. */
-function liftingQuestion(
-  { known, limits }: SearchState,
+/** The one question whose other answer lifts all that stands in the way of a refused step, where there is one and it may be put. */
+export function liftingQuestion(
+  { known, limits }: Pick<SearchState, 'known' | 'limits'>,
   findings: readonly Finding[],
-  { check, device }: RefusedCheck,
+  own: Permit,
 ): { question: number; lift: readonly Obstacle[] } | undefined {
   const { release } = known.instance
-  const own = permit(release, release.checks[check]!, known, limits, device)
   const lift = own.verdict === 'refused' ? liftsOf(own) : []
   const [question, ...others] = new Set(lift.map((obstacle) => questionOf(release, obstacle)))
   if (question === undefined || others.length > 0 || wasPutAgain(release, findings, question)) return undefined
@@ -65,11 +64,14 @@ export function liftSteps(
   findings: readonly Finding[],
   refused: readonly RefusedCheck[],
 ): NextCheck[] {
-  const { checks } = state.known.instance.release
-  if ((state.limits.minutes ?? LIFT_MINUTES) < LIFT_MINUTES) return []
+  const { known, limits } = state
+  const { release } = known.instance
+  const { checks } = release
+  if ((limits.minutes ?? LIFT_MINUTES) < LIFT_MINUTES) return []
   const best = new Map<number, NextCheck>()
   for (const one of refused) {
-    const found = liftingQuestion(state, findings, one)
+    const own = permit(release, release.checks[one.check]!, known, limits, one.device)
+    const found = liftingQuestion(state, findings, own)
     if (found === undefined) continue
     const { question, lift } = found
     const minutes = costMinutes(checks[question]!) + LIFT_MINUTES + costMinutes(checks[one.check]!)

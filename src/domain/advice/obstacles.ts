@@ -80,6 +80,16 @@ export function byPlace(release: CompiledRelease, step: CompiledStep, known: Gat
   return isAway && !ELSEWHERE.includes(step.place) ? [toBeLifted('not-on-site', step.place, [{ context: remote }])] : []
 }
 
+/** Who was asked for a sign of danger and does not know makes sure of it before a step that it bears on; nothing for another question. */
+export function byUnsure(known: Gathered, check: number): Permit[] {
+  const { release } = known.instance
+  const sign = signOf(release.checks[check]!)
+  if (sign === undefined || progressOf(known, check) !== 'unsure') return []
+  const context = liftOfSign(known, check)
+  const detail = `${release.hazards[sign.hazard]!.id} ${release.checks[check]!.id}`
+  return [toBeLifted('hazard-present', detail, [context === undefined ? { unsure: check } : { context }])]
+}
+
 /**
  * While a question that a condition or an alarm calls for first is open, it comes before every step but the question of a
  * danger; of other questions of that kind none waits for another. Who does not know whether there is a danger makes sure of it
@@ -94,10 +104,6 @@ export function byFirstQuestions(release: CompiledRelease, step: CompiledStep, k
     if (isOneOfThem && !isDangerCheck(question)) return []
     const progress = progressOf(known, check)
     if (progress === 'open') return [{ verdict: 'after', check }]
-    const sign = signOf(question)
-    if (progress === 'answered' || sign === undefined) return []
-    const detail = `${release.hazards[sign.hazard]!.id} ${question.id}`
-    const context = liftOfSign(known, check)
-    return [toBeLifted('hazard-present', detail, [context === undefined ? { unsure: check } : { context }])]
+    return progress === 'unsure' ? byUnsure(known, check) : []
   })
 }

@@ -2,10 +2,11 @@ import type { Prepared } from '../diagnosis/prepare.ts'
 import type { Limits } from '../findings/finding.ts'
 import type { CompiledRemedy } from './compiled.ts'
 import type { Gathered } from './gathered.ts'
-import { isPlannedFor } from './goes-with.ts'
+import { hasComeBack, isPlannedFor } from './goes-with.ts'
 import { type Permit, permit } from './permit.ts'
 import { calledFor } from './plan-base-rate.ts'
 import { remedyCostMinutes } from './remedy-cost.ts'
+import { isRuledOutByAnswers } from './requirements.ts'
 
 /** What a plan is made from: what is known, its inference, and what the person at the site may do. */
 export interface PlanState {
@@ -42,6 +43,9 @@ export const LIKELY = 0.5
 
 export const isLikely = ({ fixes }: PlanCandidate) => fixes.some(({ probability }) => probability >= LIKELY)
 
+/** A remedy that did not last counts for so much of what it does as a rule. Judgement. */
+const LASTS_AGAIN = 0.5
+
 /** Where the causes of a remedy stand in the network, one for each device. */
 function fixesOf({ known, posterior }: PlanState, remedy: CompiledRemedy): Fix[] {
   const { keys } = known.instance
@@ -49,7 +53,11 @@ function fixesOf({ known, posterior }: PlanState, remedy: CompiledRemedy): Fix[]
     known.instance
       .copiesOf(cause)
       .filter((copy) => posterior[copy]! >= WORTH_NAMING && isPlannedFor(known, remedy, keys[copy]!))
-      .map((copy) => ({ cause: copy, probability: posterior[copy]!, success: probability })),
+      .map((copy) => ({
+        cause: copy,
+        probability: posterior[copy]!,
+        success: probability * (hasComeBack(known, remedy, keys[copy]!) ? LASTS_AGAIN : 1),
+      })),
   )
 }
 
@@ -83,10 +91,10 @@ export function planCandidates(state: PlanState): PlanCandidate[] {
     if (state.posterior[at]! >= WORTH_CONSIDERING)
       for (const remedy of index.remediesOf[instance.keys[at]!.cause]!) considered.add(remedy)
   const candidates = [...considered].sort((a, b) => a - b).map((remedy) => candidateOf(state, remedy))
-  return calledFor(
-    state,
-    candidates.filter(({ fixes }) => fixes.length > 0),
-  )
+  const { remedies } = instance.release
+  const isOpen = ({ remedy, fixes, device }: PlanCandidate) =>
+    fixes.length > 0 && !isRuledOutByAnswers(state.known, remedies[remedy]!, device)
+  return calledFor(state, candidates.filter(isOpen))
 }
 
 /** What is fixed once a remedy has been carried out beside those before it. */

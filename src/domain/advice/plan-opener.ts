@@ -1,14 +1,33 @@
+import type { Finding } from '../findings/finding.ts'
+import { given } from '../given.ts'
 import { isBeyondSenses } from './candidates.ts'
 import { askedKey, dangersToRuleOut } from './gathered.ts'
-import type { Plan } from './plan.ts'
+import { liftingQuestion } from './lift-step.ts'
+import type { Plan, PlannedRemedy } from './plan.ts'
 import type { PlanState } from './plan-candidates.ts'
 import { costMinutes, type NextCheck, OFFERED } from './search-state.ts'
 import { wayTo } from './way-to.ts'
 
+/** The question that tells whether what holds the first likely remedy back has been lifted, where it can be; put once more. */
+function liftedOpener(state: PlanState, findings: readonly Finding[], { remedy, permit }: PlannedRemedy) {
+  const found = liftingQuestion(state, findings, permit)
+  if (found === undefined) return undefined
+  const minutes = costMinutes(state.known.instance.release.checks[found.question]!)
+  const why = 'opens-the-plan' as const
+  const worth = { gainBits: 0, minutes, bitsPerMinute: 0, results: [] }
+  return { check: found.question, ...worth, why, opensRemedy: remedy, lift: found.lift }
+}
+
 /** The question that the first likely remedy of a plan waits for, and nothing else; innermost first. */
-export function planOpener({ known, limits }: PlanState, { remedies, likely }: Plan): NextCheck | undefined {
+export function planOpener(
+  state: PlanState,
+  findings: readonly Finding[],
+  { remedies, likely }: Plan,
+): NextCheck | undefined {
+  const { known, limits } = state
   const { release } = known.instance
   const first = remedies.find(({ remedy }) => likely.includes(remedy))
+  if (first?.permit.verdict === 'refused') return liftedOpener(state, findings, first)
   if (first?.permit.verdict !== 'after') return undefined
   const { device } = first
   const way = wayTo(release, known, limits, { check: first.permit.check, ...(device === undefined ? {} : { device }) })
@@ -41,8 +60,8 @@ export function withOpener(
   if (opener === undefined) return [...checks]
   const keyOf = ({ check, device }: NextCheck) => askedKey(check, device)
   const at = checks.findIndex((other) => keyOf(other) === keyOf(opener))
-  const { why, opensRemedy } = opener
-  const next = at < 0 ? opener : { ...checks[at]!, why, ...(opensRemedy === undefined ? {} : { opensRemedy }) }
+  const { why, opensRemedy, lift } = opener
+  const next = at < 0 ? opener : given({ ...checks[at]!, why, opensRemedy, lift: lift ?? checks[at]!.lift })
   const others = checks.filter((_, index) => index !== at)
   const isDanger = known.instance.release.checks[opener.check]!.model.kind === 'danger'
   const isFirst = isDanger || isStopped || dangersToRuleOut(known).has(opener.check)

@@ -93,8 +93,8 @@ function broughtBy({ contexts }: CompiledRelease): Map<number, number>[] {
 }
 
 const says = ({ implies, rulesOut }: Follows) => implies !== undefined || rulesOut !== undefined
-const hasFollows = ({ conditions, contexts, checks }: CompiledRelease) =>
-  conditions.some(says) || contexts.some(says) || checks.some(({ follows }) => follows !== undefined)
+const hasFollows = ({ conditions, contexts, checks, remedies }: CompiledRelease) =>
+  conditions.some(says) || contexts.some(says) || [...checks, ...remedies].some(({ follows }) => follows !== undefined)
 
 /** The dimension of each context. */
 function byContext({ contexts }: CompiledRelease, dimensions: readonly Dimension[]): Dimension[] {
@@ -181,7 +181,7 @@ export function indexRelease(release: CompiledRelease): ReleaseIndex {
     movedWith: dimensionOf.map(({ moved }) => moved.map(({ cause }) => cause)),
     brings,
     hasFollows: hasFollows(release),
-    tellsByResults: release.checks.some(({ follows }) => follows !== undefined),
+    tellsByResults: [...release.checks, ...release.remedies].some(({ follows }) => follows !== undefined),
     clearsByResults: release.checks.some(({ clears }) => clears !== undefined),
     tellsOfDevice: release.checks.map(
       ({ model, follows }) => model.kind === 'applicability' && toldBy(model.sets, follows).every(isOfDevice),

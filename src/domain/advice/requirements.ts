@@ -1,6 +1,8 @@
+import { DONT_KNOW } from '../findings/finding.ts'
 import type { CompiledAnswer, CompiledRelease, CompiledStep } from './compiled.ts'
 import type { Gathered } from './gathered.ts'
 import { answersTo, isKnownResult } from './goes-with.ts'
+import { byUnsure } from './obstacles.ts'
 import type { Permit } from './permit.ts'
 
 /** Whether a question can be put, now or after others, with what is known and at hand. */
@@ -17,12 +19,26 @@ export function byRequirements(
   const waitsFor = (needed: CompiledAnswer): Permit[] => {
     if (isKnownResult(known, needed, device)) return []
     const { check, result } = needed
+    const unsure = byUnsure(known, check)
+    if (unsure.length > 0) return unsure
     const detail = `${release.checks[check]!.id} ${result}`
     return answersTo(known, check, device) === undefined
       ? [{ verdict: 'after', check }]
       : [{ verdict: 'refused', reason: 'wrong-earlier-result', detail }]
   }
   return [...requires.flatMap(waitsFor), ...oneOf(requiresAny.map(waitsFor), canReach)]
+}
+
+/** Whether an answer rules a step out: another result was given than the one it needs, or than any of those that would do. */
+export function isRuledOutByAnswers(
+  known: Gathered,
+  { requires, requiresAny = [] }: CompiledStep,
+  device: string | undefined,
+): boolean {
+  const isOther = (needed: CompiledAnswer) =>
+    !isKnownResult(known, needed, device) &&
+    [...(answersTo(known, needed.check, device) ?? [])].some((result) => result !== DONT_KNOW)
+  return requires.some(isOther) || (requiresAny.length > 0 && requiresAny.every(isOther))
 }
 
 /**

@@ -165,6 +165,8 @@ function ofRemedy(subject: Subject, remedy: Remedy): void {
   subject.add('cost', remedy.cost).add('lowersSecurity', remedy.lowersSecurity)
   subject.add('onlyWith', iris(remedy.onlyWith ?? []))
   subject.add('danger', iris(remedy.danger === undefined ? [] : [remedy.danger]))
+  for (const [result, follows] of Object.entries(remedy.follows ?? {}))
+    ofFollows(subject.part('afterTrial', `after-${result}`).add('name', result), follows ?? {})
   subject.text('expect', remedy.expect).text('confirm', remedy.confirm).add('needsPart', iris(remedy.partClasses))
   for (const { cause, probability } of remedy.fixes) link(subject, 'fixes', ['cause', cause], probability)
   remedy.steps.forEach((text, index) =>

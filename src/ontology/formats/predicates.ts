@@ -58,7 +58,7 @@ export const PREDICATES: Readonly<Record<string, { iri: string; kind: ObjectKind
   ),
   ...own('iri', 'shows', 'fixes', 'shifts', 'speaksOf', 'needsPart', 'attribute', 'result', 'band', 'step', 'requires'),
   ...own('iri', 'accessoryTo', 'substitute', 'saleNote'),
-  ...own('iri', 'implies', 'rulesOut', 'requiresAny', 'notWith', 'onlyWith', 'clearsCondition', 'danger'),
+  ...own('iri', 'implies', 'rulesOut', 'requiresAny', 'notWith', 'onlyWith', 'clearsCondition', 'danger', 'afterTrial'),
   ...own('iri', 'baseRate', 'leak', 'share', 'probability', 'quantityKind', 'unit', 'check'),
   ...own('string', 'status', 'deprecatedSince', 'nature', 'severity', 'latch', 'scope', 'place', 'who', 'tool'),
   ...own('string', 'disturbs', 'modelKind', 'level', 'basis', 'dimension', 'group', 'cost', 'role', 'valueType'),

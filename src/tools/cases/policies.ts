@@ -7,7 +7,7 @@ export type Policy = (advice: Advice, chance: () => number) => NextCheck | undef
 const first = (list: NextCheck[]) => list[0]
 
 /** What may be put as things are: a written call does not tell whether its caller could lift what stands in the way. */
-const asThingsAre = ({ searched }: Advice) => searched.checks.filter(({ why }) => why !== 'lift-first')
+const asThingsAre = ({ searched }: Advice) => searched.checks.filter(({ lift }) => lift === undefined)
 
 /** Largest move that a result can make for the cause in front. */
 function moveOfLeader({ causes, known }: Advice, { results }: NextCheck): number {

@@ -52,20 +52,20 @@ function faultsOf(step: CompiledStep, { known, stop }: Advice, one: Case): strin
 }
 
 /** Why a question must not be put once more after something was lifted: it would do more than ask, or there is nothing to lift. */
-function faultsOfLifting({ check, before, lift = [] }: NextCheck, { known, stop }: Advice): string[] {
+function faultsOfLifting({ check, before, opensRemedy, lift = [] }: NextCheck, { known, stop }: Advice): string[] {
   const { checks } = known.instance.release
   const { id, disturbs } = checks[check]!
   return [
     ...(stop === 'danger' ? [`${id} put again although a danger sign was reported`] : []),
     ...(disturbs.length > 0 ? [`${id} put again disturbs ${disturbs.join()}`] : []),
-    ...(lift.length === 0 || before === undefined ? [`${id} put again without anything to lift`] : []),
+    ...(lift.length === 0 || (before ?? opensRemedy) === undefined ? [`${id} put again without anything to lift`] : []),
   ]
 }
 
 /** Every step that an answer offers as allowed and that must not be. */
 export function unsafeOffers(advice: Advice, one: Case): string[] {
   const { release } = advice.known.instance
-  const isPutNow = ({ why }: NextCheck) => why !== 'lift-first'
+  const isPutNow = ({ lift }: NextCheck) => lift === undefined
   const steps = [
     ...advice.searched.checks.filter(isPutNow).map(({ check }) => release.checks[check]!),
     ...advice.plan.flatMap(({ remedy, permit }) => (permit.verdict === 'allowed' ? [release.remedies[remedy]!] : [])),

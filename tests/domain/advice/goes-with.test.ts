@@ -148,13 +148,15 @@ describe('a step that needs one of several answers', () => {
     expect(permitAfter(answered('case-bulged', 'yes'), answered('lamp-off', 'no'))).toEqual({ verdict: 'allowed' })
   })
 
-  test('waits for the first that is not answered, and is refused when none is left', () => {
+  test('waits for the first that is not answered, is refused while the last is not known, and leaves the plan when none is left', () => {
     expect(permitAfter()).toEqual({ verdict: 'after', check: LAMP })
     expect(permitAfter(answered('lamp-off', 'no'))).toEqual({ verdict: 'after', check: BULGED })
-    expect(permitAfter(answered('lamp-off', 'no'), answered('case-bulged', 'no'))).toMatchObject({
+    expect(permitAfter(answered('lamp-off', 'no'), answered('case-bulged', 'dont-know'))).toMatchObject({
       verdict: 'refused',
       reason: 'wrong-earlier-result',
     })
+    const none = [low, holds('old-battery'), answered('lamp-off', 'no'), answered('case-bulged', 'no')]
+    expect(planned(withRemedy(REPLACE_BATTERY, any), REPLACE_BATTERY, ...none)).toBeUndefined()
   })
 
   test('passes over an answer that cannot be had: for want of a tool, of a sense, or of what it needs itself', () => {

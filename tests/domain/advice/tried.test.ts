@@ -166,6 +166,14 @@ describe('a remedy that came back after a while', () => {
   })
 })
 
+test('a remedy that came back counts for half of what it does, and for all of it while that is doubtful', () => {
+  const successOf = (...findings: Finding[]) =>
+    ask(low, ...findings).plan.find(({ remedy }) => remedy === 0)!.fixes[0]!.success
+  const back = tried('replace-battery', 'came-back')
+  expect(successOf(back)).toBeCloseTo(0.5 * successOf(), 12)
+  expect(successOf({ ...back, reliability: 0.8 })).toBe(successOf())
+})
+
 describe('a remedy that cleared the trouble', () => {
   const cleared = tried('replace-battery', 'cleared')
 
@@ -226,7 +234,10 @@ test('a remedy that is followed by a danger when it does not last is a danger th
 
 test('without a remedy that counts every figure is the same to the last place', () => {
   for (const findings of [[low], [low, holds('old-battery')], [low, holds('hot-room'), answered('lamp-off', 'yes')]]) {
-    const [plain, aside] = [ask(...findings), ask(...findings, tried('replace-supply', 'came-back'))]
+    const [plain, aside] = [
+      ask(...findings),
+      ask(...findings, tried('replace-supply', 'cleared', { reliability: 0.8 })),
+    ]
     expect(aside.causes).toEqual(plain.causes)
     expect(aside.searched).toEqual(plain.searched)
     expect(aside.plan).toEqual(plain.plan)
