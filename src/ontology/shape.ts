@@ -140,7 +140,7 @@ export const RemedySchema = z.strictObject({
   onlyWith,
   lowersSecurity: z.boolean().default(false),
   fixes: z.array(z.strictObject({ cause: CauseId, probability: ProbabilitySchema })).min(1),
-  /** The danger that shows when it was done in vain, or when what it cured came back. Absent before 0.7.0. */
+  /** The danger that shows when what it cured came back. Absent before 0.7.0. */
   danger: HazardId.optional(),
   follows: followsTrial,
   steps: z.array(TextSchema).min(1),

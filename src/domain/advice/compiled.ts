@@ -137,7 +137,7 @@ export interface CompiledRemedy extends CompiledStep {
   cost: 'none' | 'low' | 'medium' | 'high' | 'visit'
   fixes: { cause: number; probability: number }[]
   partClasses: string[]
-  /** Hazard of the danger that shows when it was done in vain, or when what it cured came back. */
+  /** Hazard of the danger that shows when what it cured came back. */
   danger?: number
   /** What follows once it was tried, by what came of it. */
   follows?: Readonly<Partial<Record<TriedFinding['result'], Follows>>>

@@ -29,10 +29,10 @@ function dangerOfResult(release: CompiledRelease, { model, dangers, follows }: C
   return dangers?.[result] ?? dangerAmong(release, [...set, ...(follows?.[result]?.implies ?? [])])
 }
 
-/** A remedy that did not last can be a sign of a danger: a breaker that trips again. */
+/** A remedy that did not last can be a sign of a danger, such as a breaker that trips again. */
 function dangerOfTried(release: CompiledRelease, { remedy, result }: TriedFinding): number | undefined {
   const at = indexRelease(release).remedy.get(remedy)
-  return at === undefined || result === 'cleared' ? undefined : release.remedies[at]!.danger
+  return at === undefined || result !== 'came-back' ? undefined : release.remedies[at]!.danger
 }
 
 /** Hazard of the danger that a finding is a sign of, whatever else it says and whenever it was noticed. */

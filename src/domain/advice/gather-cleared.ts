@@ -16,10 +16,11 @@ function clearingAnswers({ findings, release, result, disputed }: EvidenceLedger
   })
 }
 
-/** Whether an answer is about the device on which a condition stands; one of the system stands on none. */
-function isAbout({ release }: EvidenceLedger, { condition, device }: Standing, answer: AnswerFinding): boolean {
+/** Whether an answer is about the device on which a condition stands: one of the system is about all, and a condition of the system stands on none. */
+function isAbout({ release, result }: EvidenceLedger, { condition, device }: Standing, answer: AnswerFinding): boolean {
   const { isPerDevice } = release.effects[release.conditions[condition]!.effect]!
-  return !isPerDevice || device === answer.device
+  const isOfDevice = release.checks[result.index.check.get(answer.check)!]!.isPerDevice
+  return !isPerDevice || !isOfDevice || device === answer.device
 }
 
 /** Findings that report a condition. */

@@ -5,6 +5,7 @@ import { dangerOf } from './danger-sign.ts'
 import { dropContradictions } from './drop-contradictions.ts'
 import { EvidenceLedger } from './evidence-ledger.ts'
 import { byContent } from './finding-order.ts'
+import { liftOfSign } from './first-questions.ts'
 import { gatherAnswer } from './gather-answer.ts'
 import { nameRemedied, settleCleared } from './gather-cleared.ts'
 import { gatherStated } from './gather-context.ts'
@@ -75,10 +76,16 @@ function settleTried(ledger: EvidenceLedger): void {
     })
 }
 
-/** Enters one finding, by its kind. A sign of danger counts whatever else becomes of the finding. */
+/** Whether a sign was answered anew, to a question whose circumstance says what lifts it: somebody has gone and looked. */
+function isLiftedSince({ result, superseded }: EvidenceLedger, finding: Finding, at: number): boolean {
+  const check = finding.kind === 'answer' ? result.index.check.get(finding.check) : undefined
+  return superseded.has(at) && check !== undefined && liftOfSign(result, check) !== undefined
+}
+
+/** Enters one finding, by its kind. A sign of danger counts whatever else becomes of the finding, unless it was lifted since. */
 function gatherFinding(ledger: EvidenceLedger, finding: Finding, at: number): void {
   const hazard = dangerOf(ledger.release, finding)
-  if (hazard !== undefined) ledger.result.dangers.push({ hazard, finding: at })
+  if (hazard !== undefined && !isLiftedSince(ledger, finding, at)) ledger.result.dangers.push({ hazard, finding: at })
   if (finding.kind === 'condition') gatherCondition(ledger, finding, at)
   else if (finding.kind === 'answer') gatherAnswer(ledger, finding, at)
   else if (finding.kind === 'reading') gatherReading(ledger, finding, at)

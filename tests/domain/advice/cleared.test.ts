@@ -66,6 +66,14 @@ describe('a condition that an answer clears', () => {
     expect(standing({ ...low, ...at(1) }, { ...low, ...at(3) }, { ...lit, ...at(2) })).toEqual([EFFECT.batteryLow])
   })
 
+  test('is cleared on whichever device by an answer to a question of the system', () => {
+    const release = clearing((one) => {
+      one.checks[LAMP] = { ...one.checks[LAMP]!, clears: { no: [RADIO] } }
+    })
+    const hall = present('radio-low', { device: 'hall' })
+    expect(gather(release, [hall, lit]).cleared).toMatchObject([{ device: 'hall' }])
+  })
+
   test('is cleared on the device that the answer is about, and on no other', () => {
     const hall = present('radio-low', { device: 'hall' })
     const attic = present('radio-low', { device: 'attic' })

@@ -97,6 +97,17 @@ describe('one with a result that is a danger', () => {
     expect(ask(liftable, answered('well', 'dont-know')).stop).not.toBe('needs-technician')
   })
 
+  test('is no danger any more once the question was answered anew, where something lifts it', () => {
+    const contexts = base.contexts.map((one, at) => (at === WATER ? { ...one, isLiftable: true as const } : one))
+    const at = (result: string, observedMs: number) => ({ ...answered('well', result), observedMs })
+    const stopOf = (release: CompiledRelease, ...findings: Finding[]) => ask(release, ...findings).stop
+    const liftable = calling(MARKED, { contexts })
+    expect(stopOf(liftable, at('no', 1), at('yes', 2))).not.toBe('danger')
+    expect(stopOf(liftable, at('yes', 1), at('no', 2))).toBe('danger')
+    expect(stopOf(liftable, answered('well', 'no'), answered('well', 'yes'))).toBe('danger')
+    expect(stopOf(release, at('no', 1), at('yes', 2))).toBe('danger')
+  })
+
   test('and the question of a danger do not wait for each other', () => {
     const conditions = base.conditions.map((one, at) => (at === 0 ? { ...one, askFirst: [WELL, SMELL] } : one))
     const both = calling(MARKED, { conditions })

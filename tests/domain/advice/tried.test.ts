@@ -174,6 +174,15 @@ test('a remedy that came back counts for half of what it does, and for all of it
   expect(successOf({ ...back, reliability: 0.8 })).toBe(successOf())
 })
 
+test('what follows from what came of a remedy is entered, and the report is not set aside then', () => {
+  const remedies = release.remedies.map((one, at) =>
+    at === 0 ? { ...one, follows: { 'came-back': { implies: [3] } } } : one,
+  )
+  const known = gather({ ...release, remedies }, [low, tried('replace-battery', 'came-back')])
+  expect([[...known.contexts], known.unused]).toEqual([[[3, 1]], []])
+  expect(gather({ ...release, remedies }, [low, inVain]).contexts.size).toBe(0)
+})
+
 describe('a remedy that cleared the trouble', () => {
   const cleared = tried('replace-battery', 'cleared')
 
@@ -223,12 +232,12 @@ describe('a remedy that cleared the trouble', () => {
   })
 })
 
-test('a remedy that is followed by a danger when it does not last is a danger then, and none when it cleared the trouble', () => {
+test('a remedy that is a sign of danger when it does not last is one then, and none when it cleared the trouble or did nothing', () => {
   const remedies = release.remedies.map((one, at) => (at === 0 ? { ...one, danger: 0 } : one))
   const dangersOf = (result: 'no-change' | 'came-back' | 'cleared') =>
     gather({ ...release, remedies }, [low, tried('replace-battery', result)]).dangers
   expect(dangersOf('came-back')).toEqual([{ hazard: 0, finding: 1 }])
-  expect(dangersOf('no-change')).toEqual([{ hazard: 0, finding: 1 }])
+  expect(dangersOf('no-change')).toEqual([])
   expect(dangersOf('cleared')).toEqual([])
 })
 
