@@ -5556,6 +5556,20 @@ export interface components {
                 cause: string;
                 probability: components["schemas"]["OverlayProbability"];
             }[];
+            follows?: {
+                "came-back"?: {
+                    implies?: string[];
+                    rulesOut?: string[];
+                };
+                cleared?: {
+                    implies?: string[];
+                    rulesOut?: string[];
+                };
+                "no-change"?: {
+                    implies?: string[];
+                    rulesOut?: string[];
+                };
+            };
             hazards?: string[];
             hiddenLabels?: string[];
             id: string;
@@ -6968,6 +6982,20 @@ export interface components {
                 cause: string;
                 probability: components["schemas"]["AnsweredOverlayProbability"];
             }[];
+            follows?: {
+                "came-back"?: {
+                    implies?: string[];
+                    rulesOut?: string[];
+                };
+                cleared?: {
+                    implies?: string[];
+                    rulesOut?: string[];
+                };
+                "no-change"?: {
+                    implies?: string[];
+                    rulesOut?: string[];
+                };
+            };
             /** @default [] */
             hazards: string[];
             /** @default [] */
