@@ -68,8 +68,18 @@ describe('"I changed the battery and it still shows"', () => {
 
 describe('other reports of a remedy', () => {
   test('"it went away and came back" says nothing of what is now', async () => {
-    const [plain, back] = [await ask(...LOW), await ask(...LOW, tried('replace-storage-battery', 'came-back'))]
+    const [plain, back] = [await ask(...LOW), await ask(...LOW, tried('replace-keypad', 'came-back'))]
     expect([ranking(back), planOf(back), back.unused]).toEqual([ranking(plain), planOf(plain), [2]])
+  })
+
+  test('"the new battery held for a while" speaks for the charger, and sells no second battery first', async () => {
+    const [plain, back] = [await ask(...LOW), await ask(...LOW, tried('replace-storage-battery', 'came-back'))]
+    const chargerIn = (body: typeof plain) => probabilityOf(body, 'charger-circuit-failed')
+    expect(chargerIn(back)).toBeGreaterThan(3 * chargerIn(plain))
+    expect([planOf(plain)[0], planOf(back)[0]]).toEqual([
+      'remedy/replace-storage-battery',
+      'remedy/let-battery-recharge',
+    ])
   })
 
   test('"it went away" ends the item, and not one that was seen later', async () => {

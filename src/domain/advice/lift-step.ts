@@ -12,9 +12,9 @@ const LIFT_MINUTES = 5
 /** What tells less a minute, with the lifting counted, is not worth anybody's call. Judgement. */
 const USEFUL_BITS_PER_MINUTE = 0.025
 
-/** The question that tells whether an obstacle is lifted; nothing of one that ends the call, such as a storm. */
+/** The question that tells whether an obstacle is lifted; nothing of a danger that nobody knows of, which stays among the danger questions, and nothing of one that ends the call, such as a storm. */
 function questionOf({ contexts, gates }: CompiledRelease, obstacle: Obstacle): number | undefined {
-  if ('unsure' in obstacle) return obstacle.unsure
+  if ('unsure' in obstacle) return undefined
   if ('gate' in obstacle) return gates.find(({ id }) => id === obstacle.gate)?.ask
   const { dimension } = contexts[obstacle.context]!
   if (dimension === undefined) return undefined

@@ -21,10 +21,11 @@ const told = fc
   .tuple(fc.array(conditions, { minLength: 1, maxLength: 3 }), fc.array(contexts, { maxLength: 2 }))
   .map((parts) => parts.flat())
 
-/** The findings with what the plan offers for them tried in vain: the first steps, each as surely as given. */
+/** The findings with what the plan offers for them tried in vain: the first steps of which nothing else follows, each as surely as given. */
 function withTried(findings: readonly Finding[], sureness: readonly number[]): Finding[] {
   const { plan } = ask(findings)
-  const tried = plan.slice(0, sureness.length).map(({ remedy, device: on }, at): Finding => {
+  const alone = plan.filter(({ remedy }) => release.remedies[remedy]!.follows === undefined)
+  const tried = alone.slice(0, sureness.length).map(({ remedy, device: on }, at): Finding => {
     const { id } = release.remedies[remedy]!
     return { kind: 'tried', remedy: id, result: 'no-change', reliability: sureness[at]!, ...(on && { device: on }) }
   })
