@@ -142,7 +142,7 @@ function adviseOn(known: Gathered, { findings, limits, rates }: AdviseInput): Ad
     known,
     posterior,
     causes: rank(known, posterior, account),
-    hypotheses: topSets(prepared, { maxSize: 3, candidates: 12, keep: 8 }),
+    hypotheses: topSets(prepared, { maxSize: 3, candidates: 10, keep: 8 }),
     unexplained,
     conflictBits: conflict,
     refutedLeaders,

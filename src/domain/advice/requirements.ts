@@ -35,9 +35,12 @@ export function isRuledOutByAnswers(
   { requires, requiresAny = [] }: CompiledStep,
   device: string | undefined,
 ): boolean {
-  const isOther = (needed: CompiledAnswer) =>
-    !isKnownResult(known, needed, device) &&
-    [...(answersTo(known, needed.check, device) ?? [])].some((result) => result !== DONT_KNOW)
+  if (known.answers.size === 0) return false
+  const isOther = (needed: CompiledAnswer) => {
+    const answers = answersTo(known, needed.check, device)
+    if (answers === undefined || [...answers].every((result) => result === DONT_KNOW)) return false
+    return !isKnownResult(known, needed, device)
+  }
   return requires.some(isOther) || (requiresAny.length > 0 && requiresAny.every(isOther))
 }
 
