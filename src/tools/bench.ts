@@ -80,8 +80,9 @@ async function benchRoute(): Promise<void> {
   console.log(`machine noise (the same route twice): ratio ${(again / route).toFixed(2)}`)
 }
 
-benchCore()
+// First what a service does, in a process that has done nothing else; the synthetic networks come last.
 benchCases()
 benchDevices()
 await benchRoute()
+benchCore()
 benchColdStart(FINDINGS)
